@@ -1,0 +1,819 @@
+"""Tyres: dimensions, how far they roll in a turn, how they sag, what they carry."""
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from gearing_api.mechanics.domain import Array, DomainError, finite, not_negative, positive
+
+INCH = 0.0254
+"""The inch of rim codes and flotation sizes. [m]"""
+
+RADIAL_ROLLING_FACTOR = 3.05
+"""Rolling circumference / diameter of a radial tyre.
+
+European Commission heavy-duty CO2 declaration data, Wheels table. [-]
+"""
+
+BIAS_ROLLING_FACTOR = 2.94
+"""Rolling circumference / diameter of a bias tyre for road and soft ground.
+
+European Commission heavy-duty CO2 declaration data, Rims table (release 3.0.1.315). [-]
+"""
+
+ROLLING_FACTORS = {"radial": RADIAL_ROLLING_FACTOR, "bias": BIAS_ROLLING_FACTOR}
+"""The same by construction. [-]"""
+
+FIVE_DEGREE_RIM_SHARE = 0.70
+"""Rim width / nominal width at which a tyre on a 5-degree (drop centre) rim is as wide as its name. [-]"""
+
+FIFTEEN_DEGREE_RIM_SHARE = 0.75
+"""The same on a 15-degree (tubeless truck) rim, rim codes that end in .5. [-]"""
+
+PASSENGER_LOAD_EXPONENT = 0.8
+"""Exponent of load over pressure, European passenger tyres (Crolla 2009, p. 290). [-]"""
+
+LIGHT_TRUCK_LOAD_EXPONENT = 0.7
+"""Exponent of load over pressure, US light-truck tyres (fitted to the reprinted TRA table). [-]"""
+
+STIFFNESS_LOWEST_PRESSURE = 150e3
+"""Inflation below which the stiffness formula extrapolates, and reads too soft. [Pa]"""
+
+# One millimetre of rim moves the section width by this much.
+_WIDTH_PER_RIM_WIDTH = 0.4
+
+# Measuring rim width / nominal width from the low series to the high. Aspect ratios come in steps of
+# 0.05, so limits half a step below the first of each series keep clear of rounding.
+_SERIES_LIMITS = np.array([0.275, 0.425, 0.475, 0.575, 0.725])
+_SERIES_RIM_SHARES = np.array([0.92, 0.90, 0.85, 0.80, 0.75, 0.70])
+
+_KILOGRAM_FORCE = 9.80665
+
+
+def section_height(nominal_width: ArrayLike, aspect: ArrayLike) -> Array:
+    r"""Height of the tyre section, rim seat to tread.
+
+    .. math:: H = A S
+
+    Parameters
+    ----------
+    nominal_width : array_like
+        Width as the size names it, > 0. [m]
+    aspect : array_like
+        Section height / nominal width, > 0. [-]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [m]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite and positive.
+
+    References
+    ----------
+    By definition.
+
+    Examples
+    --------
+    >>> round(float(section_height(0.215, 0.60)), 3)
+    0.129
+    """
+    return positive("nominal_width", nominal_width) * positive("aspect", aspect)
+
+
+def free_diameter(nominal_width: ArrayLike, aspect: ArrayLike, rim_diameter: ArrayLike) -> Array:
+    r"""Overall diameter of an unloaded tyre of a metric size, not rounded.
+
+    .. math:: D = d + 2 A S
+
+    Parameters
+    ----------
+    nominal_width : array_like
+        Width as the size names it, > 0. [m]
+    aspect : array_like
+        Section height / nominal width, > 0. [-]
+    rim_diameter : array_like
+        25.4 mm x rim code, > 0. [m]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [m]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite and positive.
+
+    References
+    ----------
+    .. [1] European Commission Joint Research Centre, light-duty CO2 tool (2023), wheel model.
+
+    Examples
+    --------
+    >>> round(float(free_diameter(0.265, 0.75, 15 * INCH)), 4)
+    0.7785
+    """
+    return positive("rim_diameter", rim_diameter) + 2.0 * section_height(nominal_width, aspect)
+
+
+def standards_diameter(nominal_width: ArrayLike, aspect: ArrayLike, rim_diameter: ArrayLike) -> Array:
+    r"""Overall diameter of a metric size as standards print it, rim and section height in whole mm.
+
+    Differs from the unrounded diameter by at most 1.5 mm.
+
+    .. math:: D = [d] + 2 [A S]
+
+    Parameters
+    ----------
+    nominal_width : array_like
+        Width as the size names it, > 0. [m]
+    aspect : array_like
+        Section height / nominal width, > 0. [-]
+    rim_diameter : array_like
+        25.4 mm x rim code, > 0. [m]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [m]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite and positive.
+
+    References
+    ----------
+    .. [1] Computed: gives 90 of the 91 metric rows of European Commission heavy-duty CO2 declaration
+       data, Wheels table (release with Q4/2022 entries).
+
+    Examples
+    --------
+    >>> round(float(standards_diameter(0.315, 0.70, 17 * INCH)), 3)
+    0.874
+    """
+    rim = positive("rim_diameter", rim_diameter)
+    return _whole_millimetres(rim) + 2.0 * _whole_millimetres(section_height(nominal_width, aspect))
+
+
+def _whole_millimetres(length: Array) -> Array:
+    # Halves go up, also where binary arithmetic leaves them a hair below the half.
+    return np.floor(length * 1e3 + 0.5 + 1e-6) / 1e3
+
+
+def measuring_rim_width(nominal_width: ArrayLike, aspect: ArrayLike) -> Array:
+    r"""Width of the rim on which a metric tyre is measured, to the half inch.
+
+    Holds for passenger and light-truck tyres on 5-degree rims.
+
+    .. math:: R_m = [2 K S] / 2
+
+    with *K* from 0.70 for the series 75 and higher to 0.92 for the series 25 and lower.
+
+    Parameters
+    ----------
+    nominal_width : array_like
+        Width as the size names it, > 0. [m]
+    aspect : array_like
+        Section height / nominal width, > 0. [-]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [m]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite and positive.
+
+    References
+    ----------
+    .. [1] Series 50 and higher: computed, with the width rule gives 30 of the 31 light rows of European
+       Commission heavy-duty CO2 declaration data, Wheels table.
+    .. [2] Series 45 and lower: ISO 4000-1, from memory (high).
+
+    Examples
+    --------
+    >>> round(float(measuring_rim_width(0.265, 0.75) / INCH), 1)
+    7.5
+    """
+    series = np.searchsorted(_SERIES_LIMITS, positive("aspect", aspect))
+    inches = _SERIES_RIM_SHARES[series] * positive("nominal_width", nominal_width) / INCH
+    return np.floor(2.0 * inches + 0.5) / 2.0 * INCH
+
+
+def design_section_width(
+    nominal_width: ArrayLike, measuring_rim_width: ArrayLike, rim_share: ArrayLike = FIVE_DEGREE_RIM_SHARE
+) -> Array:
+    r"""Width of a new metric tyre on its measuring rim.
+
+    .. math:: S_D = S + 0.4 (R_m - k S)
+
+    Parameters
+    ----------
+    nominal_width : array_like
+        Width as the size names it, > 0. [m]
+    measuring_rim_width : array_like
+        > 0. [m]
+    rim_share : array_like
+        Rim width / nominal width at which both widths are one: 0.70 on 5-degree rims, 0.75 on
+        15-degree rims, > 0. [-]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to; standards print the nearest mm. [m]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite and positive.
+
+    References
+    ----------
+    .. [1] Computed: gives 30 of the 31 rows of rim codes 15 to 18, and the rows of rim code 22.5 on 9.00
+       rims, of European Commission heavy-duty CO2 declaration data, Wheels table.
+
+    Examples
+    --------
+    >>> round(float(design_section_width(0.265, 7.5 * INCH)), 3)
+    0.267
+    """
+    width = positive("nominal_width", nominal_width)
+    level_rim = positive("rim_share", rim_share) * width
+    return section_width_on_rim(width, level_rim, measuring_rim_width)
+
+
+def section_width_on_rim(
+    section_width: ArrayLike, measuring_rim_width: ArrayLike, wheel_width: ArrayLike
+) -> Array:
+    r"""Width of a tyre on a wheel of another width.
+
+    .. math:: S = S_D + 0.4 (w - R_m)
+
+    Parameters
+    ----------
+    section_width : array_like
+        On the measuring rim, > 0. [m]
+    measuring_rim_width, wheel_width : array_like
+        Between the flanges, > 0. [m]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [m]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite and positive.
+
+    References
+    ----------
+    .. [1] Two public pages of tyre data: 0.2 in a half inch of rim.
+
+    Examples
+    --------
+    >>> round(float(section_width_on_rim(0.209, 6 * INCH, 7 * INCH)), 4)
+    0.2192
+    """
+    excess = positive("wheel_width", wheel_width) - positive("measuring_rim_width", measuring_rim_width)
+    return positive("section_width", section_width) + _WIDTH_PER_RIM_WIDTH * excess
+
+
+def rolling_circumference(diameter: ArrayLike, rolling_factor: ArrayLike) -> Array:
+    r"""Distance a freely rolling wheel covers in one turn.
+
+    .. math:: C = F D
+
+    Parameters
+    ----------
+    diameter : array_like
+        Free diameter, > 0. [m]
+    rolling_factor : array_like
+        3.05 for radial and 2.94 for bias tyres; pi for a tyre that does not sag, > 0. [-]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [m]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite and positive.
+
+    References
+    ----------
+    .. [1] European Commission, heavy-duty CO2 declaration data, Wheels and Rims tables (releases of 2015
+       and 2022).
+
+    Examples
+    --------
+    >>> round(float(rolling_circumference(0.802, RADIAL_ROLLING_FACTOR)), 4)
+    2.4461
+    """
+    return positive("rolling_factor", rolling_factor) * positive("diameter", diameter)
+
+
+def rolling_radius(rolling_circumference: ArrayLike) -> Array:
+    r"""Radius that ties road speed to wheel speed.
+
+    .. math:: r = C / 2 \pi
+
+    Parameters
+    ----------
+    rolling_circumference : array_like
+        Distance covered in one turn, > 0. [m]
+
+    Returns
+    -------
+    ndarray
+        In the shape of the argument. [m]
+
+    Raises
+    ------
+    DomainError
+        If the argument is not finite and positive.
+
+    References
+    ----------
+    .. [1] D. A. Crolla (ed.), Automotive Engineering, Butterworth-Heinemann 2009, p. 296.
+
+    Examples
+    --------
+    >>> round(float(rolling_radius(2.4461)), 4)
+    0.3893
+    """
+    return positive("rolling_circumference", rolling_circumference) / (2.0 * np.pi)
+
+
+def tyre_turns_per_distance(rolling_circumference: ArrayLike) -> Array:
+    r"""Turns of a freely rolling wheel over a distance.
+
+    .. math:: n = 1 / C
+
+    Parameters
+    ----------
+    rolling_circumference : array_like
+        Distance covered in one turn, > 0. [m]
+
+    Returns
+    -------
+    ndarray
+        In the shape of the argument. [turns/m]
+
+    Raises
+    ------
+    DomainError
+        If the argument is not finite and positive.
+
+    References
+    ----------
+    By definition.
+
+    Examples
+    --------
+    >>> float(tyre_turns_per_distance(2.5))
+    0.4
+    """
+    return 1.0 / positive("rolling_circumference", rolling_circumference)
+
+
+def vertical_stiffness(
+    tyre_pressure: ArrayLike, nominal_width: ArrayLike, aspect: ArrayLike, diameter: ArrayLike
+) -> Array:
+    r"""Load per sag of a belted radial tyre.
+
+    .. math:: K = g \left( 0.00028\, p \sqrt{(1.03 - 0.004 A) S D} + 3.45 \right)
+
+    with *p* in kPa, *A* in percent, *S* and *D* in mm, *K* in N/mm. A tyre stiffens as it sags, so that a
+    constant stiffness is an estimate: against published tyre data the formula is 1 to 11 % high.
+
+    Parameters
+    ----------
+    tyre_pressure : array_like
+        Inflation above the atmosphere, >= 0; below 150 kPa the formula extrapolates. [Pa]
+    nominal_width : array_like
+        Width as the size names it, > 0. [m]
+    aspect : array_like
+        Section height / nominal width, > 0 and below 2.5. [-]
+    diameter : array_like
+        Free diameter, > 0. [m]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [N/m]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite or lies outside its range.
+
+    References
+    ----------
+    .. [1] T. B. Rhyne, Tire Science and Technology 33(3), 2005, pp. 136-155; the formula itself from
+       memory (high).
+
+    Examples
+    --------
+    >>> round(float(vertical_stiffness(270e3, 0.335, 0.65, 1.007)) / 1e3, 1)
+    411.7
+    """
+    series = positive("aspect", aspect)
+    if not (series < 2.5).all():
+        raise DomainError("aspect", "below 2.5")
+    pressure = not_negative("tyre_pressure", tyre_pressure) / 1e3
+    area = positive("nominal_width", nominal_width) * positive("diameter", diameter) * 1e6
+    kilograms_per_millimetre = 0.00028 * pressure * np.sqrt((1.03 - 0.4 * series) * area) + 3.45
+    return kilograms_per_millimetre * (_KILOGRAM_FORCE * 1e3)
+
+
+def sag(tyre_force: ArrayLike, vertical_stiffness: ArrayLike) -> Array:
+    r"""How far a load presses the wheel down towards the ground.
+
+    .. math:: \delta = F / K
+
+    Parameters
+    ----------
+    tyre_force : array_like
+        Weight on the tyre, >= 0. [N]
+    vertical_stiffness : array_like
+        > 0. [N/m]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [m]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite, a force is negative, or a stiffness is not positive.
+
+    References
+    ----------
+    By definition.
+
+    Examples
+    --------
+    >>> float(sag(8000.0, 320e3))
+    0.025
+    """
+    force = not_negative("tyre_force", tyre_force)
+    return force / positive("vertical_stiffness", vertical_stiffness)
+
+
+def loaded_radius(diameter: ArrayLike, sag: ArrayLike) -> Array:
+    r"""Height of the wheel centre above the ground.
+
+    Where the sag exceeds the section height the tyre is flat, and the figure no longer means anything.
+
+    .. math:: r_l = D / 2 - \delta
+
+    Parameters
+    ----------
+    diameter : array_like
+        Free diameter, > 0. [m]
+    sag : array_like
+        >= 0. [m]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [m]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite, a diameter is not positive, or a sag is negative.
+
+    References
+    ----------
+    By definition.
+
+    Examples
+    --------
+    >>> round(float(loaded_radius(0.80, 0.03)), 2)
+    0.37
+    """
+    return positive("diameter", diameter) / 2.0 - not_negative("sag", sag)
+
+
+def effective_rolling_radius(diameter: ArrayLike, loaded_radius: ArrayLike) -> Array:
+    r"""Rolling radius of a tyre whose belt keeps its length, from the height of the wheel centre.
+
+    .. math:: r_e = r_0 \sin\theta / \theta, \qquad \cos\theta = r_l / r_0
+
+    Parameters
+    ----------
+    diameter : array_like
+        Free diameter, > 0. [m]
+    loaded_radius : array_like
+        Wheel centre to ground, > 0 and at most half the diameter. [m]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [m]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite and positive, or a loaded radius exceeds the free radius.
+
+    References
+    ----------
+    .. [1] R. N. Jazar, Vehicle Dynamics, ch. 3, as derived on a university teaching page.
+
+    Examples
+    --------
+    >>> round(float(effective_rolling_radius(0.80, 0.37)), 5)
+    0.38995
+    """
+    free, loaded = _radii(diameter, loaded_radius)
+    return free * np.sinc(np.arccos(loaded / free) / np.pi)
+
+
+def effective_rolling_radius_by_third(diameter: ArrayLike, loaded_radius: ArrayLike) -> Array:
+    r"""Rolling radius by the rule that a third of the sag is lost.
+
+    .. math:: r_e = (2 r_0 + r_l) / 3
+
+    Parameters
+    ----------
+    diameter : array_like
+        Free diameter, > 0. [m]
+    loaded_radius : array_like
+        Wheel centre to ground, > 0 and at most half the diameter. [m]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [m]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite and positive, or a loaded radius exceeds the free radius.
+
+    References
+    ----------
+    .. [1] Project Chrono, open multibody dynamics library, tyre models.
+
+    Examples
+    --------
+    >>> round(float(effective_rolling_radius_by_third(0.80, 0.37)), 5)
+    0.39
+    """
+    free, loaded = _radii(diameter, loaded_radius)
+    return (2.0 * free + loaded) / 3.0
+
+
+def contact_half_length(diameter: ArrayLike, loaded_radius: ArrayLike) -> Array:
+    r"""Half the length of the flat that a loaded tyre presses on the ground.
+
+    .. math:: a = \sqrt{r_0^2 - r_l^2}
+
+    Parameters
+    ----------
+    diameter : array_like
+        Free diameter, > 0. [m]
+    loaded_radius : array_like
+        Wheel centre to ground, > 0 and at most half the diameter. [m]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [m]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite and positive, or a loaded radius exceeds the free radius.
+
+    References
+    ----------
+    .. [1] R. N. Jazar, Vehicle Dynamics, ch. 3, as derived on a university teaching page.
+
+    Examples
+    --------
+    >>> round(float(contact_half_length(0.80, 0.37)), 5)
+    0.15199
+    """
+    free, loaded = _radii(diameter, loaded_radius)
+    return np.sqrt((free - loaded) * (free + loaded))
+
+
+def _radii(diameter: ArrayLike, loaded_radius: ArrayLike) -> tuple[Array, Array]:
+    free = positive("diameter", diameter) / 2.0
+    loaded = positive("loaded_radius", loaded_radius)
+    if not (loaded <= free).all():
+        raise DomainError("loaded_radius", "at most half the diameter")
+    return free, loaded
+
+
+def load_at_pressure(
+    load_capacity: ArrayLike, tyre_pressure: ArrayLike, reference_pressure: ArrayLike, exponent: ArrayLike
+) -> Array:
+    r"""Load a tyre carries at another inflation.
+
+    Meant for pressures up to the reference; tables print the result rounded, to 5 kg for passenger tyres.
+
+    .. math:: Q = Q_\text{ref} (p / p_\text{ref})^n
+
+    Parameters
+    ----------
+    load_capacity : array_like
+        Load at the reference pressure, >= 0. [kg]
+    tyre_pressure : array_like
+        Inflation above the atmosphere, >= 0. [Pa]
+    reference_pressure : array_like
+        Inflation that belongs to the load capacity, > 0; 250 kPa for European passenger tyres. [Pa]
+    exponent : array_like
+        0.8 for passenger tyres, 0.7 for US light-truck tyres. [-]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [kg]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite, a load or pressure is negative, or the reference is not positive.
+
+    References
+    ----------
+    .. [1] D. A. Crolla (ed.), Automotive Engineering, Butterworth-Heinemann 2009, p. 290: the exponent
+       0.8 gives all 190 cells of its table.
+    .. [2] TRA light-truck table as reprinted in a motor-home manual: the exponent 0.7 within 0.8 %.
+
+    Examples
+    --------
+    >>> round(float(load_at_pressure(515.0, 200e3, 250e3, PASSENGER_LOAD_EXPONENT)) / 5) * 5
+    430
+    """
+    pressure = not_negative("tyre_pressure", tyre_pressure)
+    share = pressure / positive("reference_pressure", reference_pressure)
+    return not_negative("load_capacity", load_capacity) * share ** finite("exponent", exponent)
+
+
+def pressure_for_load(
+    load_capacity: ArrayLike, tyre_load: ArrayLike, reference_pressure: ArrayLike, exponent: ArrayLike
+) -> Array:
+    r"""Least inflation at which a tyre carries a load.
+
+    .. math:: p = p_\text{ref} (Q / Q_\text{ref})^{1/n}
+
+    Parameters
+    ----------
+    load_capacity : array_like
+        Load at the reference pressure, > 0. [kg]
+    tyre_load : array_like
+        Load to carry, >= 0. [kg]
+    reference_pressure : array_like
+        Inflation that belongs to the load capacity, > 0. [Pa]
+    exponent : array_like
+        0.8 for passenger tyres, 0.7 for US light-truck tyres, > 0. [-]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [Pa]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite, a load is negative, or a capacity, reference or exponent is not
+        positive.
+
+    References
+    ----------
+    .. [1] D. A. Crolla (ed.), Automotive Engineering, Butterworth-Heinemann 2009, p. 290.
+
+    Examples
+    --------
+    >>> round(float(pressure_for_load(500.0, 400.0, 250e3, PASSENGER_LOAD_EXPONENT)) / 1e3)
+    189
+    """
+    share = not_negative("tyre_load", tyre_load) / positive("load_capacity", load_capacity)
+    reference = positive("reference_pressure", reference_pressure)
+    return reference * share ** (1.0 / positive("exponent", exponent))
+
+
+def tra_passenger_load(
+    nominal_width: ArrayLike, aspect: ArrayLike, rim_diameter: ArrayLike, tyre_pressure: ArrayLike
+) -> Array:
+    r"""Load of a passenger tyre by the older formula of the Tire and Rim Association.
+
+    .. math:: L = 6.67 \cdot 10^{-5} \sqrt{p}\, S_d^{1.39} (d + S_d), \qquad S_d = (0.34848 + 0.6497 A) S
+
+    with *p* in kPa, *d* and *S* in mm and *L* in kg. Series 50 and higher.
+
+    Parameters
+    ----------
+    nominal_width : array_like
+        Width as the size names it, > 0. [m]
+    aspect : array_like
+        Section height / nominal width, > 0. [-]
+    rim_diameter : array_like
+        In whole mm, > 0. [m]
+    tyre_pressure : array_like
+        Inflation above the atmosphere, >= 0; 240 kPa for the standard load. [Pa]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [kg]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite, a pressure is negative, or another argument is not positive.
+
+    References
+    ----------
+    .. [1] Engineer's FAQ of 22 August 2005 that quotes the TRA passenger load formula.
+
+    Examples
+    --------
+    >>> round(float(tra_passenger_load(0.215, 0.65, 0.381, 240e3)), 1)
+    686.9
+    """
+    equivalent = (0.34848 + 0.6497 * positive("aspect", aspect)) * positive("nominal_width", nominal_width)
+    pressure = not_negative("tyre_pressure", tyre_pressure)
+    span = positive("rim_diameter", rim_diameter) + equivalent
+    return 6.67e-5 * np.sqrt(pressure / 1e3) * (equivalent * 1e3) ** 1.39 * (span * 1e3)
+
+
+def tra_largest_diameter(rim_diameter: ArrayLike, section_height: ArrayLike) -> Array:
+    r"""Largest diameter of a new passenger tyre by the Tire and Rim Association: 3 % on the section height.
+
+    .. math:: D_\text{max} = d + 2 \cdot 1.03\, H
+
+    Parameters
+    ----------
+    rim_diameter, section_height : array_like
+        Design dimensions, > 0. [m]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [m]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite and positive.
+
+    References
+    ----------
+    .. [1] Engineering note of 19 August 1999 that quotes the TRA design guide.
+
+    Examples
+    --------
+    >>> round(float(tra_largest_diameter(15 * INCH, 4.845 * INCH) / INCH), 2)
+    24.98
+    """
+    height = positive("section_height", section_height)
+    return positive("rim_diameter", rim_diameter) + 2.0 * 1.03 * height
+
+
+def least_diameter(size_factor: ArrayLike, section_width: ArrayLike) -> Array:
+    r"""Least diameter that a size factor leaves to a tyre of a given width.
+
+    .. math:: D_\text{min} = \text{SF} - S
+
+    Parameters
+    ----------
+    size_factor : array_like
+        Least sum of section width and outer diameter, > 0. [m]
+    section_width : array_like
+        > 0. [m]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [m]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite and positive.
+
+    References
+    ----------
+    .. [1] FMVSS 109, Appendix A, as quoted in NHTSA interpretation aiam2474 (15 December 1976).
+
+    Examples
+    --------
+    >>> round(float(least_diameter(36.50, 8.55)), 2)
+    27.95
+    """
+    return positive("size_factor", size_factor) - positive("section_width", section_width)
