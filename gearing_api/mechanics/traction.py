@@ -1,0 +1,513 @@
+"""From engine torque to force at the ground, what the tyres can hold, and the grade that follows."""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from gearing_api.mechanics.domain import Array, DomainError, finite, not_negative, positive, within
+from gearing_api.mechanics.road_loads import STANDARD_GRAVITY, slope_angle
+
+STEEPEST_GRADE = 10.0
+"""Grades are not told apart beyond this (84.3 degrees), up or down. [-]"""
+
+COUPLING_SPEED_RATIO = 0.87
+"""Speed ratio at which a converter stops multiplying, European Commission JRC light-duty CO2 tool. [-]"""
+
+_RADIANS_PER_SECOND_PER_1000_RPM = 1000.0 * 2.0 * np.pi / 60.0
+
+
+class AxleLoads(NamedTuple):
+    """Normal force under each axle. [N]"""
+
+    front: Array
+    rear: Array
+
+
+def wheel_torque(
+    engine_torque: ArrayLike,
+    overall_ratio: ArrayLike,
+    driveline_efficiency: ArrayLike,
+    converter_stall_ratio: ArrayLike = 1.0,
+) -> Array:
+    r"""Torque at the driven wheels, all of them together, steady speed.
+
+    .. math:: T_w = T_e\, k\, i\, \eta
+
+    Parameters
+    ----------
+    engine_torque : array_like
+        >= 0. [N m]
+    overall_ratio : array_like
+        Gearbox x transfer case x axle x hub, > 0. [-]
+    driveline_efficiency : array_like
+        Crankshaft to ground, 0 to 1. [-]
+    converter_stall_ratio : array_like
+        Torque multiplication of the converter at stall; 1 for a clutch, > 0. [-]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [N m]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite or out of its range.
+
+    References
+    ----------
+    .. [1] Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), ch. 2.
+
+    Examples
+    --------
+    >>> float(wheel_torque(300.0, 40.0, 0.9))
+    10800.0
+    """
+    torque = not_negative("engine_torque", engine_torque) * positive("overall_ratio", overall_ratio)
+    efficiency = within("driveline_efficiency", driveline_efficiency, 0.0, 1.0)
+    return torque * positive("converter_stall_ratio", converter_stall_ratio) * efficiency
+
+
+def tractive_force(wheel_torque: ArrayLike, rolling_radius: ArrayLike) -> Array:
+    r"""Force that the driven wheels put to the ground.
+
+    .. math:: F = T_w / r
+
+    Parameters
+    ----------
+    wheel_torque : array_like
+        Of all driven wheels together, >= 0. [N m]
+    rolling_radius : array_like
+        Rolling circumference / 2 pi, > 0. [m]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [N]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite or out of its range.
+
+    References
+    ----------
+    .. [1] Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), ch. 2.
+
+    Examples
+    --------
+    >>> float(tractive_force(10800.0, 0.4))
+    27000.0
+    """
+    return not_negative("wheel_torque", wheel_torque) / positive("rolling_radius", rolling_radius)
+
+
+def climbable_grade(
+    tractive_force: ArrayLike, vehicle_mass: ArrayLike, rolling_resistance: ArrayLike
+) -> Array:
+    r"""Grade on which a force balances weight and rolling resistance, exactly.
+
+    .. math:: m g (\sin\theta + f \cos\theta) = F, \quad
+              \tan\theta = \tan\left(\arcsin\frac{F}{m g \sqrt{1 + f^2}} - \arctan f\right)
+
+    Negative where the force does not even cover the rolling resistance: the slope, downhill, on which
+    the vehicle keeps rolling. Held at `STEEPEST_GRADE`, which also stands for any grade at all: a
+    force above the weight is the rule in a low range, and then only the grip counts.
+
+    Parameters
+    ----------
+    tractive_force : array_like
+        Force left for the climb; subtract the drag where it matters. [N]
+    vehicle_mass : array_like
+        > 0. [kg]
+    rolling_resistance : array_like
+        Rolling force / normal force, >= 0. [-]
+
+    Returns
+    -------
+    ndarray
+        Rise / run in the shape the arguments broadcast to, -10 to 10. [-]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite or out of its range.
+
+    References
+    ----------
+    .. [1] The balance of forces along the slope, solved for the angle: by definition.
+
+    Examples
+    --------
+    >>> round(float(climbable_grade(0.5 * 2000.0 * 9.80665, 2000.0, 0.05)), 4)
+    0.5116
+    """
+    f = not_negative("rolling_resistance", rolling_resistance)
+    weight = STANDARD_GRAVITY * positive("vehicle_mass", vehicle_mass)
+    sine = finite("tractive_force", tractive_force) / (weight * np.sqrt(1.0 + f * f))
+    angle = np.arcsin(np.clip(sine, -1.0, 1.0)) - np.arctan(f)
+    steepest = np.arctan(STEEPEST_GRADE)
+    grade: Array = np.tan(np.clip(angle, -steepest, steepest))
+    return grade
+
+
+def axle_loads(
+    vehicle_mass: ArrayLike,
+    front_axle_share: ArrayLike,
+    wheelbase: ArrayLike,
+    mass_centre_height: ArrayLike,
+    grade: ArrayLike,
+    acceleration: ArrayLike = 0.0,
+) -> AxleLoads:
+    r"""Normal force under each axle on a grade, uphill positive, forward acceleration positive.
+
+    .. math:: N_f = m g \left(s \cos\theta - \frac{h}{L} \left(\sin\theta + \frac{a}{g}\right)\right),
+              \quad N_f + N_r = m g \cos\theta
+
+    A negative force means that the axle has lifted. Drag and hitch are left out.
+
+    Parameters
+    ----------
+    vehicle_mass : array_like
+        > 0. [kg]
+    front_axle_share : array_like
+        Share of the mass on the front axle on the level, 0 to 1. [-]
+    wheelbase : array_like
+        > 0. [m]
+    mass_centre_height : array_like
+        Above the ground, >= 0; 0 leaves load transfer out. [m]
+    grade : array_like
+        Rise / run. [-]
+    acceleration : array_like
+        Along the slope. [m/s2]
+
+    Returns
+    -------
+    AxleLoads
+        Front and rear, in the shape the arguments broadcast to. [N]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite or out of its range.
+
+    References
+    ----------
+    .. [1] Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), ch. 1.
+
+    Examples
+    --------
+    >>> front, rear = axle_loads(2000.0, 0.5, 2.5, 0.75, 0.6)
+    >>> round(float(front)), round(float(rear))
+    (5382, 11436)
+    """
+    angle = slope_angle(grade)
+    mass = positive("vehicle_mass", vehicle_mass)
+    share = within("front_axle_share", front_axle_share, 0.0, 1.0)
+    arm = not_negative("mass_centre_height", mass_centre_height) / positive("wheelbase", wheelbase)
+    normal = mass * STANDARD_GRAVITY * np.cos(angle)
+    along = mass * (STANDARD_GRAVITY * np.sin(angle) + finite("acceleration", acceleration))
+    front = share * normal - arm * along
+    return AxleLoads(front, normal - front)
+
+
+def grip_force(
+    vehicle_mass: ArrayLike,
+    adhesion: ArrayLike,
+    grade: ArrayLike = 0.0,
+    rolling_resistance: ArrayLike = 0.0,
+    load_share: ArrayLike = 1.0,
+    load_transfer: ArrayLike = 0.0,
+) -> Array:
+    r"""Largest force the driven wheels can put to the ground, differentials locked.
+
+    .. math:: F = \mu m g \cos\theta\, \frac{s - f k}{1 - \mu k}
+
+    As it stands both axles drive and share the force as they share the weight. For one driven axle
+    `load_share` and `load_transfer` say which; the force then moves weight from or to it.
+
+    Parameters
+    ----------
+    vehicle_mass : array_like
+        > 0. [kg]
+    adhesion : array_like
+        Friction coefficient of tyre on ground, >= 0. [-]
+    grade : array_like
+        Rise / run. [-]
+    rolling_resistance : array_like
+        Rolling force / normal force, >= 0. [-]
+    load_share : array_like
+        Share of the mass on the driven axles on the level, 0 to 1. [-]
+    load_transfer : array_like
+        Mass-centre height / wheelbase: positive for a driven rear axle, negative for a driven front
+        axle, 0 for both. [-]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [N]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite or out of its range, or the vehicle tips over before it slips.
+
+    References
+    ----------
+    .. [1] Mannering, Washburn and Kilareski, Principles of Highway Engineering and Traffic Analysis,
+           ch. 2, eq. 2.15.
+
+    Examples
+    --------
+    >>> round(float(grip_force(2000.0, 0.68, grade=0.25)))
+    12939
+    """
+    normal = STANDARD_GRAVITY * positive("vehicle_mass", vehicle_mass) * np.cos(slope_angle(grade))
+    share = within("load_share", load_share, 0.0, 1.0)
+    f = not_negative("rolling_resistance", rolling_resistance)
+    mu, k = not_negative("adhesion", adhesion), finite("load_transfer", load_transfer)
+    return mu * normal * (share - f * k) / _room(mu, k)
+
+
+def grip_grade(
+    adhesion: ArrayLike,
+    rolling_resistance: ArrayLike = 0.0,
+    load_share: ArrayLike = 1.0,
+    load_transfer: ArrayLike = 0.0,
+) -> Array:
+    r"""Steepest grade that the grip of the driven wheels can hold, differentials locked.
+
+    .. math:: \tan\theta = \frac{\mu s - f}{1 - \mu k}
+
+    As it stands both axles drive, which gives adhesion less rolling resistance. Held at
+    `STEEPEST_GRADE` like every grade; negative where the grip does not cover the rolling resistance.
+
+    Parameters
+    ----------
+    adhesion : array_like
+        Friction coefficient of tyre on ground, >= 0. [-]
+    rolling_resistance : array_like
+        Rolling force / normal force, >= 0. [-]
+    load_share : array_like
+        Share of the mass on the driven axles on the level, 0 to 1. [-]
+    load_transfer : array_like
+        Mass-centre height / wheelbase: positive for a driven rear axle, negative for a driven front
+        axle, 0 for both. [-]
+
+    Returns
+    -------
+    ndarray
+        Rise / run in the shape the arguments broadcast to, -10 to 10. [-]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite or out of its range, or the vehicle tips over before it slips.
+
+    References
+    ----------
+    .. [1] Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), ch. 1, without the small angle.
+
+    Examples
+    --------
+    >>> round(float(grip_grade(0.68, 0.05)), 2)
+    0.63
+    """
+    share = within("load_share", load_share, 0.0, 1.0)
+    f = not_negative("rolling_resistance", rolling_resistance)
+    mu, k = not_negative("adhesion", adhesion), finite("load_transfer", load_transfer)
+    return np.clip((mu * share - f) / _room(mu, k), -STEEPEST_GRADE, STEEPEST_GRADE)
+
+
+def _room(mu: Array, k: Array) -> Array:
+    """How far the load moved by the force is from carrying the force itself."""
+    room = 1.0 - mu * k
+    if not (room > 0.0).all():
+        raise DomainError("load_transfer", "less than 1 / adhesion")
+    return room
+
+
+def open_axle_grip_force(
+    vehicle_mass: ArrayLike,
+    adhesion: ArrayLike,
+    load_share: ArrayLike,
+    load_transfer: ArrayLike,
+    rolling_radius: ArrayLike,
+    axle_ratio: ArrayLike,
+    track: ArrayLike,
+    opposite_roll_share: ArrayLike,
+) -> Array:
+    r"""Largest force of one driven solid axle with an open differential, level road.
+
+    .. math:: F = \frac{\mu m g s}{1 - \mu k + \frac{2 \mu r}{i\, t} \kappa}
+
+    The prop-shaft torque leans the body, lightens one driven wheel, and that wheel then sets the limit
+    for both. Locked, the last term falls away: `grip_force`.
+
+    Parameters
+    ----------
+    vehicle_mass : array_like
+        > 0. [kg]
+    adhesion : array_like
+        Friction coefficient of tyre on ground, >= 0. [-]
+    load_share : array_like
+        Share of the mass on the driven axle on the level, 0 to 1. [-]
+    load_transfer : array_like
+        Mass-centre height / wheelbase: positive for a rear axle, negative for a front axle. [-]
+    rolling_radius : array_like
+        > 0. [m]
+    axle_ratio : array_like
+        > 0. [-]
+    track : array_like
+        Between the wheels of the driven axle, > 0. [m]
+    opposite_roll_share : array_like
+        Roll stiffness at the other axle / roll stiffness of both, 0 to 1. [-]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [N]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite or out of its range, or the vehicle tips over before it slips.
+
+    References
+    ----------
+    .. [1] Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), ch. 2.
+
+    Examples
+    --------
+    >>> round(float(open_axle_grip_force(1791.6, 0.62, 0.4684, 0.1944, 0.33, 2.9, 1.498, 0.8044)))
+    5341
+    """
+    mu, k = not_negative("adhesion", adhesion), finite("load_transfer", load_transfer)
+    weight = STANDARD_GRAVITY * positive("vehicle_mass", vehicle_mass)
+    lever = positive("axle_ratio", axle_ratio) * positive("track", track)
+    lean = 2.0 * mu * positive("rolling_radius", rolling_radius) / lever
+    lean = lean * within("opposite_roll_share", opposite_roll_share, 0.0, 1.0)
+    return mu * weight * within("load_share", load_share, 0.0, 1.0) / (_room(mu, k) + lean)
+
+
+def grip_torque(axle_load: ArrayLike, adhesion: ArrayLike, loaded_radius: ArrayLike) -> Array:
+    r"""Torque at which both wheels of an axle slip.
+
+    .. math:: T = \mu N r
+
+    Parameters
+    ----------
+    axle_load : array_like
+        Normal force under the axle, >= 0. [N]
+    adhesion : array_like
+        Friction coefficient of tyre on ground, >= 0. [-]
+    loaded_radius : array_like
+        Axle centre to ground; the rolling radius where it is not known, > 0. [m]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [N m]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite or out of its range.
+
+    References
+    ----------
+    By definition.
+
+    Examples
+    --------
+    >>> float(grip_torque(10000.0, 0.5, 0.4))
+    2000.0
+    """
+    force = not_negative("axle_load", axle_load) * not_negative("adhesion", adhesion)
+    return force * positive("loaded_radius", loaded_radius)
+
+
+def converter_torque_ratio(speed_ratio: ArrayLike, converter_stall_ratio: ArrayLike) -> Array:
+    r"""Turbine torque / pump torque of a hydrodynamic converter.
+
+    Falls along a straight line from the stall ratio to 1 at a speed ratio of 0.87, and stays there.
+
+    Parameters
+    ----------
+    speed_ratio : array_like
+        Turbine speed / pump speed, 0 to 1. [-]
+    converter_stall_ratio : array_like
+        Torque ratio at speed ratio 0 (the source takes 1.9), > 0. [-]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [-]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite or out of its range.
+
+    References
+    ----------
+    .. [1] European Commission Joint Research Centre, light-duty CO2 tool, default converter.
+
+    Examples
+    --------
+    >>> round(float(converter_torque_ratio(0.5, 1.9)), 4)
+    1.3828
+    """
+    coupled = within("speed_ratio", speed_ratio, 0.0, 1.0) / COUPLING_SPEED_RATIO
+    gain = positive("converter_stall_ratio", converter_stall_ratio) - 1.0
+    return 1.0 + gain * np.maximum(1.0 - coupled, 0.0)
+
+
+def gearbox_loss_torque(
+    input_torque: ArrayLike,
+    input_speed: ArrayLike,
+    largest_input_torque: ArrayLike,
+    load_loss: ArrayLike,
+    drag_loss: ArrayLike = 0.005,
+) -> Array:
+    r"""Torque lost in a gearbox of which nothing was measured, at its input.
+
+    .. math:: T_l = k\, T_\text{max} \left(1 + \frac{n}{1000\,\text{rpm}}\right) + f_T T
+
+    Parameters
+    ----------
+    input_torque : array_like
+        >= 0. [N m]
+    input_speed : array_like
+        >= 0. [rad/s]
+    largest_input_torque : array_like
+        What the gearbox is rated for, >= 0. [N m]
+    load_loss : array_like
+        0.01 in the direct gear, 0.04 in every other, >= 0. [-]
+    drag_loss : array_like
+        0.005 for manual and dual-clutch gearboxes, 0.015 with more than two friction elements, >= 0. [-]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [N m]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite or negative.
+
+    References
+    ----------
+    .. [1] Regulation (EU) 2017/2400, Annex VI, appendix 8.
+
+    Examples
+    --------
+    >>> round(float(gearbox_loss_torque(300.0, 209.44, 400.0, 0.04)), 2)
+    18.0
+    """
+    speed = not_negative("input_speed", input_speed) / _RADIANS_PER_SECOND_PER_1000_RPM
+    largest = not_negative("largest_input_torque", largest_input_torque)
+    drag = not_negative("drag_loss", drag_loss) * largest * (1.0 + speed)
+    return drag + not_negative("load_loss", load_loss) * not_negative("input_torque", input_torque)

@@ -1,0 +1,141 @@
+"""Full load between its points, from peaks, and at altitude."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from gearing_api.mechanics import air, engines
+from gearing_api.mechanics.domain import DomainError
+
+SPEEDS = [100.0, 200.0, 350.0, 500.0]
+TORQUES = [180.0, 240.0, 260.0, 210.0]
+POWERS = [18e3, 48e3, 91e3, 105e3]
+
+
+def test_curves_pass_through_their_points() -> None:
+    by_torque = engines.torque_curve(SPEEDS, TORQUES)
+    by_power = engines.power_curve(SPEEDS, POWERS)
+    assert engines.full_load_torque(by_torque, SPEEDS) == pytest.approx(TORQUES)
+    assert engines.full_load_power(by_power, SPEEDS) == pytest.approx(POWERS)
+
+
+def test_lines_are_straight_in_what_was_given() -> None:
+    between = np.linspace(100.0, 500.0, 33)
+    torque = engines.full_load_torque(engines.torque_curve(SPEEDS, TORQUES), between)
+    power = engines.full_load_power(engines.power_curve(SPEEDS, POWERS), between)
+    assert torque == pytest.approx(np.interp(between, SPEEDS, TORQUES))
+    assert power == pytest.approx(np.interp(between, SPEEDS, POWERS))
+
+
+def test_no_power_outside_the_curve() -> None:
+    engine = engines.torque_curve(SPEEDS, TORQUES)
+    assert engines.full_load_power(engine, [0.0, 99.9, 500.1, 1000.0]).tolist() == [0.0] * 4
+
+
+def test_a_column_of_engines_equals_each_alone() -> None:
+    torques = np.array([TORQUES, [2.0 * torque for torque in TORQUES], TORQUES[::-1]])
+    gears = np.array([[120.0, 300.0], [150.0, 450.0], [200.0, 600.0]])
+    together = engines.full_load_torque(engines.torque_curve([SPEEDS], torques[:, None, :]), gears)
+    alone = [
+        engines.full_load_torque(engines.torque_curve(SPEEDS, row), speeds)
+        for row, speeds in zip(torques, gears, strict=True)
+    ]
+    assert together.tolist() == np.array(alone).tolist()
+
+
+def test_a_repeated_last_point_changes_nothing() -> None:
+    padded = engines.power_curve([*SPEEDS, 500.0, 500.0], [*POWERS, 105e3, 105e3])
+    between = np.linspace(50.0, 550.0, 101)
+    plain = engines.full_load_power(engines.power_curve(SPEEDS, POWERS), between)
+    assert engines.full_load_power(padded, between).tolist() == plain.tolist()
+
+
+@pytest.mark.parametrize("speeds", [[100.0], [200.0, 100.0], [100.0, 100.0, 200.0], 100.0])
+def test_points_that_do_not_rise_are_refused(speeds: object) -> None:
+    with pytest.raises(DomainError, match="speeds"):
+        engines.torque_curve(speeds, np.ones(np.size(speeds)))  # type: ignore[arg-type]
+
+
+def test_petrol_cubic_peaks_where_it_says() -> None:
+    engine = engines.petrol_curve(100e3, 500.0)
+    grid = np.linspace(1.0, 800.0, 7991)
+    power, torque = engines.full_load_power(engine, grid), engines.full_load_torque(engine, grid)
+    assert (power.max(), grid[power.argmax()]) == pytest.approx((100e3, 500.0))
+    assert (torque.max(), grid[torque.argmax()]) == pytest.approx((engines.PETROL_TORQUE_RISE * 200.0, 250.0))
+
+
+def test_petrol_peaks_give_the_petrol_cubic() -> None:
+    grid = np.linspace(1.0, 800.0, 100)
+    torque = engines.PETROL_TORQUE_RISE * 100e3 / 500.0
+    engine = engines.curve_from_peaks(100e3, 500.0, torque, engines.PETROL_TORQUE_SPEED * 500.0)
+    expected = engines.full_load_power(engines.petrol_curve(100e3, 500.0), grid)
+    assert engines.full_load_power(engine, grid) == pytest.approx(expected)
+
+
+@given(
+    power=st.floats(20e3, 500e3),
+    power_speed=st.floats(250.0, 900.0),
+    place=st.floats(0.1, 0.95),
+    how_much=st.floats(0.0, 1.0),
+)
+def test_peaks_are_reached_and_never_passed(
+    power: float, power_speed: float, place: float, how_much: float
+) -> None:
+    z = 1.0 - place
+    torque = power / power_speed * (1.0 + 1e-9 + how_much * (z + z * z - 2e-9))
+    torque_speed = place * power_speed
+    engine = engines.curve_from_peaks(power, power_speed, torque, torque_speed)
+    assert engines.full_load_power(engine, power_speed) == pytest.approx(power)
+    assert engines.full_load_torque(engine, torque_speed) == pytest.approx(torque)
+    grid = np.linspace(0.01, 1.6, 400) * power_speed
+    assert engines.full_load_power(engine, grid).max() <= power * (1.0 + 1e-9)
+    assert engines.full_load_torque(engine, grid).max() <= torque * (1.0 + 1e-9)
+
+
+@pytest.mark.parametrize(
+    ("torque", "torque_speed"),
+    [(299.0, 300.0), (320.0, 500.0), (320.0, 600.0), (600.0, 300.0)],
+    ids=["less torque than at peak power", "same speed", "higher speed", "more power than the peak"],
+)
+def test_peaks_of_no_engine_are_refused(torque: float, torque_speed: float) -> None:
+    assert not engines.peaks_agree(150e3, 500.0, torque, torque_speed)
+    with pytest.raises(DomainError, match="peak_torque"):
+        engines.curve_from_peaks(150e3, 500.0, torque, torque_speed)
+
+
+def test_altitude_rule_and_the_air_agree() -> None:
+    """Two sources that know nothing of each other: the rule of thumb, and SAE J1349 with ISO 2533."""
+    altitudes = np.linspace(500.0, 4000.0, 15)
+    observed = 1.0 / engines.j1349_correction(air.air_pressure(altitudes), air.air_temperature(altitudes))
+    assert engines.altitude_power_factor(altitudes) == pytest.approx(observed, abs=0.02)
+
+
+def test_no_loss_up_to_five_hundred_feet() -> None:
+    assert engines.altitude_power_factor([-300.0, 0.0, 152.4]).tolist() == [1.0, 1.0, 1.0]
+
+
+def test_corrections_are_one_in_the_air_of_the_standard() -> None:
+    assert engines.j1349_correction(99e3, 298.0) == pytest.approx(1.0)
+    assert engines.iso1585_correction(99e3, 298.0) == pytest.approx(1.0)
+
+
+@given(st.lists(st.floats(-2000.0, 11000.0), min_size=2, max_size=5, unique=True))
+def test_air_thins_with_altitude(altitudes: list[float]) -> None:
+    ordered = np.sort(altitudes)
+    for quantity in (air.air_temperature, air.air_pressure, air.air_density):
+        assert (np.diff(quantity(ordered)) <= 0.0).all()
+        assert quantity(ordered).tolist() == [float(quantity(altitude)) for altitude in ordered]
+
+
+def test_air_at_sea_level() -> None:
+    """ISO 2533:1975, table of the standard atmosphere at 0 m: 1.225 kg/m3."""
+    assert air.air_temperature(0.0) == air.SEA_LEVEL_TEMPERATURE
+    assert air.air_pressure(0.0) == air.SEA_LEVEL_PRESSURE
+    assert air.air_density(0.0) == pytest.approx(1.225, abs=5e-5)
+
+
+@pytest.mark.parametrize("altitude", [-2001.0, 11001.0, np.nan])
+def test_altitudes_beyond_the_standard_are_refused(altitude: float) -> None:
+    with pytest.raises(DomainError, match="altitude"):
+        air.air_density(altitude)

@@ -1,0 +1,101 @@
+"""Published vehicle examples that need several functions in a row. The docstring is the citation."""
+
+import numpy as np
+import pytest
+
+from gearing_api.mechanics import engines, gearing, road_loads, traction
+
+RPM = 2.0 * np.pi / 60.0
+KMH = 1.0 / 3.6
+LB = 0.45359237
+LBF = LB * road_loads.STANDARD_GRAVITY
+FOOT = 0.3048
+INCH = 0.0254
+SLUG = LBF / FOOT
+
+MARGIN = 0.9
+
+
+def test_car_on_a_grade_at_full_throttle() -> None:
+    """Mannering, Washburn and Kilareski, Principles of Highway Engineering, ch. 2, problem 2.6 (A25).
+
+    Computed from its formulas. The book takes weight times grade; the exact tangent is 9.16 %.
+    """
+    radius, ratio, mass = 14.0 * INCH, 3.2, 3200.0 * LB
+    speed = gearing.road_speed(3600.0 * RPM * (1.0 - 0.035), ratio, radius)
+    assert speed / FOOT == pytest.approx(132.6, rel=3e-3)
+    force = traction.tractive_force(traction.wheel_torque(210.0 * LBF * FOOT, ratio, 0.93), radius)
+    assert force / LBF == pytest.approx(535.7, rel=3e-3)
+    drag = road_loads.drag_force(speed, 0.35 * 25.0 * FOOT**2, 0.002378 * SLUG / FOOT**3)
+    assert drag / LBF == pytest.approx(183.0, rel=3e-3)
+    resistance = 0.01 * (1.0 + speed / (147.0 * FOOT))
+    rolling = road_loads.rolling_force(mass, resistance)
+    assert rolling / LBF == pytest.approx(60.9, rel=3e-3)
+    assert (force - drag - rolling) / (3200.0 * LBF) == pytest.approx(0.0912, rel=3e-3)
+    assert traction.climbable_grade(force - drag, mass, resistance) == pytest.approx(0.0916, rel=3e-3)
+
+
+def test_loads_under_the_axles_of_an_accelerating_car() -> None:
+    """Meriam and Kraige, Dynamics, problem 6/1, inputs as reproduced in a textbook companion (A27)."""
+    mass, grade = 3220.0 * LB, 0.10
+    acceleration = 44.0**2 / (2.0 * 200.0)
+    assert acceleration == pytest.approx(4.84, rel=2e-3)
+    force = road_loads.grade_force(mass, grade) + mass * acceleration * FOOT
+    assert force / LBF == pytest.approx(804.0, rel=2e-3)
+    front, rear = traction.axle_loads(mass, 0.5, 120.0 * INCH, 24.0 * INCH, grade, acceleration * FOOT)
+    assert front / LBF == pytest.approx(1441.0, rel=2e-3)
+    assert rear / LBF == pytest.approx(1763.0, rel=2e-3)
+    assert force / rear == pytest.approx(0.456, rel=2e-3)
+
+
+def test_petrol_cubic() -> None:
+    """From memory (high): 100 kW at 5500 rpm in the form of Jazar ch. 4 and Genta (A43)."""
+    engine = engines.petrol_curve(100e3, 5500.0 * RPM)
+    _, first, second, third = (float(c.squeeze()) for c in engine.coefficients)
+    assert first == pytest.approx(173.62, rel=2e-4)
+    assert second == pytest.approx(0.30145, rel=2e-4)
+    assert third == pytest.approx(-5.2339e-4, rel=2e-4)
+    assert engines.full_load_torque(engine, 2750.0 * RPM) == pytest.approx(217.03, rel=2e-4)
+    assert engines.full_load_power(engine, 3000.0 * RPM) == pytest.approx(68.07e3, rel=2e-4)
+
+
+@pytest.mark.parametrize(
+    ("rpm_per_kmh", "load", "curve", "printed"),
+    [
+        pytest.param(
+            [107.52, 56.64, 37.08, 26.87, 20.96, 17.95],
+            (200.0, 0.35, 0.032),
+            {
+                3500.0: 108.12, 3750.0: 109.563, 4000.0: 110.0, 4200.0: 107.76,
+                4400.0: 104.13, 4600.0: 97.31, 4800.0: 75.4, 5000.0: 54.98,
+            },
+            210.2,
+            id="vehicle 1 (A48)",
+        ),
+        pytest.param(
+            [139.66, 70.32, 43.1, 32.59, 25.26, 21.33],
+            (293.3, 0.0, 0.09172),
+            {
+                1000.0: 26.2, 1500.0: 53.4, 2000.0: 71.2, 2500.0: 89.0,
+                3000.0: 97.4, 3500.0: 99.7, 4000.0: 75.4,
+            },
+            144.0,
+            id="vehicle 7 (A49)",
+        ),
+    ],
+)  # fmt: skip
+def test_top_speed_of_the_validation_set(
+    rpm_per_kmh: list[float], load: tuple[float, ...], curve: dict[float, float], printed: float
+) -> None:
+    """UN GTR 15 gear-shift validation set, European Commission JRC: official top speed and its gear.
+
+    Power less 10 %, as the regulation takes it. The printed speeds are rounded down to 0.1 km/h.
+    """
+    engine = engines.power_curve(np.array(list(curve)) * RPM, np.array(list(curve.values())) * 1e3)
+    ratio_per_radius = np.array(rpm_per_kmh) * RPM / KMH
+    a, b, c = load
+    speeds = road_loads.top_speed(
+        engine, ratio_per_radius, 1.0, MARGIN, max(curve) * RPM, a, b / KMH, c / KMH**2
+    )
+    assert speeds.max() / KMH == pytest.approx(printed, abs=0.1)
+    assert speeds.argmax() + 1 == 6
