@@ -12,10 +12,10 @@ SEA_LEVEL_PRESSURE = 101325.0
 """ISO 2533. [Pa]"""
 
 LOWEST_ALTITUDE = -2000.0
-"""Where the tables of ISO 2533 begin. [m]"""
+"""The lowest height taken. [m]"""
 
 HIGHEST_ALTITUDE = 11000.0
-"""Where the temperature stops falling. [m]"""
+"""Where the temperature stops falling, ISO 2533. [m]"""
 
 _EARTH_RADIUS = 6356766.0
 _LAPSE_RATE = 0.0065

@@ -9,7 +9,7 @@ from gearing_api.mechanics.domain import Array, finite, not_negative, positive, 
 from gearing_api.mechanics.engines import FullLoad
 
 STANDARD_GRAVITY = 9.80665
-"""ISO 80000-3. [m/s2]"""
+"""By definition. [m/s2]"""
 
 # Halvings of a bracket no wider than its own upper end: to one part in 10^12.
 _HALVINGS = 40

@@ -12,7 +12,10 @@ STEEPEST_GRADE = 10.0
 """Grades are not told apart beyond this (84.3 degrees), up or down. [-]"""
 
 COUPLING_SPEED_RATIO = 0.87
-"""Speed ratio at which a converter stops multiplying, European Commission JRC light-duty CO2 tool. [-]"""
+"""Speed ratio from which a converter no longer multiplies.
+
+European Commission Joint Research Centre, light-duty CO2 tool, default converter. [-]
+"""
 
 _RADIANS_PER_SECOND_PER_1000_RPM = 1000.0 * 2.0 * np.pi / 60.0
 

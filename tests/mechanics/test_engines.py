@@ -129,7 +129,7 @@ def test_air_thins_with_altitude(altitudes: list[float]) -> None:
 
 
 def test_air_at_sea_level() -> None:
-    """ISO 2533:1975, table of the standard atmosphere at 0 m: 1.225 kg/m3."""
+    """ISO 2533:1975, its sea level; the density is computed from it."""
     assert air.air_temperature(0.0) == air.SEA_LEVEL_TEMPERATURE
     assert air.air_pressure(0.0) == air.SEA_LEVEL_PRESSURE
     assert air.air_density(0.0) == pytest.approx(1.225, abs=5e-5)
