@@ -150,9 +150,7 @@ def climbable_grade(
     weight = STANDARD_GRAVITY * positive("vehicle_mass", vehicle_mass)
     sine = finite("tractive_force", tractive_force) / (weight * np.sqrt(1.0 + f * f))
     angle = np.arcsin(np.clip(sine, -1.0, 1.0)) - np.arctan(f)
-    steepest = np.arctan(STEEPEST_GRADE)
-    grade: Array = np.tan(np.clip(angle, -steepest, steepest))
-    return grade
+    return np.clip(np.tan(np.maximum(angle, -0.5 * np.pi)), -STEEPEST_GRADE, STEEPEST_GRADE)
 
 
 def axle_loads(
