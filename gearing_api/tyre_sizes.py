@@ -154,22 +154,24 @@ def speed_capability(speed_symbol: str) -> float:
 
 @cache
 def _numbers(table: str, key: str, value: str) -> dict[tables.Cell, float]:
-    return {cell: float(number or 0.0) for cell, number in tables.table(table).keyed(key, value).items()}
+    pairs = tables.table(table).keyed(key, value).items()
+    return {cell: float(number) for cell, number in pairs if number is not None}
 
 
 def _metric(found: Match[str]) -> TyreSize:
-    width = _plausible(found, "width", 95, 1100, " mm") / 1e3
-    aspect = _plausible(found, "aspect", 20, 120, " %") / 100 if found["aspect"] else _UNSTATED_ASPECT
+    millimetres = _plausible(found, "width", 100, 1100, " mm")
+    percent = _plausible(found, "aspect", 20, 120, " %") if found["aspect"] else _UNSTATED_ASPECT
+    width, aspect = millimetres / 1e3, percent / 100
     code = _rim_code(found)
     rim = code * INCH
     kind = found["prefix"] or found["suffix"] or ""
     ruled = kind != "T" and _is_light(code, aspect)
     measuring_rim = float(tyres.measuring_rim_width(width, aspect)) if ruled else None
     before, after = ("", kind) if kind.startswith("C") else (kind, "")
-    series = f"/{found['aspect']}" if found["aspect"] else ""
+    series = f"/{percent:g}" if found["aspect"] else ""
     mark = (found["mark"] or "R").replace("-", "D")
     return TyreSize(
-        designation=f"{before}{found['width']}{series}{mark}{code:g}{after}",
+        designation=f"{before}{millimetres:g}{series}{mark}{code:g}{after}",
         form="metric",
         construction=_construction(found),
         diameter=float(tyres.free_diameter(width, aspect, rim)),
@@ -246,11 +248,14 @@ def _numeric_sizes() -> dict[tuple[float, float], dict[str, tuple[str, float, fl
 
 
 def _millimetre(found: Match[str]) -> TyreSize:
-    width = _plausible(found, "width", 95, 1100, " mm") / 1e3
-    diameter = _plausible(found, "diameter", 300, 2000, " mm") / 1e3
-    rim = _plausible(found, "rim", 200, 800, " mm") / 1e3
+    millimetres = (
+        _plausible(found, "width", 100, 1100, " mm"),
+        _plausible(found, "diameter", 300, 2000, " mm"),
+        _plausible(found, "rim", 200, 800, " mm"),
+    )
+    width, diameter, rim = (length / 1e3 for length in millimetres)
     return TyreSize(
-        designation=f"{found['width']}-{found['diameter']}R{found['rim']}",
+        designation="{:g}-{:g}R{:g}".format(*millimetres),
         form="millimetre",
         construction="radial",
         diameter=diameter,
@@ -312,7 +317,7 @@ def _described(size: TyreSize, found: Match[str]) -> TyreSize:
 
 
 # Without an aspect ratio in the size 80 is meant.
-_UNSTATED_ASPECT = 0.80
+_UNSTATED_ASPECT = 80.0
 
 _TYPOGRAPHY = str.maketrans(dict.fromkeys("×✕", "x") | dict.fromkeys("‐‑‒–—−", "-") | {"⁄": "/", ",": "."})
 
@@ -333,7 +338,8 @@ def _form(prefixes: str, size: str, suffixes: str) -> re.Pattern[str]:
 
 
 _METRIC_SIZE = r"(?P<width>\d{3,4}) ?(?:/ ?(?P<aspect>\d{2,3}) ?(?P<mark>ZRF|ZR|RF|R|D|-)|R)"
-_FLOTATION_SIZE = rf"(?P<diameter>{_INCHES}) ?[X/] ?(?P<width>{_INCHES}) ?(?P<mark>R|D|-)"
+# A stroke may stand for the x where the decimal point keeps the size from being a metric one.
+_FLOTATION_SIZE = rf"(?P<diameter>{_INCHES}) ?(?:X|/(?= ?\d{{1,2}}\.)) ?(?P<width>{_INCHES}) ?(?P<mark>R|D|-)"
 _NUMERIC_SIZE = rf"(?P<width>{_INCHES}) ?(?P<mark>R|D|-)"
 _MILLIMETRE_SIZE = r"(?P<width>\d{3}) ?- ?(?P<diameter>\d{3,4}) ?(?P<mark>R) ?(?P<rim>\d{3})"
 

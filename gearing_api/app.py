@@ -1,0 +1,17 @@
+"""The one place where the parts of the service are joined."""
+
+from flask import Flask
+
+from gearing_api.http.routes import register
+from gearing_api.settings import Settings
+
+
+def create_app(settings: Settings | None = None) -> Flask:
+    """A WSGI application; settings come from the environment where none are given."""
+    settings = settings or Settings.from_environment()
+    app = Flask("gearing_api", static_folder=None)
+    app.json.sort_keys = False  # type: ignore[attr-defined]
+    app.config["MAX_CONTENT_LENGTH"] = settings.body_bytes
+    app.url_map.strict_slashes = False
+    register(app, settings)
+    return app

@@ -1,0 +1,209 @@
+"""A build as the questions see it: SI values, and an account of what was used and what was assumed.
+
+A build is one vehicle, or a column of vehicles that give the same fields: then every number is an array
+over the vehicles, lists have the list on their last axis, and words are the same for all.
+"""
+
+from collections.abc import Hashable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearing_api.mechanics import gearing, tyres
+from gearing_api.mechanics.domain import Array
+from gearing_api.tyre_sizes import TyreSize
+from gearing_api.units import System
+from gearing_api.vocabulary import FIELDS, Fault, Refused
+
+DEFAULTS: dict[str, Any] = {
+    name: field.kind.read(field.default, "us") for name, field in FIELDS.items() if field.default is not None
+}
+
+_TEETH = ("ring_teeth", "pinion_teeth")
+_RATIO_AGREES = 0.011  # a ratio printed to two decimals, rounded or cut off
+
+
+@dataclass(frozen=True)
+class FittedTyre:
+    """A tyre with the factor that makes a rolling circumference of its diameter."""
+
+    size: TyreSize
+    rolling_factor: Array
+    rolling_circumference: Array
+    rolling_radius: Array
+
+
+def alike(values: Mapping[str, Any]) -> Hashable:
+    """What two builds must have in common to stand in one column: fields, list lengths, words, tyre forms."""
+    return tuple((name, _form(values[name])) for name in sorted(values))
+
+
+def _form(value: Any) -> Hashable:
+    if isinstance(value, TyreSize):
+        return tuple("number" if _is_number(part) else part for part in _parts(value).values())
+    return value if isinstance(value, str) else np.shape(value)
+
+
+def _is_number(part: Any) -> bool:
+    return isinstance(part, int | float) and not isinstance(part, bool)
+
+
+def stacked(builds: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
+    """The values of many builds that are alike as the values of one column of builds."""
+    return {name: _stacked([values[name] for values in builds]) for name in builds[0]}
+
+
+def _stacked(column: list[Any]) -> Any:
+    first = column[0]
+    if isinstance(first, str):
+        return first
+    if not isinstance(first, TyreSize):
+        return np.stack(column)
+    rows = [_parts(size) for size in column]
+    arrays: dict[str, Any] = {
+        name: np.array([row[name] for row in rows]) for name, part in rows[0].items() if _is_number(part)
+    }
+    return replace(first, **arrays)
+
+
+def _parts(size: TyreSize) -> dict[str, Any]:
+    """What the questions read of a size: all but its print."""
+    return {
+        field.name: getattr(size, field.name)
+        for field in fields(size)
+        if field.name not in ("designation", "speed_symbol")
+    }
+
+
+class Build:
+    """The values of one build, or of a column of builds.
+
+    Parameters
+    ----------
+    values : mapping
+        SI values by field name.
+    raw : mapping
+        The same as received, for the echo.
+    system : str
+        The units of bare numbers, ``us`` or ``metric``.
+
+    Raises
+    ------
+    Refused
+        If the tooth counts contradict the axle ratio.
+    """
+
+    def __init__(self, values: Mapping[str, Any], raw: Mapping[str, object], system: System = "us") -> None:
+        self._values = dict(values)
+        self._raw = raw
+        self.system = system
+        self._used: set[str] = set()
+        self._assumed: dict[str, Any] = {}
+        if all(name in self._values for name in _TEETH):
+            self._take_ratio_from_teeth()
+
+    def _take_ratio_from_teeth(self) -> None:
+        ratio = gearing.tooth_ratio(*(self._values[name] for name in _TEETH))
+        written = self._values.get("axle_ratio", ratio)
+        self.require(
+            np.abs(written - ratio) <= _RATIO_AGREES,
+            "axle_ratio",
+            "contradicts ring_teeth / pinion_teeth: give one or the other",
+        )
+        for value in np.atleast_1d(ratio):
+            FIELDS["axle_ratio"].read(float(value), self.system)
+        self._values["axle_ratio"] = ratio
+
+    def has(self, name: str) -> bool:
+        """Whether the field has a value, given or assumed."""
+        field = FIELDS[name]
+        return (
+            name in self._values
+            or name in DEFAULTS
+            or (field.instead is not None and self.has(field.instead))
+        )
+
+    def given(self, name: str) -> bool:
+        """Whether the field was given."""
+        return name in self._values
+
+    def missing(self, names: Iterable[str]) -> list[str]:
+        """Those of the names that have no value."""
+        return [name for name in names if not self.has(name)]
+
+    def _value(self, name: str) -> Any:
+        if name in self._values:
+            self._used.add(name)
+            if name == "axle_ratio":
+                self._used.update(_TEETH)
+            return self._values[name]
+        field = FIELDS[name]
+        if name in DEFAULTS:
+            value = DEFAULTS[name]
+        elif field.instead is not None:
+            value = self._value(field.instead)
+        else:
+            raise Refused([Fault(name, f"is needed: {field.kind.accepted(self.system)}")])
+        self._assumed[name] = value
+        return value
+
+    def number(self, name: str) -> Array:
+        """A number in SI, shape () or (builds,); a list has its items on a further, last axis.
+
+        Raises
+        ------
+        Refused
+            If it was not given and nothing is assumed for it.
+        """
+        return np.asarray(self._value(name), dtype=np.float64)
+
+    def known(self, name: str) -> Array | None:
+        """The same, or None where it was not given and nothing is assumed for it."""
+        return self.number(name) if self.has(name) else None
+
+    def word(self, name: str) -> str:
+        """One of the words of a choice."""
+        return str(self._value(name))
+
+    def tyre(self, name: str = "tyre") -> FittedTyre:
+        """A tyre with its rolling circumference.
+
+        Raises
+        ------
+        Refused
+            If no tyre was given.
+        """
+        size: TyreSize = self._value(name)
+        if self.given("rolling_factor"):
+            factor = self.number("rolling_factor")
+        else:
+            factor = np.asarray(tyres.ROLLING_FACTORS[size.construction])
+            self.assume("rolling_factor", factor)
+        circumference = tyres.rolling_circumference(size.diameter, factor)
+        return FittedTyre(size, factor, circumference, tyres.rolling_radius(circumference))
+
+    def assume(self, name: str, value: Any) -> None:
+        """Note an SI value that was filled in by a rule rather than by the glossary."""
+        self._assumed.setdefault(name, value)
+
+    def require(self, condition: NDArray[np.bool_] | bool | np.bool_, name: str, detail: str) -> None:
+        """Refuse the field unless the condition holds for every build.
+
+        Raises
+        ------
+        Refused
+            With the rows of the builds that fail.
+        """
+        if not np.all(condition):
+            rows = np.flatnonzero(~np.atleast_1d(condition))
+            raise Refused([Fault(name, detail, self._raw.get(name))], rows)
+
+    def used(self) -> dict[str, object]:
+        """The fields that were read, as received."""
+        return {name: value for name, value in self._raw.items() if name in self._used}
+
+    def assumed(self) -> dict[str, Any]:
+        """The fields that were filled in, in the units of the build."""
+        return {name: FIELDS[name].kind.out(value, self.system) for name, value in self._assumed.items()}

@@ -1,0 +1,99 @@
+"""An answer as one plain document in the units of the build: what every format is made from."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from gearing_api.build import Build
+from gearing_api.questions.answer import Answer, Column, Question, Value
+from gearing_api.units import Quantity, System
+from gearing_api.vocabulary import RESULTS, Fault, Refused, nearest
+
+Document = dict[str, Any]
+
+
+def document(question: Question, build: Build, answer: Answer) -> Document:
+    """The answer to one build, with plain numbers, words, lists and dicts only."""
+    system = build.system
+    table = _table(answer.table(), system) if answer.table else None
+    made: Document = {
+        "question": question.name,
+        "units": system,
+        "given": build.used(),
+        "assumed": build.assumed(),
+        "result": {
+            name: plain(value, RESULTS[name].quantity, system) for name, value in answer.result.items()
+        },
+        "result_units": {name: RESULTS[name].unit(system) for name in answer.result},
+    }
+    if table is not None:
+        made["table"] = table
+    made["cautions"] = [
+        {"code": caution.code, "text": caution.text} for caution in answer.cautions if np.any(caution.where)
+    ]
+    made["sources"] = [
+        {"what": source.what, "kind": source.kind, "source": source.source} for source in answer.sources
+    ]
+    return made
+
+
+def plain(value: Value, quantity: Quantity | None, system: System) -> Any:
+    """One result as a plain number or word; None where it is not finite."""
+    if value is None or isinstance(value, str):
+        return value
+    if quantity is None:
+        return value.item()
+    number = quantity.out(np.asarray(value), system).item()
+    return number if np.isfinite(number) else None
+
+
+def plain_column(
+    values: Sequence[Any] | np.ndarray[Any, Any], quantity: Quantity | None, system: System
+) -> list[Any]:
+    """A column as plain numbers or words; None where a number is not finite."""
+    if quantity is None:
+        return values.tolist() if isinstance(values, np.ndarray) else list(values)
+    numbers = quantity.out(np.asarray(values), system)
+    if np.isfinite(numbers).all():
+        return list(numbers.tolist())
+    return [number if np.isfinite(number) else None for number in numbers.tolist()]
+
+
+def _table(columns: tuple[Column, ...], system: System) -> Document:
+    values = [plain_column(column.values, column.quantity, system) for column in columns]
+    return {
+        "columns": [column.name for column in columns],
+        "units": [column.quantity.unit(system) if column.quantity else "" for column in columns],
+        "rows": [list(row) for row in zip(*values, strict=True)],
+    }
+
+
+def picked(whole: Document, names: Sequence[str]) -> Document:
+    """The document with only the results and table columns of those names.
+
+    Raises
+    ------
+    Refused
+        If a name is neither a result nor a column of this answer.
+    """
+    results, table = whole["result"], whole.get("table")
+    columns: list[str] = table["columns"] if table else []
+    for name in names:
+        if name not in results and name not in columns:
+            close = nearest(name, [*results, *columns])
+            hint = f"; the nearest is {close}" if close else ""
+            raise Refused([Fault("pick", f"names no result of {whole['question']}{hint}", name)])
+    kept = whole | {
+        "result": {name: results[name] for name in names if name in results},
+        "result_units": {name: whole["result_units"][name] for name in names if name in results},
+    }
+    kept.pop("table", None)
+    if table and any(name not in results for name in names):
+        places = [columns.index(name) for name in names if name in columns]
+        kept["table"] = {
+            "columns": [columns[place] for place in places],
+            "units": [table["units"][place] for place in places],
+            "rows": [[row[place] for place in places] for row in table["rows"]],
+        }
+    return kept

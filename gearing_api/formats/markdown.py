@@ -1,0 +1,41 @@
+"""Markdown with pipe tables, for forums that render them."""
+
+from collections.abc import Iterable, Sequence
+
+from gearing_api.formats.document import Document
+from gearing_api.formats.wishes import Wishes, rounded
+
+
+def as_markdown(document: Document, wishes: Wishes) -> bytes:
+    """Results, table, what was assumed, cautions and sources."""
+    units = document["result_units"]
+    results = [[name, rounded(value), units[name]] for name, value in document["result"].items()]
+    parts = [f"**{document['question']}**"]
+    if results:
+        parts.append(_pipes(["result", "value", "unit"], results))
+    if "table" in document:
+        table = document["table"]
+        headings = [
+            f"{name} [{unit}]" if unit else name
+            for name, unit in zip(table["columns"], table["units"], strict=True)
+        ]
+        parts.append(_pipes(headings, table["rows"]))
+    if document["assumed"]:
+        parts.append(
+            "Assumed: " + ", ".join(f"{name} {value}" for name, value in document["assumed"].items())
+        )
+    parts += _bullets("Cautions", (caution["text"] for caution in document["cautions"]))
+    parts += _bullets(
+        "Sources", (f"{row['what']} ({row['kind']}): {row['source']}" for row in document["sources"])
+    )
+    return ("\n\n".join(parts) + "\n").encode("utf-8")
+
+
+def _pipes(headings: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+    lines = [headings, ["---"] * len(headings), *([rounded(cell) for cell in row] for row in rows)]
+    return "\n".join("| " + " | ".join(line) + " |" for line in lines)
+
+
+def _bullets(title: str, lines: Iterable[str]) -> list[str]:
+    listed = [f"- {line}" for line in lines]
+    return ["\n".join([f"{title}:", "", *listed])] if listed else []

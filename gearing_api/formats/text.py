@@ -1,0 +1,123 @@
+"""Plain text for forums and terminals: at most 60 columns and 1,900 characters, ASCII only."""
+
+import textwrap
+from collections.abc import Sequence
+
+from gearing_api.formats.document import Document
+from gearing_api.formats.wishes import Wishes, rounded
+from gearing_api.vocabulary import Fault, Refused
+
+WIDTH = 60
+LENGTH = 1900
+
+
+def as_text(document: Document, wishes: Wishes) -> bytes:
+    """The bare numbers where some were picked, else a sheet of results, cautions and table."""
+    if wishes.pick:
+        return _bare(document, wishes).encode("utf-8")
+    above = [document["question"], *_results(document)]
+    below = [*_cautions(document), *_assumed(document)]
+    room = LENGTH - len("\n".join([*above, *below])) - 2
+    return "\n".join([*above, *_table(document, room), *below])[:LENGTH].encode("ascii", "replace")
+
+
+def _bare(document: Document, wishes: Wishes) -> str:
+    if "table" in document:
+        return "\n".join(
+            "\t".join(_bare_cell(cell, wishes) for cell in row) for row in document["table"]["rows"]
+        )
+    for name, value in document["result"].items():
+        if value is None:
+            why = " ".join(caution["text"] for caution in document["cautions"] if name in caution["text"])
+            raise Refused([Fault("pick", f"{name} is not known here. {why}".strip(), name)])
+    return "\t".join(_bare_cell(value, wishes) for value in document["result"].values())
+
+
+def _bare_cell(value: object, wishes: Wishes) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return wishes.number(value)
+    return str(value)
+
+
+def _results(document: Document) -> list[str]:
+    units = document["result_units"]
+    return [
+        f"{name.replace('_', ' '):.<34} {rounded(value)} {units[name] if value is not None else ''}".rstrip()
+        for name, value in document["result"].items()
+    ]
+
+
+def _cautions(document: Document) -> list[str]:
+    lines: list[str] = []
+    for caution in document["cautions"]:
+        lines += textwrap.wrap(f"! {caution['text']}", WIDTH, subsequent_indent="  ")
+    return lines
+
+
+def _assumed(document: Document) -> list[str]:
+    if not document["assumed"]:
+        return []
+    words = ", ".join(f"{name} {_short(value)}" for name, value in document["assumed"].items())
+    return textwrap.wrap(f"assumed: {words}", WIDTH, subsequent_indent="  ")
+
+
+def _short(value: object) -> str:
+    return " ".join(rounded(item) for item in value) if isinstance(value, list) else rounded(value)
+
+
+def _table(document: Document, room: int) -> list[str]:
+    """The table with its headings stacked word by word; what does not fit is counted, never just lost."""
+    table = document.get("table")
+    if not table or not table["rows"]:
+        return []
+    columns = [_column(*column) for column in _turned(table)]
+    widths = [max(len(line) for line in column) for column in columns]
+    fitting = _fitting(widths)
+    lines = [
+        " ".join(column[place].rjust(width) for column, width in zip(columns[:fitting], widths, strict=False))
+        for place in range(len(columns[0]))
+    ]
+    header = len(columns[0]) - len(table["rows"])
+    left_out = "; all in .csv"
+    most = max(0, (room - len(left_out) - 40) // (max(len(line) for line in lines) + 1))
+    missing_rows, missing_columns = len(lines) - most, len(columns) - fitting
+    if most <= header:
+        return [f"({len(table['rows'])} rows{left_out})"]
+    notes = [f"{missing_rows} more rows"] * (missing_rows > 0) + [f"{missing_columns} more columns"] * (
+        missing_columns > 0
+    )
+    return [
+        *(line.rstrip() for line in lines[:most]),
+        *([f"({', '.join(notes)}{left_out})"] if notes else []),
+    ]
+
+
+def _turned(table: Document) -> list[tuple[str, str, list[object], int]]:
+    tallest = max(
+        len(_stack(name, unit)) for name, unit in zip(table["columns"], table["units"], strict=True)
+    )
+    return [
+        (name, unit, [row[place] for row in table["rows"]], tallest)
+        for place, (name, unit) in enumerate(zip(table["columns"], table["units"], strict=True))
+    ]
+
+
+def _stack(name: str, unit: str) -> list[str]:
+    return [*name.split("_"), *([unit] if unit else [])]
+
+
+def _column(name: str, unit: str, values: Sequence[object], tallest: int) -> list[str]:
+    stack = _stack(name, unit)
+    return [*[""] * (tallest - len(stack)), *stack, *(rounded(value) for value in values)]
+
+
+def _fitting(widths: Sequence[int]) -> int:
+    total, fitting = -1, 0
+    for width in widths:
+        total += width + 1
+        if total > WIDTH:
+            break
+        fitting += 1
+    return fitting

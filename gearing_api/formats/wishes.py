@@ -1,0 +1,28 @@
+"""How the reader wants the text, apart from its format."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Wishes:
+    """`pick` names the results wanted; a decimal comma makes the CSV separator a semicolon."""
+
+    pick: tuple[str, ...] = ()
+    decimal_comma: bool = False
+    byte_order_mark: bool = False
+
+    def number(self, value: float) -> str:
+        """The shortest text that reads back as the same number."""
+        text = repr(value)
+        return text.replace(".", ",") if self.decimal_comma else text
+
+
+def rounded(value: object) -> str:
+    """A value for people: four significant digits, a dash where it is not known."""
+    if value is None:
+        return "-"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int | float):
+        return f"{value:.0f}" if abs(value) >= 1000 else f"{value:.4g}"
+    return str(value)

@@ -1,0 +1,102 @@
+"""The home page: the demo build, answered; and the one known answer that readiness is judged by."""
+
+from functools import cache
+from typing import Any
+from urllib.parse import urlencode
+
+from flask import Request, Response, render_template
+
+from gearing_api.formats import dumped
+from gearing_api.formats.document import Document, document
+from gearing_api.formats.wishes import rounded
+from gearing_api.http import headers
+from gearing_api.http.problems import Problem
+from gearing_api.questions import QUESTIONS, ask, read_build
+from gearing_api.questions.answer import Question
+from gearing_api.questions.demo import TRUCK
+
+SCENARIO = (
+    "A volunteer mountain-rescue team's light truck, invented: from its first tyres and gears to taller ones."
+)
+
+_KNOWN_BUILD: dict[str, object] = {
+    "tyre": "7.50R16C",
+    "rolling_factor": 3.05,
+    "axle_ratio": 4.10,
+    "gear_ratios": [1],
+}
+_KNOWN_SPEED = (
+    35.7965  # km/h per 1000 rpm: 0.06 x 1000 x 2.4461 m / 4.10, the law of the order of 27 March 1979
+)
+
+
+def asked(question: Question, raw: dict[str, object]) -> Document:
+    """The answer to one question about wire values in US units."""
+    build = read_build(raw)
+    return document(question, build, ask(question, build))
+
+
+def demo_query(question: Question) -> str:
+    """The query string of the question's example."""
+    return urlencode({name: _text(value) for name, value in question.example.items()})
+
+
+def _text(value: object) -> str:
+    return ",".join(map(str, value)) if isinstance(value, list) else str(value)
+
+
+@cache
+def demo() -> Document:
+    """The demo build with the answer to every question."""
+    return {
+        "service": "Drivability of a trail vehicle after a change of tyre, axle or gears",
+        "documents": {"spec": "/openapi.json", "tables": "/v1/tables", "problems": "/problems/field-refused"},
+        "questions": {
+            name: {"asks": question.asks, "example": f"/v1/{name}?{demo_query(question)}"}
+            for name, question in QUESTIONS.items()
+        },
+        "scenario": SCENARIO,
+        "build": TRUCK,
+        "answers": {name: asked(question, TRUCK)["result"] for name, question in QUESTIONS.items()},
+    }
+
+
+@cache
+def _cards() -> list[dict[str, Any]]:
+    cards = []
+    for name, question in QUESTIONS.items():
+        made = asked(question, TRUCK)
+        rows = [
+            (result.replace("_", " "), rounded(value), made["result_units"][result])
+            for result, value in made["result"].items()
+        ]
+        cards.append({"name": name, "asks": question.asks, "rows": rows, "query": demo_query(question)})
+    return cards
+
+
+def page(request: Request) -> Response:
+    """HTML for a browser, JSON for all else."""
+    if "text/html" not in request.accept_mimetypes.values():
+        response = Response(dumped(demo()), content_type="application/json")
+    else:
+        text = render_template("home.html", cards=_cards(), scenario=SCENARIO, build=TRUCK, text=_text)
+        response = Response(text, content_type="text/html; charset=utf-8")
+        response.headers["Content-Security-Policy"] = headers.PAGE_POLICY
+    response.headers["Vary"] = "Accept"
+    return response
+
+
+def known_answer() -> str:
+    """Compute the one answer that is known, through the whole chain.
+
+    Raises
+    ------
+    Problem
+        503 if it comes out wrong.
+    """
+    build = read_build(_KNOWN_BUILD, "metric")
+    question = QUESTIONS["road-speed"]
+    speed = document(question, build, ask(question, build))["result"]["speed_per_1000"]
+    if abs(speed - _KNOWN_SPEED) > 1e-3:
+        raise Problem(503, "A known answer came out wrong.")
+    return f"7.50R16C, axle 4.10, direct: {speed:.3f} km/h per 1000 rpm"

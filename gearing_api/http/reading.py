@@ -1,0 +1,178 @@
+"""From a request to raw fields and wishes: each name once, nothing silently dropped."""
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from flask import Request
+from marshmallow import EXCLUDE, Schema, ValidationError, fields, validate
+
+from gearing_api.formats.wishes import Wishes
+from gearing_api.http.problems import Problem, field_errors
+from gearing_api.settings import Settings
+from gearing_api.units import SYSTEMS, System
+from gearing_api.vocabulary import FIELDS, Fault, unknown_field
+
+
+class OptionsSchema(Schema):
+    """The parameters that are about the answer, not about the build."""
+
+    class Meta:
+        unknown = EXCLUDE
+
+    units = fields.String(
+        load_default="us",
+        validate=validate.OneOf(SYSTEMS, error="must be us or metric"),
+        metadata={"description": "Units of bare numbers in, and of all numbers out"},
+    )
+    pick = fields.String(
+        load_default="",
+        validate=validate.Length(max=500, error="must have at most 500 characters"),
+        metadata={"description": "Only these results or table columns, comma-separated"},
+    )
+    decimal = fields.String(
+        load_default="point",
+        validate=validate.OneOf(("point", "comma"), error="must be point or comma"),
+        metadata={"description": "comma: numbers in and out have a decimal comma, lists and CSV a semicolon"},
+    )
+    bom = fields.String(
+        load_default="0",
+        validate=validate.OneOf(("0", "1"), error="must be 0 or 1"),
+        metadata={"description": "1: CSV begins with a byte order mark"},
+    )
+    errors = fields.String(
+        load_default="problem",
+        validate=validate.OneOf(("problem", "text"), error="must be problem or text"),
+        metadata={"description": "text: an error comes with status 200 as one line that begins with #ERR"},
+    )
+
+
+OPTIONS = OptionsSchema()
+OPTION_NAMES = frozenset(OPTIONS.fields)
+IGNORED = "_"
+MOST_PICKS = 50
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What a request asks: raw fields of a build, the units, and how the text should look."""
+
+    raw: dict[str, object]
+    location: str
+    system: System
+    wishes: Wishes
+
+
+def refused(faults: Iterable[Fault], location: str) -> Problem:
+    """The 422 of these faults."""
+    errors = field_errors(faults, location)
+    return Problem(422, "; ".join(error["detail"] for error in errors[:3]), errors)
+
+
+def reading(request: Request, settings: Settings) -> Reading:
+    """The question's build and options from a GET's query or a POST's JSON object.
+
+    Raises
+    ------
+    Problem
+        400, 413, 414, 415 or 422, with the reason.
+    """
+    if len(request.query_string) > settings.query_bytes:
+        raise Problem(414, f"The query has more than {settings.query_bytes} bytes: send the build by POST.")
+    query = _query(request)
+    if request.method == "POST":
+        body = _json_object(request, settings)
+        stray = [name for name in query if name not in OPTION_NAMES or name in body]
+        if stray:
+            raise refused([_stray(name, body) for name in stray], "query")
+        return _split({**query, **body}, "body")
+    return _split(query, "query")
+
+
+def _stray(name: str, body: dict[str, object]) -> Fault:
+    if name in body:
+        return Fault(name, "is given both in the address and in the body: give it once")
+    if name in FIELDS:
+        return Fault(name, "stands in the address of a POST: put the build's fields into the body")
+    return unknown_field(name)
+
+
+def _query(request: Request) -> dict[str, object]:
+    found: dict[str, object] = {}
+    for name, texts in request.args.lists():
+        if name == IGNORED:
+            continue
+        if len(texts) > 1:
+            raise refused([Fault(name, "is given more than once: give a list as one value, 1,2,3")], "query")
+        if "\ufffd" in name or "\ufffd" in texts[0]:
+            raise refused([Fault(name, "is not UTF-8 text")], "query")
+        if texts[0].strip():
+            found[name] = texts[0]
+    return found
+
+
+def _json_object(request: Request, settings: Settings) -> dict[str, object]:
+    if request.mimetype != "application/json":
+        raise Problem(415, "A build is sent as JSON: set Content-Type: application/json.")
+    try:
+        parsed = json.loads(
+            body_bytes(request, settings), object_pairs_hook=_unique, parse_constant=_no_constant
+        )
+    except (ValueError, RecursionError) as error:
+        reason = str(error) if isinstance(error, _Unfit) else "it is not well-formed JSON in UTF-8"
+        raise Problem(400, f"The body cannot be read: {reason}.") from error
+    if not isinstance(parsed, dict):
+        raise Problem(400, "The body cannot be read: it must be one JSON object.")
+    return {name: value for name, value in parsed.items() if name != IGNORED}
+
+
+def body_bytes(request: Request, settings: Settings) -> bytes:
+    """The whole body, refused when it is compressed or reaches the limit."""
+    if request.headers.get("Content-Encoding", "identity") != "identity":
+        raise Problem(415, "A compressed body is not read here: send it plain.")
+    most = settings.body_bytes
+    body = b"" if (request.content_length or 0) > most else request.get_data(cache=False)
+    if (request.content_length or len(body)) > most or (request.content_length is None and len(body) == most):
+        raise Problem(413, f"The body has more than {most} bytes.")
+    return body
+
+
+class _Unfit(ValueError):
+    """JSON that is well-formed, yet not what may be sent."""
+
+
+def _unique(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    made = dict(pairs)
+    if len(made) < len(pairs):
+        raise _Unfit("a name stands in it twice")
+    return made
+
+
+def _no_constant(text: str) -> None:
+    raise _Unfit("NaN and Infinity are no numbers")
+
+
+def _split(merged: dict[str, object], location: str) -> Reading:
+    options = {name: merged.pop(name) for name in OPTION_NAMES if name in merged}
+    try:
+        loaded = OPTIONS.load(options)
+    except ValidationError as error:
+        faults = [
+            Fault(name, lines[0], options.get(name)) for name, lines in dict(error.messages_dict).items()
+        ]
+        raise refused(faults, location) from error
+    comma = loaded["decimal"] == "comma"
+    picks = tuple(name.strip() for name in loaded["pick"].split(",") if name.strip())
+    if len(picks) > MOST_PICKS:
+        raise refused([Fault("pick", f"names more than {MOST_PICKS} results")], location)
+    return Reading(
+        raw={name: _with_point(value) for name, value in merged.items()} if comma else merged,
+        location=location,
+        system=loaded["units"],
+        wishes=Wishes(picks, comma, loaded["bom"] == "1"),
+    )
+
+
+def _with_point(value: object) -> object:
+    return value.replace(",", ".").replace(";", ",") if isinstance(value, str) else value

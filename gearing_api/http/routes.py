@@ -1,0 +1,176 @@
+"""The addresses of the service, all built once at start."""
+
+from collections.abc import Callable, Iterable
+from functools import partial
+
+from flask import Blueprint, Flask, Response, render_template, request
+from werkzeug.exceptions import HTTPException
+
+from gearing_api.formats import FORMATS, Format, dumped
+from gearing_api.formats.delimited import rows_as_csv
+from gearing_api.formats.document import Document, document, picked
+from gearing_api.formats.wishes import Wishes
+from gearing_api.http import headers, home, problems, served_tables
+from gearing_api.http.negotiation import chosen
+from gearing_api.http.problems import PROBLEM_TYPES, Problem
+from gearing_api.http.reading import reading, refused
+from gearing_api.http.spec import spec
+from gearing_api.mechanics.domain import DomainError
+from gearing_api.questions import QUESTIONS, ask, read_build
+from gearing_api.questions.answer import Question
+from gearing_api.settings import Settings
+from gearing_api.vocabulary import Fault, Refused, nearest
+
+View = Callable[[], Response]
+
+
+def register(app: Flask, settings: Settings) -> None:
+    """Give the app every route, error handler and header."""
+    routes = Blueprint(
+        "service", __name__, template_folder="../pages", static_folder="../pages", static_url_path="/pages"
+    )
+    for question in QUESTIONS.values():
+        view = partial(_question_view, question, settings)
+        _both(routes, f"/v1/{question.name}", FORMATS, view, ("GET", "POST"))
+    for name in served_tables.NAMES:
+        view = partial(_table_view, served_tables.served(name), settings)
+        _both(routes, f"/v1/tables/{name}", _TABLE_FORMATS, view)
+    _both(routes, "/v1/tables", _TABLE_FORMATS, partial(_table_view, served_tables.directory(), settings))
+    _plain_routes(routes, settings)
+    app.register_blueprint(routes)
+    _handle_errors(app, settings)
+    app.after_request(lambda response: headers.dressed(response, request))
+
+
+_TABLE_FORMATS = ("json", "csv")
+
+
+def _both(
+    routes: Blueprint,
+    address: str,
+    suffixes: Iterable[str],
+    made: Callable[[str | None], View],
+    methods: tuple[str, ...] = ("GET",),
+) -> None:
+    """The address without a suffix, and with each suffix it has."""
+    for suffix in (None, *suffixes):
+        whole = address if suffix is None else f"{address}.{suffix}"
+        routes.add_url_rule(whole, endpoint=whole.replace(".", ":"), view_func=made(suffix), methods=methods)
+
+
+def _question_view(question: Question, settings: Settings, suffix: str | None) -> View:
+    def view() -> Response:
+        form = chosen(request, suffix)
+        asked = reading(request, settings)
+        try:
+            build = read_build(asked.raw, asked.system)
+            if request.method == "HEAD":
+                return _response(b"", form, suffix)
+            made = document(question, build, ask(question, build))
+            if asked.wishes.pick:
+                made = picked(made, asked.wishes.pick)
+            body = form.write(made, asked.wishes)
+        except Refused as error:
+            raise refused(error.faults, asked.location) from error
+        except DomainError as error:
+            raise refused([Fault(error.argument, f"must be {error.accepted}")], asked.location) from error
+        return _kept(_response(body, form, suffix), settings)
+
+    return view
+
+
+def _table_view(table: Document, settings: Settings, suffix: str | None) -> View:
+    written = {
+        "json": dumped(table),
+        "csv": rows_as_csv(table["columns"], table["rows"], Wishes()),
+    }
+
+    def view() -> Response:
+        form = chosen(request, suffix)
+        if form.suffix not in written:
+            form = FORMATS["json"]
+        return _kept(_response(written[form.suffix], form, suffix), settings)
+
+    return view
+
+
+def _response(body: bytes, form: Format, suffix: str | None) -> Response:
+    response = Response(body, content_type=form.media_type)
+    if suffix is None:
+        response.headers["Vary"] = "Accept"
+    return response
+
+
+def _kept(response: Response, settings: Settings) -> Response:
+    if request.method != "GET":
+        return response
+    return headers.keepable(response, request, settings.cache_seconds)
+
+
+def _plain_routes(routes: Blueprint, settings: Settings) -> None:
+    whole_spec = dumped(spec())
+
+    @routes.get("/openapi.json")
+    def openapi() -> Response:
+        return _kept(Response(whole_spec, content_type="application/json"), settings)
+
+    @routes.get("/healthz")
+    def healthz() -> Response:
+        return _probe({"status": "up"})
+
+    @routes.get("/readyz")
+    def readyz() -> Response:
+        return _probe({"status": "ready", "checked": home.known_answer()})
+
+    @routes.get("/")
+    def start() -> Response:
+        return _kept(home.page(request), settings)
+
+    @routes.get("/problems/<slug>")
+    def problem_page(slug: str) -> Response:
+        kind = next((kind for kind in PROBLEM_TYPES.values() if kind.slug == slug), None)
+        if kind is None:
+            raise Problem(404, "There is no such type of problem.")
+        response = Response(render_template("problem.html", kind=kind), mimetype="text/html")
+        response.headers["Content-Security-Policy"] = headers.PAGE_POLICY
+        return _kept(response, settings)
+
+
+def _probe(state: Document) -> Response:
+    response = Response(dumped(state), content_type="application/json")
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def _handle_errors(app: Flask, settings: Settings) -> None:
+    @app.errorhandler(Problem)
+    def own(problem: Problem) -> Response:
+        if request.args.get("errors") == "text":
+            return problems.as_line(problem)
+        return problems.as_response(problem, settings.errors_listed)
+
+    @app.errorhandler(HTTPException)
+    def of_the_server(error: HTTPException) -> Response:
+        response = own(Problem(error.code or 500, _detail(error)))
+        for name, value in error.get_headers():
+            if name in ("Allow", "Retry-After"):
+                response.headers[name] = value
+        return response
+
+    @app.errorhandler(Exception)
+    def unforeseen(error: Exception) -> Response:
+        app.logger.exception("unforeseen error")
+        return own(Problem(500, "The service made a mistake; the request itself may be fine."))
+
+
+def _detail(error: HTTPException) -> str:
+    if error.code == 404:
+        addresses = [str(rule) for rule in QUESTION_ADDRESSES]
+        close = nearest(request.path, addresses)
+        return f"Nothing is at this address{f'; the nearest is {close}' if close else ''}."
+    if error.code == 405:
+        return f"{request.method} is not taken at this address."
+    return error.description or error.name
+
+
+QUESTION_ADDRESSES = [f"/v1/{name}" for name in QUESTIONS]

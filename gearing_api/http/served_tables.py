@@ -1,0 +1,148 @@
+"""The tables under /v1/tables: those in files, and those made from the glossary and the units."""
+
+from collections.abc import Callable
+from functools import cache
+from typing import Any
+
+from gearing_api import tables, units, vocabulary
+from gearing_api.formats.document import Document
+from gearing_api.kinds import Number
+from gearing_api.mechanics import gearing
+from gearing_api.questions import QUESTIONS
+
+_UNIT_SOURCE = ("computed", "Definition of the unit in SI, taken from the pint unit registry")
+
+
+def _units() -> Document:
+    rows = [
+        [quantity.name, spelling, factor, quantity.us, quantity.metric, *_UNIT_SOURCE]
+        for quantity in units.QUANTITIES
+        for spelling, factor in quantity.factors.items()
+    ]
+    return _made(
+        "units",
+        "Every unit a field may come in, with its value in SI. Case and spaces do not matter.",
+        ["quantity", "spelling", "si_value", "us_unit", "metric_unit", "kind", "source"],
+        rows,
+    )
+
+
+def _fields() -> Document:
+    rows = [_field_row(field) for field in vocabulary.FIELDS.values()]
+    return _made(
+        "fields",
+        "Every field of a build: its units and bounds in both systems, what is taken where it is not given, "
+        "its meaning, and the questions that use it.",
+        [
+            "name",
+            "us_unit",
+            "us_lowest",
+            "us_highest",
+            "metric_unit",
+            "metric_lowest",
+            "metric_highest",
+            "accepted",
+            "default",
+            "instead",
+            "meaning",
+            "questions",
+            "kind",
+            "source",
+        ],
+        rows,
+    )
+
+
+def _field_row(field: vocabulary.Field) -> list[Any]:
+    number = getattr(field.kind, "item", field.kind)
+    cells: list[Any] = []
+    for system in units.SYSTEMS:
+        if isinstance(number, Number):
+            cells += [number.quantity.unit(system), *number.bounds(system)]
+        else:
+            cells += [None, None, None]
+    users = " ".join(name for name, question in QUESTIONS.items() if field.name in question.fields)
+    return [
+        field.name,
+        *cells,
+        field.kind.accepted("us"),
+        field.default,
+        field.instead,
+        field.meaning,
+        users,
+        *field.basis,
+    ]
+
+
+def _results() -> Document:
+    rows = [
+        [
+            result.name,
+            result.unit("us"),
+            result.unit("metric"),
+            result.meaning,
+            " ".join(
+                name
+                for name, question in QUESTIONS.items()
+                if result.name in question.results + question.table
+            ),
+            "computed",
+            "This service; the sources stand in each answer",
+        ]
+        for result in vocabulary.RESULTS.values()
+    ]
+    return _made(
+        "results",
+        "Every result and table column, with its unit in both systems.",
+        ["name", "us_unit", "metric_unit", "meaning", "questions", "kind", "source"],
+        rows,
+    )
+
+
+def _ring_pinion_pairs() -> Document:
+    made = _from_file("ring-pinion-pairs")
+    place = {name: made["columns"].index(name) for name in ("ring_teeth", "pinion_teeth")}
+    for row in made["rows"]:
+        ring, pinion = row[place["ring_teeth"]], row[place["pinion_teeth"]]
+        row[0:0] = [float(gearing.tooth_ratio(ring, pinion)), bool(gearing.is_hunting(ring, pinion))]
+    made["columns"][0:0] = ["axle_ratio", "hunting"]
+    made["units"][0:0] = ["", ""]
+    return made
+
+
+def _from_file(name: str) -> Document:
+    table = tables.table(name)
+    return {
+        "table": name,
+        "about": table.about,
+        "columns": list(table.columns),
+        "units": list(table.units),
+        "rows": [list(row) for row in table.rows],
+    }
+
+
+def _made(name: str, about: str, columns: list[str], rows: list[list[Any]]) -> Document:
+    return {"table": name, "about": about, "columns": columns, "units": [""] * len(columns), "rows": rows}
+
+
+_MADE: dict[str, Callable[[], Document]] = {
+    "units": _units,
+    "fields": _fields,
+    "results": _results,
+    "ring-pinion-pairs": _ring_pinion_pairs,
+}
+
+NAMES: tuple[str, ...] = tuple(sorted({*tables.names(), *_MADE}))
+
+
+@cache
+def served(name: str) -> Document:
+    """The table of that name as a document."""
+    return _MADE[name]() if name in _MADE else _from_file(name)
+
+
+@cache
+def directory() -> Document:
+    """The list of the tables."""
+    rows = [[name, f"/v1/tables/{name}", len(served(name)["rows"]), served(name)["about"]] for name in NAMES]
+    return _made("tables", "The tables the answers rest on.", ["name", "address", "rows", "about"], rows)

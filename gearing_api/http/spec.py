@@ -1,0 +1,304 @@
+"""The spec document (OpenAPI 3.1), made from the glossary and the questions."""
+
+import json
+from functools import cache
+from typing import Any, get_args
+
+from apispec import APISpec
+
+from gearing_api import __version__
+from gearing_api.formats import FORMATS
+from gearing_api.http import home, served_tables
+from gearing_api.http.problems import MEDIA_TYPE
+from gearing_api.http.reading import OPTIONS
+from gearing_api.questions import QUESTIONS
+from gearing_api.questions.answer import Basis, Question
+from gearing_api.units import SYSTEMS
+from gearing_api.vocabulary import FIELDS, RESULTS, Field
+
+Schema = dict[str, Any]
+
+_ABOUT = """\
+Questions about a build: a trail vehicle as it is planned, described by flat named fields. Every question
+takes any field of a build, and leaves unused what it does not need: one build can be put to all of them.
+Bare numbers are in the units of `units`; a number may instead come as text with its unit. Bounds of
+dimensional fields stand in `x-bounds`, their units in `x-unit`. Members may be added to answers within v1.
+"""
+
+_TEXT = {"type": "string"}
+_NUMBER_OR_NULL = {"type": ["number", "null"]}
+
+
+@cache
+def spec() -> Schema:
+    """The whole document as plain data."""
+    made = APISpec(
+        title="Drivability of trail vehicles",
+        version=__version__,
+        openapi_version="3.1.0",
+        info={"description": _ABOUT, "license": {"name": "MIT", "identifier": "MIT"}},
+        servers=[{"url": "/"}],
+    )
+    _components(made)
+    for question in QUESTIONS.values():
+        made.path(f"/v1/{question.name}", operations={"get": _get(question), "post": _post(question)})
+        made.path(
+            f"/v1/{question.name}.{{format}}",
+            operations={"get": _get(question, suffixed=True), "post": _post(question, suffixed=True)},
+        )
+    _other_paths(made)
+    return made.to_dict()
+
+
+def _components(made: APISpec) -> None:
+    for field in FIELDS.values():
+        made.components.parameter(field.name, "query", _field_parameter(field))
+    for name, option in OPTIONS.fields.items():
+        made.components.parameter(
+            name,
+            "query",
+            {
+                "name": name,
+                "description": option.metadata["description"],
+                "schema": _option_schema(name),
+            },
+        )
+    made.components.parameter(
+        "format",
+        "path",
+        {
+            "name": "format",
+            "required": True,
+            "description": "Format of the answer, instead of an Accept header",
+            "schema": {"type": "string", "enum": list(FORMATS)},
+        },
+    )
+    made.components.parameter(
+        "table_format",
+        "path",
+        {
+            "name": "format",
+            "required": True,
+            "description": "Format of the table",
+            "schema": {"type": "string", "enum": ["json", "csv"]},
+        },
+    )
+    made.components.schema(
+        "Build",
+        {
+            "type": "object",
+            "description": "One build, with the options of the answer.",
+            "additionalProperties": False,
+            "properties": {name: _described(field) for name, field in FIELDS.items()}
+            | {name: _option_schema(name) for name in OPTIONS.fields},
+        },
+    )
+    made.components.schema("Problem", _problem_schema())
+    made.components.schema("Table", _table_schema())
+    for question in QUESTIONS.values():
+        made.components.schema(_answer_name(question), _answer_schema(question))
+    made.components.response(
+        "Problem",
+        {
+            "description": "The request was refused; RFC 9457.",
+            "content": {MEDIA_TYPE: {"schema": _ref("Problem")}},
+        },
+    )
+
+
+def _ref(name: str) -> Schema:
+    return {"$ref": f"#/components/schemas/{name}"}
+
+
+def _field_parameter(field: Field) -> Schema:
+    return {
+        "name": field.name,
+        "description": _meaning(field),
+        "schema": field.kind.text_schema() | _default(field),
+    }
+
+
+def _described(field: Field) -> Schema:
+    return {"description": _meaning(field)} | field.kind.schema() | _default(field)
+
+
+def _meaning(field: Field) -> str:
+    instead = f"; {field.instead} where not given" if field.instead else ""
+    return f"{field.meaning}{instead}. Accepted: {field.kind.accepted('us')}."
+
+
+def _default(field: Field) -> Schema:
+    return {"x-default": field.default} if field.default is not None else {}
+
+
+def _option_schema(name: str) -> Schema:
+    option = OPTIONS.fields[name]
+    choices = {
+        choice: True for validator in option.validators for choice in getattr(validator, "choices", ())
+    }
+    return {"type": "string", "default": option.load_default} | (
+        {"enum": list(choices)} if choices else {"maxLength": 500}
+    )
+
+
+def _parameters(question: Question) -> list[Any]:
+    return [
+        *(_required(name) if _is_required(name) else name for name in question.fields),
+        *OPTIONS.fields,
+    ]
+
+
+def _is_required(question_field: str) -> bool:
+    return question_field in ("tyre", "gear_ratios", "vehicle_mass")
+
+
+def _required(name: str) -> Schema:
+    return {"in": "query", "required": True, **_field_parameter(FIELDS[name])}
+
+
+def _get(question: Question, *, suffixed: bool = False) -> Schema:
+    needed = set(question.needs)
+    parameters = [
+        _required(name) if name in needed and _is_required(name) else name for name in question.fields
+    ]
+    return {
+        "operationId": question.name + ("-as" if suffixed else ""),
+        "summary": question.asks,
+        "description": f"Try `/v1/{question.name}?{home.demo_query(question)}`",
+        "parameters": [*(["format"] if suffixed else []), *parameters, *OPTIONS.fields],
+        "responses": _responses(question),
+    }
+
+
+def _post(question: Question, *, suffixed: bool = False) -> Schema:
+    required = [name for name in question.needs if _is_required(name)]
+    body: Schema = {"allOf": [_ref("Build")]} | ({"required": required} if required else {})
+    return {
+        "operationId": question.name + "-post" + ("-as" if suffixed else ""),
+        "summary": question.asks,
+        "parameters": ["format"] if suffixed else [],
+        "requestBody": {
+            "required": True,
+            "content": {"application/json": {"schema": body, "example": dict(question.example)}},
+        },
+        "responses": _responses(question),
+    }
+
+
+def _responses(question: Question) -> Schema:
+    content: Schema = {
+        form.media_type.partition(";")[0]: {"schema": _TEXT}
+        for form in FORMATS.values()
+        if form.suffix != "json"
+    }
+    content["application/json"] = {
+        "schema": _ref(_answer_name(question)),
+        "example": home.asked(question, dict(question.example)),
+    }
+    return {"200": {"description": "The answer.", "content": content}, "default": "Problem"}
+
+
+def _answer_name(question: Question) -> str:
+    return question.name.title().replace("-", "") + "Answer"
+
+
+def _answer_schema(question: Question) -> Schema:
+    properties: Schema = {
+        "question": {"type": "string", "const": question.name},
+        "units": {"type": "string", "enum": list(SYSTEMS)},
+        "given": {"type": "object", "description": "Every field used, as received."},
+        "assumed": {"type": "object", "description": "Every default that was filled in."},
+        "result": {"type": "object", "properties": {name: _result_schema(name) for name in question.results}},
+        "result_units": {"type": "object", "additionalProperties": _TEXT},
+        "cautions": {"type": "array", "items": _members(code=_TEXT, text=_TEXT)},
+        "sources": {
+            "type": "array",
+            "items": _members(
+                what=_TEXT, kind={"type": "string", "enum": list(get_args(Basis))}, source=_TEXT
+            ),
+        },
+    }
+    required = list(properties)
+    if question.table:
+        properties["table"] = _table_schema() | {
+            "description": "Columns that always come: " + ", ".join(question.table)
+        }
+    return {"type": "object", "required": required, "properties": properties}
+
+
+def _members(**properties: Schema) -> Schema:
+    return {"type": "object", "required": list(properties), "properties": properties}
+
+
+def _result_schema(name: str) -> Schema:
+    result = RESULTS[name]
+    kind = {"type": ["string", "null"]} if result.quantity is None else _NUMBER_OR_NULL
+    return kind | {
+        "description": result.meaning,
+        "x-unit": {system: result.unit(system) for system in SYSTEMS},
+    }
+
+
+def _table_schema() -> Schema:
+    cell = {"type": ["number", "string", "boolean", "null"]}
+    return _members(
+        columns={"type": "array", "items": _TEXT},
+        units={"type": "array", "items": _TEXT},
+        rows={"type": "array", "items": {"type": "array", "items": cell}},
+    )
+
+
+def _problem_schema() -> Schema:
+    error = _members(location=_TEXT, pointer=_TEXT, detail=_TEXT)
+    error["properties"]["got"] = {"type": ["string", "number"]}
+    return _members(
+        type={"type": "string", "description": "A path that answers with a page."},
+        title=_TEXT,
+        status={"type": "integer"},
+        detail=_TEXT,
+        errors={"type": "array", "items": error},
+    )
+
+
+def _other_paths(made: APISpec) -> None:
+    table = {
+        "200": {
+            "description": "The table.",
+            "content": {"application/json": {"schema": _ref("Table")}, "text/csv": {"schema": _TEXT}},
+        },
+        "default": "Problem",
+    }
+    for name in served_tables.NAMES:
+        about = served_tables.served(name)["about"]
+        made.path(
+            f"/v1/tables/{name}",
+            operations={"get": {"operationId": f"table-{name}", "summary": about, "responses": table}},
+        )
+    made.path(
+        "/v1/tables",
+        operations={
+            "get": {"operationId": "tables", "summary": "The tables the answers rest on", "responses": table}
+        },
+    )
+    for path, summary in (
+        ("/healthz", "Whether the process is up"),
+        ("/readyz", "Whether a known answer comes out right"),
+        ("/openapi.json", "This document"),
+        ("/", "The demo build, answered"),
+    ):
+        ok = {"description": summary, "content": {"application/json": {"schema": {"type": "object"}}}}
+        made.path(
+            path,
+            operations={
+                "get": {
+                    "operationId": path.strip("/").removesuffix(".json") or "home",
+                    "summary": summary,
+                    "responses": {"200": ok, "default": "Problem"},
+                }
+            },
+        )
+
+
+def spec_text() -> str:
+    """The document as it is kept in the project: indented, in the order it was made."""
+    return json.dumps(spec(), indent=1, ensure_ascii=False)

@@ -1,0 +1,392 @@
+"""The shapes a field's value may have on the wire, each with its reader and its JSON Schema.
+
+Every reader takes what a query string, a JSON document or a CSV cell gives and returns SI values, or
+raises `Unreadable` with the reason and what is accepted.
+"""
+
+import re
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearing_api import tyre_sizes, units
+from gearing_api.tyre_sizes import SizeError, TyreSize
+from gearing_api.units import LENGTH, NUMBER, Quantity, System, Unreadable
+
+LONGEST_LIST = 50
+LONGEST_GRID = 100
+LONGEST_LIST_TEXT = 2000
+
+Schema = dict[str, Any]
+
+_SLACK = 1e-9  # relative: a bound shown in one system and read back must still be accepted
+_COUNT = re.compile(r"[0-9]{1,4}")
+_PAIR = re.compile(r" ?([0-9]{1,3}) ?/ ?([0-9]{1,3}) ?")
+
+
+class Kind(Protocol):
+    """What a field needs of its kind."""
+
+    def read(self, value: object, system: System) -> Any:
+        """The SI value of what came in."""
+
+    def out(self, value: Any, system: System) -> Any:
+        """An SI value as it is echoed in that system."""
+
+    def schema(self) -> Schema:
+        """JSON Schema of the value in a JSON document."""
+
+    def text_schema(self) -> Schema:
+        """JSON Schema of the value in a query string."""
+
+    def accepted(self, system: System) -> str:
+        """What is accepted, in words."""
+
+
+def _shown(value: float) -> float:
+    return float(f"{value:.12g}")
+
+
+@dataclass(frozen=True)
+class Number:
+    """A number within closed bounds, which are given as text with their unit."""
+
+    quantity: Quantity
+    lower: str
+    upper: str
+
+    @cached_property
+    def _si(self) -> tuple[float, float]:
+        low, high = (units.number(end, self.quantity, "us") for end in (self.lower, self.upper))
+        return low - _SLACK * abs(low), high + _SLACK * abs(high)
+
+    def bounds(self, system: System) -> tuple[float, float]:
+        """The bounds in the unit of that system."""
+        factor = self.quantity.factor(system)
+        low, high = (units.number(end, self.quantity, "us") for end in (self.lower, self.upper))
+        return _shown(low / factor), _shown(high / factor)
+
+    def read(self, value: object, system: System) -> float:
+        si = units.number(value, self.quantity, system)
+        low, high = self._si
+        if not low <= si <= high:
+            raise Unreadable(f"must be {self.accepted(system)}")
+        return si
+
+    def out(self, value: Any, system: System) -> Any:
+        return _shown(float(value) / self.quantity.factor(system))
+
+    def accepted(self, system: System) -> str:
+        low, high = self.bounds(system)
+        return f"a number from {low:.10g} to {high:.10g} {self.quantity.unit(system)}".strip()
+
+    def schema(self) -> Schema:
+        return {"anyOf": [self._number(), self._text()]} | self._notes()
+
+    def text_schema(self) -> Schema:
+        return (self._number() if self.quantity is NUMBER else self._text()) | self._notes()
+
+    def _number(self) -> Schema:
+        (a, b), (c, d) = self.bounds("us"), self.bounds("metric")
+        return {"type": "number", "minimum": min(a, c), "maximum": max(b, d)}
+
+    def _text(self) -> Schema:
+        pattern = units.NUMBER_PATTERN if self.quantity is NUMBER else units.QUANTITY_PATTERN
+        return {"type": "string", "maxLength": units.LONGEST_TEXT, "pattern": pattern}
+
+    def _notes(self) -> Schema:
+        if self.quantity is NUMBER:
+            return {"x-unit": ""}
+        return {
+            "x-unit": {system: self.quantity.unit(system) for system in units.SYSTEMS},
+            "x-bounds": {system: list(self.bounds(system)) for system in units.SYSTEMS},
+        }
+
+
+@dataclass(frozen=True)
+class Count:
+    """A whole number within closed bounds."""
+
+    lower: int
+    upper: int
+
+    def read(self, value: object, system: System) -> float:
+        text = f"{value:.0f}" if isinstance(value, float) and value.is_integer() else str(value).strip()
+        if isinstance(value, bool) or not _COUNT.fullmatch(text) or not self.lower <= int(text) <= self.upper:
+            raise Unreadable(f"must be {self.accepted(system)}")
+        return float(text)
+
+    def out(self, value: Any, system: System) -> Any:
+        return int(value)
+
+    def accepted(self, system: System) -> str:
+        return f"a whole number from {self.lower} to {self.upper}"
+
+    def schema(self) -> Schema:
+        return {"anyOf": [self.text_schema(), {"type": "string", "pattern": r"^\s*[0-9]{1,4}\s*$"}]}
+
+    def text_schema(self) -> Schema:
+        return {"type": "integer", "minimum": self.lower, "maximum": self.upper, "x-unit": ""}
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One of a few words."""
+
+    options: tuple[str, ...]
+
+    def read(self, value: object, system: System) -> str:
+        text = value.strip().casefold() if isinstance(value, str) else ""
+        if text not in self.options:
+            raise Unreadable(f"must be {self.accepted(system)}")
+        return text
+
+    def out(self, value: Any, system: System) -> Any:
+        return value
+
+    def accepted(self, system: System) -> str:
+        return "one of " + ", ".join(self.options)
+
+    def schema(self) -> Schema:
+        return {"type": "string", "enum": list(self.options)}
+
+    def text_schema(self) -> Schema:
+        return self.schema()
+
+
+@dataclass(frozen=True)
+class Tyre:
+    """A size designation, or a measured diameter with its unit."""
+
+    smallest: str = "15 in"
+    largest: str = "80 in"
+
+    def read(self, value: object, system: System) -> TyreSize:
+        text = str(value) if isinstance(value, int | float) and not isinstance(value, bool) else value
+        if not isinstance(text, str):
+            raise Unreadable(f"must be {self.accepted(system)}")
+        diameter = self._measured(text)
+        if diameter is not None:
+            return tyre_sizes.measured(diameter)
+        try:
+            return tyre_sizes.read(text)
+        except SizeError as error:
+            raise Unreadable(str(error)) from error
+
+    def _measured(self, text: str) -> float | None:
+        try:
+            diameter = units.number(text, LENGTH, "us")
+        except Unreadable:
+            return None
+        if units.is_bare(text):
+            raise Unreadable(f'is a bare number: give a measured diameter with its unit, such as "{text} in"')
+        low, high = (units.number(end, LENGTH, "us") for end in (self.smallest, self.largest))
+        if not low <= diameter <= high:
+            raise Unreadable(f"must be a diameter from {self.smallest} to {self.largest}")
+        return diameter
+
+    def out(self, value: Any, system: System) -> Any:
+        return value.designation
+
+    def accepted(self, system: System) -> str:
+        return 'a size such as 265/70R17, 35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in"'
+
+    def schema(self) -> Schema:
+        return {"type": "string", "minLength": 3, "maxLength": units.LONGEST_TEXT}
+
+    def text_schema(self) -> Schema:
+        return self.schema()
+
+
+@dataclass(frozen=True)
+class Series:
+    """A list of numbers, each within the bounds of `item`; `length` is the least and the most of them."""
+
+    item: Number
+    length: tuple[int, int] = (1, LONGEST_LIST)
+    ascending: bool = False
+
+    def read(self, value: object, system: System) -> NDArray[np.float64]:
+        parts = _parts(value, self.length, self.accepted(system))
+        series = np.array([_element(self.item, place, part, system) for place, part in enumerate(parts)])
+        if self.ascending and (series[1:] <= series[:-1]).any():
+            raise Unreadable("must rise from each number to the next")
+        return series
+
+    def out(self, value: Any, system: System) -> Any:
+        return [self.item.out(item, system) for item in np.atleast_1d(value)]
+
+    def accepted(self, system: System) -> str:
+        least, most = self.length
+        many = f"{least}" if least == most else f"{least} to {most}"
+        return f"a list of {many}, each {self.item.accepted(system)}"
+
+    def schema(self) -> Schema:
+        least, most = self.length
+        array = {"type": "array", "items": self.item.schema(), "minItems": least, "maxItems": most}
+        return {"anyOf": [array, self._text()]}
+
+    def text_schema(self) -> Schema:
+        return self._text() | self.item._notes()
+
+    def _text(self) -> Schema:
+        return {"type": "string", "minLength": 1, "maxLength": LONGEST_LIST_TEXT}
+
+
+@dataclass(frozen=True)
+class Grid(Series):
+    """A list of numbers, or ``first:last:step``."""
+
+    length: tuple[int, int] = (1, LONGEST_GRID)
+
+    def read(self, value: object, system: System) -> NDArray[np.float64]:
+        if not (isinstance(value, str) and ":" in value):
+            return super().read(value, system)
+        ends = value.split(":")
+        if len(value) > LONGEST_LIST_TEXT or len(ends) != 3:
+            raise Unreadable("must be a list, or first:last:step such as 600:4500:300")
+        first, last, step = (_element(self.item, place, end, system) for place, end in enumerate(ends))
+        if step <= 0.0 or last < first or (last - first) / step > self.length[1]:
+            raise Unreadable(f"must rise from first to last in at most {self.length[1]} steps")
+        factor = self.item.quantity.factor(system)
+        count = int((last - first) / step + 1e-6) + 1
+        speeds = [_shown(first / factor) + place * _shown(step / factor) for place in range(count)]
+        return np.array(speeds) * factor
+
+
+@dataclass(frozen=True)
+class Curve:
+    """Points ``x:y,x:y,...`` with x rising, joined by straight lines. SI shape (points, 2)."""
+
+    along: Number
+    up: Number
+    length: tuple[int, int] = (2, LONGEST_LIST)
+
+    def read(self, value: object, system: System) -> NDArray[np.float64]:
+        accepted = self.accepted(system)
+        points = []
+        for place, part in enumerate(_parts(value, self.length, accepted)):
+            pair = part.split(":") if isinstance(part, str) else part
+            if not isinstance(pair, list) or len(pair) != 2:
+                raise Unreadable(f"item {place + 1} is no pair: it must be {accepted}")
+            points.append(
+                [
+                    _element(kind, place, end, system)
+                    for kind, end in zip((self.along, self.up), pair, strict=True)
+                ]
+            )
+        curve = np.array(points)
+        if (curve[1:, 0] <= curve[:-1, 0]).any():
+            raise Unreadable("must rise in engine speed from each point to the next")
+        return curve
+
+    def out(self, value: Any, system: System) -> Any:
+        return [[self.along.out(x, system), self.up.out(y, system)] for x, y in value]
+
+    def accepted(self, system: System) -> str:
+        return (
+            f"{self.length[0]} to {self.length[1]} points such as 1000:210,2000:260 with "
+            f"{self.along.accepted(system)}, then {self.up.accepted(system)}"
+        )
+
+    def schema(self) -> Schema:
+        pair = {"type": "array", "minItems": 2, "maxItems": 2, "items": {"type": ["number", "string"]}}
+        least, most = self.length
+        array = {"type": "array", "minItems": least, "maxItems": most, "items": pair}
+        return {"anyOf": [array, self.text_schema()]}
+
+    def text_schema(self) -> Schema:
+        return {"type": "string", "minLength": 3, "maxLength": LONGEST_LIST_TEXT}
+
+
+@dataclass(frozen=True)
+class Ratios:
+    """A list of ratios or tooth pairs such as ``41/9``. SI shape (ratios, 3).
+
+    Each row is the ratio, the ring teeth and the pinion teeth; the teeth are NaN where a bare ratio came.
+    """
+
+    item: Number
+    length: tuple[int, int] = (1, LONGEST_LIST)
+
+    def read(self, value: object, system: System) -> NDArray[np.float64]:
+        parts = _parts(value, self.length, self.accepted(system))
+        return np.array([self._row(place, part, system) for place, part in enumerate(parts)])
+
+    def _row(self, place: int, part: object, system: System) -> list[float]:
+        pair = _PAIR.fullmatch(part) if isinstance(part, str) else None
+        if pair is None:
+            return [_element(self.item, place, part, system), np.nan, np.nan]
+        ring, pinion = float(pair[1]), float(pair[2])
+        if not (4 <= pinion <= 30 and 10 <= ring <= 80):
+            raise Unreadable(f"item {place + 1} must have 10 to 80 ring teeth and 4 to 30 pinion teeth")
+        return [_element(self.item, place, ring / pinion, system), ring, pinion]
+
+    def out(self, value: Any, system: System) -> Any:
+        return [ratio if np.isnan(ring) else f"{ring:.0f}/{pinion:.0f}" for ratio, ring, pinion in value]
+
+    def accepted(self, system: System) -> str:
+        return f"{self.length[0]} to {self.length[1]} ratios or tooth pairs such as 4.10,41/9"
+
+    def schema(self) -> Schema:
+        least, most = self.length
+        items = {"anyOf": [self.item._number(), {"type": "string", "maxLength": units.LONGEST_TEXT}]}
+        array = {"type": "array", "items": items, "minItems": least, "maxItems": most}
+        return {"anyOf": [array, self.text_schema()]}
+
+    def text_schema(self) -> Schema:
+        return {"type": "string", "minLength": 1, "maxLength": LONGEST_LIST_TEXT}
+
+
+@dataclass(frozen=True)
+class Coefficients:
+    """A fixed few numbers of different quantities, ``A,B,C``."""
+
+    items: tuple[Number, ...]
+
+    def read(self, value: object, system: System) -> NDArray[np.float64]:
+        many = len(self.items)
+        parts = _parts(value, (many, many), self.accepted(system))
+        return np.array(
+            [
+                _element(item, place, part, system)
+                for place, (item, part) in enumerate(zip(self.items, parts, strict=True))
+            ]
+        )
+
+    def out(self, value: Any, system: System) -> Any:
+        return [item.out(part, system) for item, part in zip(self.items, value, strict=True)]
+
+    def accepted(self, system: System) -> str:
+        return f"{len(self.items)} numbers: " + "; ".join(item.accepted(system) for item in self.items)
+
+    def schema(self) -> Schema:
+        many = len(self.items)
+        items = {"type": ["number", "string"]}
+        array = {"type": "array", "items": items, "minItems": many, "maxItems": many}
+        return {"anyOf": [array, self.text_schema()]}
+
+    def text_schema(self) -> Schema:
+        return {"type": "string", "minLength": 5, "maxLength": LONGEST_LIST_TEXT}
+
+
+def _parts(value: object, length: tuple[int, int], accepted: str) -> list[object]:
+    if isinstance(value, str):
+        if len(value) > LONGEST_LIST_TEXT:
+            raise Unreadable(f"is longer than {LONGEST_LIST_TEXT} characters")
+        parts: list[object] = list(value.split(","))
+    else:
+        parts = value if isinstance(value, list) else [value]
+    if not length[0] <= len(parts) <= length[1]:
+        raise Unreadable(f"has {len(parts)} items: it must be {accepted}")
+    return parts
+
+
+def _element(item: Number, place: int, part: object, system: System) -> float:
+    try:
+        return item.read(part, system)
+    except Unreadable as error:
+        raise Unreadable(f"item {place + 1} {error}") from error

@@ -1,0 +1,45 @@
+"""The questions, one module each, and the one way to ask them."""
+
+from collections.abc import Mapping
+
+from gearing_api.build import Build
+from gearing_api.questions import axle_match, crawl, final_drive, road_speed, speedometer, tyre
+from gearing_api.questions.answer import Answer, Question
+from gearing_api.units import System
+from gearing_api.vocabulary import FIELDS, Fault, Refused, read_fields
+
+QUESTIONS: dict[str, Question] = {
+    module.QUESTION.name: module.QUESTION
+    for module in (tyre, final_drive, speedometer, road_speed, crawl, axle_match)
+}
+
+
+def read_build(raw: Mapping[str, object], system: System = "us") -> Build:
+    """A build from wire values.
+
+    Raises
+    ------
+    Refused
+        If a field is not known or refused.
+    """
+    return Build(read_fields(raw, system), raw, system)
+
+
+def ask(question: Question, build: Build) -> Answer:
+    """The answer to a question about a build.
+
+    Raises
+    ------
+    Refused
+        If a field is missing, or the fields contradict each other.
+    """
+    missing = build.missing(question.needs)
+    if missing:
+        raise Refused([Fault(name, _needed(name, question, build)) for name in missing])
+    return question.answer(build)
+
+
+def _needed(name: str, question: Question, build: Build) -> str:
+    field = FIELDS[name]
+    stand_in = f" (or {field.instead})" if field.instead else ""
+    return f"is needed for {question.name}{stand_in}: {field.kind.accepted(build.system)}"

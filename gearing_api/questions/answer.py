@@ -1,0 +1,91 @@
+"""What a question gives back: SI values with their quantities, cautions and sources."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearing_api.build import Build
+from gearing_api.units import Quantity
+from gearing_api.vocabulary import RESULTS
+
+Value = NDArray[Any] | np.generic | str | None
+Basis = Literal["published", "common practice", "from memory"]
+
+
+@dataclass(frozen=True)
+class Source:
+    """What a number rests on. `kind` is how good the evidence is."""
+
+    what: str
+    kind: Basis
+    source: str
+
+
+@dataclass(frozen=True)
+class Caution:
+    """A sentence that must be read with the numbers; `where` tells for which builds."""
+
+    code: str
+    text: str
+    where: NDArray[np.bool_] | np.bool_ | bool = True
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column of a table, in SI; `quantity` is None for words."""
+
+    name: str
+    quantity: Quantity | None
+    values: Sequence[Any] | NDArray[Any]
+
+
+@dataclass(frozen=True)
+class Answer:
+    """The answer for one build or a column of builds.
+
+    A result is an array of shape () or (builds,), a word, or None where it cannot be known. `table` is
+    built when asked for, and only for one build.
+    """
+
+    result: Mapping[str, Value]
+    sources: tuple[Source, ...]
+    cautions: tuple[Caution, ...] = ()
+    table: Callable[[], tuple[Column, ...]] | None = None
+
+
+@dataclass(frozen=True)
+class Question:
+    """A question: what it needs and uses of a build, what it gives, and how it is answered.
+
+    `needs` are the fields without which there is no answer. `table` names the columns that always come.
+    `example` is a build that shows it off, in wire values.
+    """
+
+    name: str
+    asks: str
+    needs: tuple[str, ...]
+    uses: tuple[str, ...]
+    results: tuple[str, ...]
+    answer: Callable[[Build], Answer]
+    example: Mapping[str, object]
+    table: tuple[str, ...] = ()
+    notes: tuple[str, ...] = field(default=())
+
+    @property
+    def fields(self) -> tuple[str, ...]:
+        """All fields it may read."""
+        return self.needs + self.uses
+
+
+def column(name: str, values: Sequence[Any] | NDArray[Any]) -> Column:
+    """A table column of a result in the glossary."""
+    return Column(name, RESULTS[name].quantity, values)
+
+
+def not_known(results: Sequence[str], without: str) -> Caution:
+    """The caution that these results are null, and what would make them known."""
+    verb = "is" if len(results) == 1 else "are"
+    return Caution("not-known", f"{', '.join(results)} {verb} not known without {without}.")

@@ -1,0 +1,159 @@
+"""Road speed against engine speed in every gear and range."""
+
+import math
+
+import numpy as np
+
+from gearing_api import units
+from gearing_api.build import Build
+from gearing_api.mechanics import gearing
+from gearing_api.mechanics.domain import Array
+from gearing_api.questions.answer import Answer, Caution, Column, Question, Source, column
+from gearing_api.questions.demo import truck
+from gearing_api.questions.drivetrain import overall_ratios, require_idle_below_redline
+from gearing_api.questions.tyre import ROLLING, size_cautions
+
+_THOUSAND = units.number("1000 rpm", units.ROTATION, "us")
+_STEP = units.number("500 rpm", units.ROTATION, "us")
+_MOST_SPEEDS = 100
+
+_SPEED = Source(
+    "road speed = engine speed x rolling circumference / overall ratio, no slip",
+    "published",
+    "UN GTR 15 (2019), Annex 7, par. 8",
+)
+
+
+def answer(build: Build) -> Answer:
+    """Top gear in high range as scalars; every gear and range in the table."""
+    tyre = build.tyre()
+    redline, cruise = build.number("redline_speed"), build.number("cruise_speed")
+    require_idle_below_redline(build)
+    overall = overall_ratios(build)
+    radius = tyre.rolling_radius[..., None, None]
+    top = overall[..., 0, -1]
+    top_speed = gearing.road_speed(redline, top, tyre.rolling_radius)
+    cruise_engine_speed = gearing.engine_speed(cruise, top, tyre.rolling_radius)
+    return Answer(
+        result={
+            "speed_per_1000": gearing.road_speed(_THOUSAND, top, tyre.rolling_radius),
+            "top_speed": top_speed,
+            "cruise_engine_speed": cruise_engine_speed,
+        },
+        sources=(ROLLING, _SPEED),
+        cautions=(
+            *size_cautions(tyre.size),
+            Caution(
+                "geometry-only",
+                "top_speed is where the engine reaches redline; whether it has the power "
+                "is the question cruise.",
+            ),
+            Caution(
+                "cruise-above-redline",
+                "In top gear cruise_speed needs more than redline_speed.",
+                cruise_engine_speed > redline,
+            ),
+            Caution(
+                "above-speed-symbol",
+                "top_speed is above the speed symbol of the tyre: the tyre's limit holds.",
+                top_speed > (np.inf if (limit := tyre.size.speed_capability) is None else limit),
+            ),
+        ),
+        table=lambda: _table(build, overall, radius),
+    )
+
+
+def _table(build: Build, overall: Array, radius: Array) -> tuple[Column, ...]:
+    gears, transfer = build.number("gear_ratios"), build.number("transfer_ratios")
+    redline = build.number("redline_speed")
+    shape = (len(transfer), len(gears))
+    after = np.full(shape, math.nan)
+    after[:, :-1] = gearing.engine_speed_after_shift(redline, gears[:-1], gears[1:])
+    return (
+        column("transfer_ratio", np.repeat(transfer, len(gears))),
+        column("gear", np.tile(np.arange(1, len(gears) + 1), len(transfer))),
+        column("gear_ratio", np.tile(gears, len(transfer))),
+        column("overall_ratio", overall.ravel()),
+        column("speed_per_1000", gearing.road_speed(_THOUSAND, overall, radius).ravel()),
+        column("top_speed", gearing.road_speed(redline, overall, radius).ravel()),
+        column(
+            "cruise_engine_speed", gearing.engine_speed(build.number("cruise_speed"), overall, radius).ravel()
+        ),
+        column("engine_speed_after_upshift", after.ravel()),
+        *(
+            Column(
+                f"engine_speed_at_{_label(speed, units.SPEED, build)}",
+                units.ROTATION,
+                gearing.engine_speed(speed, overall, radius).ravel(),
+            )
+            for speed in np.atleast_1d(_given(build, "road_speeds"))
+        ),
+        *(
+            Column(
+                f"speed_at_{_label(speed, units.ROTATION, build)}",
+                units.SPEED,
+                gearing.road_speed(speed, overall, radius).ravel(),
+            )
+            for speed in _engine_speeds(build)
+        ),
+    )
+
+
+def _given(build: Build, name: str) -> Array:
+    known = build.known(name)
+    return np.array([]) if known is None else known
+
+
+def _label(value: float, quantity: units.Quantity, build: Build) -> str:
+    return f"{value / quantity.factor(build.system):.6g}_{quantity.unit(build.system).replace('/', '')}"
+
+
+def _engine_speeds(build: Build) -> Array:
+    """The grid given, else every 500 rpm between idle and redline, with both."""
+    given = build.known("engine_speeds")
+    if given is not None:
+        return given
+    idle, redline = float(build.number("idle_speed")), float(build.number("redline_speed"))
+    inner = _STEP * np.arange(math.ceil(idle / _STEP * 1.02), math.floor(redline / _STEP * 0.98) + 1)
+    build.assume("engine_speeds", grid := np.array([idle, *inner[:_MOST_SPEEDS], redline]))
+    return grid
+
+
+QUESTION = Question(
+    name="road-speed",
+    asks="How do road speed and engine speed go together in every gear and range?",
+    needs=("tyre", "axle_ratio", "gear_ratios"),
+    uses=(
+        "ring_teeth",
+        "pinion_teeth",
+        "hub_ratio",
+        "transfer_ratios",
+        "rolling_factor",
+        "idle_speed",
+        "redline_speed",
+        "cruise_speed",
+        "engine_speeds",
+        "road_speeds",
+    ),
+    results=("speed_per_1000", "top_speed", "cruise_engine_speed"),
+    answer=answer,
+    example=truck(
+        "tyre",
+        "axle_ratio",
+        "gear_ratios",
+        "transfer_ratios",
+        "idle_speed",
+        "redline_speed",
+        engine_speeds="1000:5000:1000",
+    ),
+    table=(
+        "transfer_ratio",
+        "gear",
+        "gear_ratio",
+        "overall_ratio",
+        "speed_per_1000",
+        "top_speed",
+        "cruise_engine_speed",
+        "engine_speed_after_upshift",
+    ),
+)

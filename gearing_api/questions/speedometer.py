@@ -1,0 +1,110 @@
+"""What does the speedometer show after the change, how far is the odometer out, is it still lawful?"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearing_api.build import Build
+from gearing_api.mechanics import speedometers
+from gearing_api.mechanics.domain import Array
+from gearing_api.questions.answer import Answer, Caution, Column, Question, Source, column
+from gearing_api.questions.demo import truck
+from gearing_api.questions.tyre import ROLLING, size_cautions
+
+_R39 = Source(
+    "0 <= indicated - true <= true / 10 + 4 km/h",
+    "published",
+    "UN Regulation 39, par. 5.3, second hand (Revision 1 with Supplement 5, OJ L 120, 13 May 2010), for "
+    "vehicles of categories L, M and N at type approval",
+)
+_CFR = Source(
+    "within 5 mph at 50 mph",
+    "published",
+    "49 CFR 393.82, United States: buses, trucks and truck tractors in commerce",
+)
+
+
+def answer(build: Build) -> Answer:
+    """Factors between reading and truth, and each reading judged by two rules."""
+    distance = _distance_per_indicated(build)
+    true = speedometers.true_per_indicated(distance, build.number("original_overreading_percent"))
+    indicated = build.number("indicated_speeds")
+    lawful = speedometers.is_within_r39(indicated, indicated * true[..., None])
+    commercial = speedometers.is_within_393_82(true)
+    return Answer(
+        result={
+            "true_per_indicated": true,
+            "distance_per_indicated": distance,
+            "correction_factor": speedometers.correction_factor(1.0, true),
+        },
+        sources=(ROLLING, _R39, _CFR),
+        cautions=(
+            *size_cautions(build.tyre().size),
+            Caution(
+                "reads-low",
+                "The speedometer shows less than the true speed: you drive faster than you "
+                "think. UN R39 forbids any under-reading. Have it recalibrated.",
+                true > 1.0 + 1e-12,
+            ),
+            Caution("not-lawful", "At some of these speeds the reading fails UN R39.", ~lawful.all(axis=-1)),
+            Caution("not-lawful-commercial", "The reading fails 49 CFR 393.82 at 50 mph.", ~commercial),
+            Caution(
+                "local-law",
+                "UN R39 judges a vehicle at type approval and 49 CFR 393.82 commercial vehicles "
+                "in the United States: the law where the vehicle is registered decides, and so does its "
+                "inspector.",
+            ),
+            Caution(
+                "no-original",
+                "No original_tyre was given: the tyre is compared with itself.",
+                not build.given("original_tyre"),
+            ),
+        ),
+        table=lambda: _table(indicated, true, lawful, commercial),
+    )
+
+
+def _distance_per_indicated(build: Build) -> Array:
+    new, old = build.tyre().rolling_circumference, build.tyre("original_tyre").rolling_circumference
+    sensor = build.word("speed_sensor")
+    if sensor == "wheel" or not build.has("axle_ratio"):
+        return speedometers.distance_per_indicated_at_wheel(new, old)
+    return speedometers.distance_per_indicated_at_gearbox(
+        new, old, build.number("axle_ratio"), build.number("original_axle_ratio")
+    )
+
+
+def _table(
+    indicated: Array, true: Array, lawful: NDArray[np.bool_], commercial: NDArray[np.bool_]
+) -> tuple[Column, ...]:
+    test_speed = speedometers.CFR_393_82_TEST_SPEED
+    shown = [*indicated, test_speed / true]
+    return (
+        column("indicated_speed", np.array(shown)),
+        column("true_speed", np.array([*(indicated * true), test_speed])),
+        column("rule", ["UN R39"] * len(indicated) + ["49 CFR 393.82"]),
+        column("lawful", [*lawful.tolist(), bool(commercial)]),
+    )
+
+
+QUESTION = Question(
+    name="speedometer",
+    asks="What does the speedometer now show, by how much is the odometer out, and is that still lawful?",
+    needs=("tyre",),
+    uses=(
+        "original_tyre",
+        "axle_ratio",
+        "original_axle_ratio",
+        "ring_teeth",
+        "pinion_teeth",
+        "rolling_factor",
+        "speed_sensor",
+        "original_overreading_percent",
+        "indicated_speeds",
+    ),
+    results=("true_per_indicated", "distance_per_indicated", "correction_factor"),
+    answer=answer,
+    example=truck(
+        "tyre", "original_tyre", "axle_ratio", "original_axle_ratio", original_overreading_percent=3
+    ),
+    table=("indicated_speed", "true_speed", "rule", "lawful"),
+)

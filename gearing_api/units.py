@@ -1,0 +1,227 @@
+"""Units at the edge: a closed table of spellings and factors, and the one reader of numbers with units.
+
+The factors come from pint, once, when this module is imported. Text from a request never reaches pint:
+it is matched by one bounded expression and looked up in a dictionary.
+"""
+
+import re
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Literal
+
+import numpy as np
+import pint
+from numpy.typing import NDArray
+
+System = Literal["us", "metric"]
+SYSTEMS: tuple[System, ...] = ("us", "metric")
+
+LONGEST_TEXT = 40
+
+_MARKS = str.maketrans(
+    {
+        "·": "*", "⋅": "*", "∙": "*", "×": "x", "″": '"', "”": '"', "“": '"', "’": "'", "′": "'",
+        "²": "2", "³": "3", "\u00a0": " ", "\u202f": " ", "\u2009": " ", "−": "-", "–": "-", "º": "°",
+    }
+)  # fmt: skip
+_NUMBER = r"[+-]?(?:[0-9]{1,12}(?:\.[0-9]{0,12})?|\.[0-9]{1,12})(?:[eE][+-]?[0-9]{1,2})?"
+_PATTERN = re.compile(rf"({_NUMBER}) ?([^0-9\s.+-][^\s]{{0,7}}(?: [^\s]{{1,7}})?)?")
+
+NUMBER_PATTERN = rf"^\s*{_NUMBER}\s*$"
+QUANTITY_PATTERN = rf"^\s*{_NUMBER}\s*[^0-9\s.,+*\-].{{0,15}}$|{NUMBER_PATTERN}"
+
+
+class Unreadable(ValueError):
+    """A text that is no number, or names no unit of the quantity asked for."""
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A kind of quantity: the unit it wears in each system, and every unit it may come in.
+
+    `factors` maps each accepted spelling to the SI value of one such unit.
+    """
+
+    name: str
+    us: str
+    metric: str
+    factors: MappingProxyType[str, float]
+
+    def unit(self, system: System) -> str:
+        """The label of bare numbers in that system."""
+        return self.us if system == "us" else self.metric
+
+    def factor(self, system: System) -> float:
+        """SI value of one unit of that system."""
+        return self.factors[_folded(self.unit(system))]
+
+    def out(self, value: NDArray[np.float64], system: System) -> NDArray[np.float64]:
+        """SI to the unit of that system."""
+        factor = self.factor(system)
+        return value if factor == 1.0 else value / factor
+
+
+def _folded(unit: str) -> str:
+    return unit.translate(_MARKS).casefold().replace(" ", "")
+
+
+_REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry(cache_folder=None)
+
+
+def _quantity(name: str, si: str, us: str, metric: str, units: dict[str, str]) -> Quantity:
+    """`units` maps a pint expression to the spellings people type for it, comma-separated."""
+    factors: dict[str, float] = {}
+    for expression, spellings in units.items():
+        factor = float(f"{_REGISTRY.Quantity(1.0, expression).to(si).magnitude:.15g}")
+        for spelling in spellings.split(","):
+            factors[_folded(spelling)] = factor
+    return Quantity(name, us, metric, MappingProxyType(factors))
+
+
+_LENGTHS = {
+    "inch": 'in,in.,inch,inches,"',
+    "foot": "ft,ft.,foot,feet,'",
+    "millimeter": "mm",
+    "centimeter": "cm",
+    "meter": "m,metre,metres,meter,meters",
+}
+
+NUMBER = Quantity("number", "", "", MappingProxyType({"": 1.0}))
+LENGTH = _quantity("length", "m", "in", "mm", _LENGTHS)
+ELEVATION = _quantity("elevation", "m", "ft", "m", _LENGTHS)
+MASS = _quantity("mass", "kg", "lb", "kg", {
+    "pound": "lb,lb.,lbs,lbs.,pound,pounds",
+    "kilogram": "kg,kgs,kilogram,kilograms",
+    "metric_ton": "t,tonne,tonnes",
+})  # fmt: skip
+SPEED = _quantity("road speed", "m/s", "mph", "km/h", {
+    "mile/hour": "mph,mi/h",
+    "kilometer/hour": "km/h,kph,kmh,kmph",
+    "meter/second": "m/s",
+})  # fmt: skip
+ROTATION = _quantity("rotational speed", "rad/s", "rpm", "rpm", {
+    "revolution/minute": "rpm,r/min,rev/min,1/min,min-1",
+    "radian/second": "rad/s",
+})  # fmt: skip
+TORQUE = _quantity("torque", "N*m", "lb-ft", "N m", {
+    "force_pound*foot": "lb-ft,lb*ft,lb.ft,lbft,lbs-ft,ft-lb,ft*lb,ft.lb,ftlb,ft-lbs,ftlbs,lbf-ft,lbf*ft,"
+                        "lbfft,ft-lbf,ft*lbf,pound-feet,foot-pounds",
+    "force_pound*inch": "lb-in,in-lb,lbf-in,in-lbf,inlb,lbin,in-lbs",
+    "newton*meter": "nm,n*m,n.m,n-m",
+    "kilonewton*meter": "knm,kn*m,kn-m",
+    "force_kilogram*meter": "kgfm,kgf*m,kgf-m,kgm,kg*m,kg-m",
+})  # fmt: skip
+POWER = _quantity("power", "W", "hp", "kW", {
+    "horsepower": "hp,bhp",
+    "kilowatt": "kw",
+    "metric_horsepower": "ps,cv",
+    "watt": "w",
+})  # fmt: skip
+PRESSURE = _quantity("pressure", "Pa", "psi", "kPa", {
+    "psi": "psi,lb/in2,lbf/in2",
+    "kilopascal": "kpa",
+    "bar": "bar",
+    "megapascal": "mpa",
+    "pascal": "pa",
+})  # fmt: skip
+STRESS = _quantity("stress", "Pa", "ksi", "MPa", {
+    "ksi": "ksi",
+    "psi": "psi,lb/in2,lbf/in2",
+    "megapascal": "mpa,n/mm2",
+    "kilopascal": "kpa",
+})  # fmt: skip
+FORCE = _quantity("force", "N", "lbf", "N", {
+    "force_pound": "lbf,lb,lbs",
+    "newton": "n",
+    "kilonewton": "kn",
+    "force_kilogram": "kgf",
+})  # fmt: skip
+ANGLE = _quantity("angle", "rad", "deg", "deg", {
+    "degree": "deg,degree,degrees,°",
+    "radian": "rad",
+})  # fmt: skip
+AREA = _quantity("area", "m^2", "ft2", "m2", {
+    "foot^2": "ft2,ft^2,sqft",
+    "meter^2": "m2,m^2",
+})  # fmt: skip
+PERCENT = _quantity("percentage", "dimensionless", "%", "%", {"percent": "%,percent"})
+PER_DISTANCE = _quantity("turns over a distance", "1/m", "per mile", "per km", {
+    "1/mile": "per mile",
+    "1/kilometer": "per km",
+})  # fmt: skip
+LINE_LOAD = _quantity("force over a length", "N/m", "lbf/in", "N/mm", {
+    "force_pound/inch": "lbf/in,lb/in",
+    "newton/millimeter": "n/mm",
+})  # fmt: skip
+DRAG_LINEAR = _quantity("force over speed", "N*s/m", "lbf/mph", "N/(km/h)", {
+    "force_pound/(mile/hour)": "lbf/mph",
+    "newton/(kilometer/hour)": "n/(km/h)",
+})  # fmt: skip
+DRAG_SQUARE = _quantity("force over speed squared", "N*s^2/m^2", "lbf/mph2", "N/(km/h)2", {
+    "force_pound/(mile/hour)^2": "lbf/mph2",
+    "newton/(kilometer/hour)^2": "n/(km/h)2",
+})  # fmt: skip
+
+QUANTITIES: tuple[Quantity, ...] = (
+    LENGTH, ELEVATION, MASS, SPEED, ROTATION, TORQUE, POWER, PRESSURE, STRESS, FORCE, ANGLE, AREA, PERCENT,
+    PER_DISTANCE, LINE_LOAD, DRAG_LINEAR, DRAG_SQUARE,
+)  # fmt: skip
+
+
+def plain(text: str) -> str:
+    """The text with typographic marks and spaces made plain."""
+    return " ".join(text.translate(_MARKS).split())
+
+
+def number(value: object, quantity: Quantity, system: System) -> float:
+    """A number, bare or with its unit, in SI.
+
+    Parameters
+    ----------
+    value : int, float or str
+        A bare number is in the unit of `system`.
+    quantity : Quantity
+        What it should be.
+    system : str
+        ``us`` or ``metric``.
+
+    Raises
+    ------
+    Unreadable
+        If it is no number, or its unit is none of the quantity's. Says what is accepted.
+    """
+    if isinstance(value, bool) or not isinstance(value, int | float | str):
+        raise Unreadable(f"is not a number{_or_unit(quantity)}")
+    if not isinstance(value, str):
+        return float(value) * quantity.factor(system)
+    if len(value) > LONGEST_TEXT:
+        raise Unreadable(f"is longer than {LONGEST_TEXT} characters")
+    found = _PATTERN.fullmatch(plain(value))
+    if found is None:
+        raise Unreadable(f"is not a number{_or_unit(quantity)}")
+    digits, unit = found.groups()
+    if unit is None:
+        return float(digits) * quantity.factor(system)
+    factor = quantity.factors.get(_folded(unit))
+    if factor is None:
+        raise Unreadable(_other_unit(quantity))
+    return float(digits) * factor
+
+
+def is_bare(text: str) -> bool:
+    """Whether a number that could be read came without a unit."""
+    found = _PATTERN.fullmatch(plain(text))
+    return found is not None and found[2] is None
+
+
+def _or_unit(quantity: Quantity) -> str:
+    return f" or a number with a unit of {quantity.name}" if quantity is not NUMBER else ""
+
+
+def _other_unit(quantity: Quantity) -> str:
+    if quantity is NUMBER:
+        return "takes no unit"
+    firsts: dict[float, str] = {}
+    for spelling, factor in quantity.factors.items():
+        firsts.setdefault(factor, spelling)
+    return f"has a unit that is none of {quantity.name}: use " + ", ".join(firsts.values())

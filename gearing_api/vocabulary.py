@@ -1,0 +1,321 @@
+"""Every field of a build and every result, once: name, kind, bounds, default, meaning.
+
+Validation, the spec document, CSV headings, the served tables of fields and results, and the glossary
+are all made from the rows of this module.
+"""
+
+import difflib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearing_api import units
+from gearing_api.kinds import Choice, Coefficients, Count, Curve, Grid, Kind, Number, Ratios, Series, Tyre
+from gearing_api.units import Quantity, System, Unreadable
+
+_BY_CHOICE = ("common practice", "no published source: name, bounds and default are this service's choice")
+
+
+@dataclass(frozen=True)
+class Field:
+    """One field of a build.
+
+    `default` is wire text, or None where nothing is assumed; `instead` names the field whose value is
+    taken where this one is not given. `basis` is what the default rests on: kind and source.
+    """
+
+    name: str
+    kind: Kind
+    default: str | None
+    meaning: str
+    instead: str | None = None
+    basis: tuple[str, str] = _BY_CHOICE
+
+    def read(self, value: object, system: System) -> Any:
+        """The SI value of what came in.
+
+        Raises
+        ------
+        Refused
+            If it cannot be read or lies out of bounds.
+        """
+        try:
+            return self.kind.read(value, system)
+        except Unreadable as error:
+            raise Refused([Fault(self.name, str(error), value)]) from error
+
+
+@dataclass(frozen=True)
+class Result:
+    """One result or table column. `quantity` is None for words."""
+
+    name: str
+    quantity: Quantity | None
+    meaning: str
+
+    def unit(self, system: System) -> str:
+        """The label of its unit in that system."""
+        return self.quantity.unit(system) if self.quantity else ""
+
+
+@dataclass(frozen=True)
+class Fault:
+    """Why a field was refused: the field, the reason with what is accepted, and what came."""
+
+    field: str
+    detail: str
+    got: object = None
+
+
+class Refused(ValueError):
+    """A build that cannot be answered as it stands; in a column of builds, the rows that cannot."""
+
+    def __init__(self, faults: list[Fault], rows: NDArray[np.intp] | None = None) -> None:
+        super().__init__("; ".join(f"{fault.field} {fault.detail}" for fault in faults))
+        self.faults = faults
+        self.rows = rows
+
+
+_RATIO = Number(units.NUMBER, "0.2", "20")
+_AXLE = Number(units.NUMBER, "1", "20")
+_TRANSFER = Number(units.NUMBER, "0.5", "20")
+_TYRE = Tyre()
+_SPEED = Number(units.SPEED, "1 mph", "200 mph")
+_ROTATION = Number(units.ROTATION, "0 rpm", "20000 rpm")
+_TORQUE = Number(units.TORQUE, "1 N m", "5000 N m")
+_POWER = Number(units.POWER, "1 kW", "2000 kW")
+_GRADE = Number(units.PERCENT, "-50 %", "200 %")
+_SHAFT = Number(units.LENGTH, "0.4 in", "6 in")
+_TUBE = Number(units.LENGTH, "1 in", "12 in")
+_WALL = Number(units.LENGTH, "0.03 in", "2 in")
+_RING = Number(units.LENGTH, "4 in", "24 in")
+_WIDTH = Number(units.LENGTH, "30 in", "120 in")
+_OFFSET = Number(units.LENGTH, "-12 in", "12 in")
+_DROP = Number(units.LENGTH, "1 in", "20 in")
+_AXLE_MASS = Number(units.MASS, "20 kg", "3000 kg")
+_SPLINES = Count(6, 80)
+_PITCH = Number(units.NUMBER, "2.5", "128")
+_SHARE = Number(units.NUMBER, "0.1", "0.9")
+STEELS = Choice((
+    "carbon-case-hardened", "carbon-quenched", "4140", "4340", "300m",
+))  # fmt: skip
+
+FIELDS: dict[str, Field] = {field.name: field for field in (
+    Field("tyre", _TYRE, None, "Tyre fitted: a size, or a measured diameter with its unit"),
+    Field("original_tyre", _TYRE, None, "Tyre before the change", "tyre"),
+    Field("rolling_factor", Number(units.NUMBER, "2.7", "3.2"), None,
+          "Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given",
+          basis=("published", "UN GTR 15 (2019), Annex 7: 3.05; European Commission heavy-duty CO2 "
+                 "declaration data, release of 2015: 2.94 for multipurpose diagonal tyres")),
+    Field("tyre_pressure", Number(units.PRESSURE, "3 psi", "150 psi"), None, "Inflation pressure, cold"),
+    Field("tyre_load", Number(units.MASS, "50 kg", "10000 kg"), None, "Mass carried by one tyre"),
+    Field("wheel_width", Number(units.LENGTH, "3 in", "24 in"), None, "Width of the rim between its flanges"),
+    Field("axle_ratio", _AXLE, None, "Axle ratio fitted: ring teeth / pinion teeth"),
+    Field("original_axle_ratio", _AXLE, None, "Axle ratio before the change", "axle_ratio"),
+    Field("ring_teeth", Count(10, 80), None, "Ring gear teeth; with pinion_teeth the exact axle ratio"),
+    Field("pinion_teeth", Count(4, 30), None, "Pinion teeth"),
+    Field("front_axle_ratio", _AXLE, None, "Front axle ratio", "axle_ratio"),
+    Field("rear_axle_ratio", _AXLE, None, "Rear axle ratio", "axle_ratio"),
+    Field("front_tyre", _TYRE, None, "Front tyre", "tyre"),
+    Field("rear_tyre", _TYRE, None, "Rear tyre", "tyre"),
+    Field("hub_ratio", Number(units.NUMBER, "0.5", "10"), "1", "Reduction at the wheel"),
+    Field("gear_ratios", Series(_RATIO, (1, 24)), None, "Gearbox ratios, first gear to top"),
+    Field("reverse_ratio", _RATIO, None, "Gearbox ratio in reverse"),
+    Field("transfer_ratios", Series(_TRANSFER, (1, 12)), "1",
+          "Every selectable reduction of transfer case and auxiliary boxes, high range first"),
+    Field("converter_stall_ratio", Number(units.NUMBER, "1", "5"), "1",
+          "Torque multiplication of the converter at stall; 1 for a clutch"),
+    Field("driveline_efficiency", Number(units.NUMBER, "0.5", "1"), "0.90", "Crankshaft to ground",
+          basis=("published", "0.9 for a whole driveline in axle load formulas of theses on axle design")),
+    Field("engine_speeds", Grid(_ROTATION), None,
+          "Engine speeds of the road-speed table: a list or first:last:step; idle to redline if not given"),
+    Field("road_speeds", Series(_SPEED), None, "Road speeds whose engine speeds are wanted"),
+    Field("idle_speed", Number(units.ROTATION, "200 rpm", "3000 rpm"), "700 rpm", "Engine speed at idle"),
+    Field("redline_speed", Number(units.ROTATION, "1000 rpm", "20000 rpm"), "5000 rpm",
+          "Highest engine speed allowed"),
+    Field("peak_torque", _TORQUE, None, "Highest engine torque"),
+    Field("peak_torque_speed", _ROTATION, None, "Engine speed of the highest torque"),
+    Field("peak_power", _POWER, None, "Highest engine power"),
+    Field("peak_power_speed", Number(units.ROTATION, "500 rpm", "20000 rpm"), None,
+          "Engine speed of the highest power"),
+    Field("torque_curve", Curve(_ROTATION, Number(units.TORQUE, "0 N m", "5000 N m")), None,
+          "Full-load torque by engine speed, straight lines between points"),
+    Field("power_curve", Curve(_ROTATION, Number(units.POWER, "0 kW", "2000 kW")), None,
+          "Full-load power by engine speed, straight lines between points"),
+    Field("induction", Choice(("natural", "forced")), "natural", "How the engine breathes, for altitude"),
+    Field("cruise_speed", _SPEED, "65 mph", "Road speed to hold"),
+    Field("grade_percent", _GRADE, "0 %", "Slope of the road: rise / run"),
+    Field("altitude", Number(units.ELEVATION, "-1500 ft", "20000 ft"), "0 ft", "Height above sea level"),
+    Field("vehicle_mass", Number(units.MASS, "200 kg", "60000 kg"), None, "Mass of the vehicle as driven"),
+    Field("front_axle_share", _SHARE, "0.5", "Share of the vehicle mass on the front axle, level"),
+    Field("wheelbase", Number(units.LENGTH, "50 in", "400 in"), None, "Front axle to rear axle"),
+    Field("mass_centre_height", Number(units.LENGTH, "5 in", "120 in"), None,
+          "Height of the centre of mass above the ground"),
+    Field("drag_area", Number(units.AREA, "0.2 m2", "15 m2"), "1.4 m2", "Drag coefficient x frontal area",
+          basis=("computed", "From the coast-down C of boxy 4x4 vehicles in the US EPA Test Car List: "
+                 "1.28 to 1.52 m2, an upper bound")),
+    Field("rolling_resistance", Number(units.NUMBER, "0", "0.5"), "0.015",
+          "Rolling resistance force / weight",
+          basis=("published, second hand", "Near the 0.013 for a car tyre on asphalt in the Bosch Automotive "
+                 "Handbook; more for all-terrain treads is this service's choice")),
+    Field("road_load", Coefficients((
+        Number(units.FORCE, "0 lbf", "2000 lbf"),
+        Number(units.DRAG_LINEAR, "-20 lbf/mph", "20 lbf/mph"),
+        Number(units.DRAG_SQUARE, "0 lbf/mph2", "1 lbf/mph2"),
+    )), None,
+          "Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance"),
+    Field("surface", Choice((
+        "dry-asphalt", "wet-asphalt", "dry-concrete", "wet-concrete", "gravel", "dry-earth", "wet-earth",
+        "hard-snow", "ice",
+    )), "dry-earth", "Ground under the tyres; its adhesion is in the table of surfaces"),
+    Field("adhesion", Number(units.NUMBER, "0.02", "2"), None,
+          "Friction coefficient of tyre on ground; overrides the surface"),
+    Field("available_ratios", Ratios(_AXLE), None,
+          "Ratios or tooth pairs that can be bought for this axle; the common pairs where not given"),
+    Field("target_crawl_ratio", Number(units.NUMBER, "5", "1000"), None, "Crawl ratio to reach"),
+    Field("target_crawl_speed", Number(units.SPEED, "0.1 mph", "20 mph"), None,
+          "Crawl speed not to exceed at idle in the lowest gear"),
+    Field("cruise_engine_speed_range", Series(_ROTATION, (2, 2), ascending=True), None,
+          "Lowest and highest engine speed wanted at cruise; the original's +-10 % where not given"),
+    Field("hold_grade_percent", Number(units.PERCENT, "0 %", "50 %"), "3 %",
+          "Grade that top gear should hold at cruise speed"),
+    Field("ring_gear_load_limit", Number(units.NUMBER, "0.1", "10"), "1",
+          "Highest ring-gear load index accepted in a regear"),
+    Field("axle_position", Choice(("front", "rear")), "front", "Which axle is judged"),
+    Field("pinion_height", Choice(("high", "low")), "low",
+          "high: reverse-spiral set, pinion above the ring centreline; low: standard set"),
+    Field("ring_gear_diameter", _RING, None, "Outer diameter of the ring gear"),
+    Field("original_ring_gear_diameter", _RING, None, "Ring gear before the change", "ring_gear_diameter"),
+    Field("face_width", Number(units.LENGTH, "0.3 in", "6 in"), None,
+          "Face width of the ring gear; 0.155 x its diameter where not given"),
+    Field("spiral_angle", Number(units.ANGLE, "0 deg", "55 deg"), "35 deg", "Mean spiral angle"),
+    Field("pressure_angle", Number(units.ANGLE, "14 deg", "30 deg"), "20 deg",
+          "Normal pressure angle of the loaded flank"),
+    Field("differential", Choice(("open", "locked")), "open", "How axle torque reaches one shaft"),
+    Field("inner_splines", _SPLINES, None, "Spline teeth of the inner shaft"),
+    Field("inner_pitch", _PITCH, None, "Diametral pitch of the inner spline, per inch"),
+    Field("inner_diameter", _SHAFT, None, "Smallest measured diameter of the inner shaft"),
+    Field("inner_steel", STEELS, "carbon-case-hardened", "Steel of the inner shaft"),
+    Field("inner_length", Number(units.LENGTH, "4 in", "80 in"), None, "Length of the inner shaft"),
+    Field("stub_splines", _SPLINES, None, "Spline teeth of the stub (outer) shaft"),
+    Field("stub_pitch", _PITCH, None, "Diametral pitch of the stub spline, per inch"),
+    Field("stub_diameter", _SHAFT, None, "Smallest measured diameter of the stub shaft"),
+    Field("stub_steel", STEELS, "carbon-case-hardened", "Steel of the stub shaft"),
+    Field("joint", Choice(("cross", "constant-velocity")), "cross", "Steering joint"),
+    Field("joint_rating", Number(units.TORQUE, "100 N m", "100000 N m"), None,
+          "Torque the joint's maker allows, straight"),
+    Field("steer_angle", Number(units.ANGLE, "0 deg", "50 deg"), "0 deg", "Angle of the steering joint"),
+    Field("tube_diameter", _TUBE, None, "Outer diameter of the housing tube"),
+    Field("tube_wall", _WALL, None, "Wall of the housing tube"),
+    Field("truss_diameter", _TUBE, None, "Outer diameter of the truss tube"),
+    Field("truss_wall", _WALL, None, "Wall of the truss tube"),
+    Field("truss_height", Number(units.LENGTH, "1 in", "24 in"), None,
+          "Centre of the truss tube above the centre of the housing tube"),
+    Field("spring_seat_spacing", Number(units.LENGTH, "10 in", "90 in"), None, "Spring seat to spring seat"),
+    Field("impact_factor", Number(units.NUMBER, "1", "10"), "2.5", "Dynamic / static load on the housing",
+          basis=("published", "A 2025 paper on a micro-truck axle housing")),
+    Field("mounting_width", _WIDTH, None, "Wheel mounting face to wheel mounting face"),
+    Field("original_mounting_width", _WIDTH, None, "The same before the change"),
+    Field("wheel_offset", _OFFSET, None, "Wheel centre to mounting face, positive inboard"),
+    Field("original_wheel_offset", _OFFSET, None, "The same before the change"),
+    Field("housing_drop", _DROP, None, "Axle centreline to the lowest point of the housing"),
+    Field("original_housing_drop", _DROP, None, "The same before the change"),
+    Field("axle_mass", _AXLE_MASS, None, "Mass of the complete axle"),
+    Field("original_axle_mass", _AXLE_MASS, None, "The same before the change"),
+    Field("speed_sensor", Choice(("gearbox", "wheel")), "gearbox", "Where the speedometer counts"),
+    Field("original_overreading_percent", Number(units.PERCENT, "-20 %", "20 %"), "0 %",
+          "How far the speedometer over-read before the change, of true speed"),
+    Field("indicated_speeds", Series(_SPEED), "20 mph,30 mph,40 mph,50 mph,60 mph,70 mph,80 mph",
+          "Speedometer readings whose true speeds are wanted"),
+)}  # fmt: skip
+
+RESULTS: dict[str, Result] = {result.name: result for result in (
+    Result("diameter", units.LENGTH, "Free outer diameter of the tyre"),
+    Result("section_width", units.LENGTH, "Design width on the measuring rim, or on wheel_width"),
+    Result("section_height", units.LENGTH, "Bead seat to tread"),
+    Result("rim_diameter", units.LENGTH, "Nominal rim diameter"),
+    Result("measuring_rim_width", units.LENGTH, "Rim width on which the design width is stated"),
+    Result("construction", None, "radial or bias"),
+    Result("rolling_circumference", units.LENGTH, "Way of one turn, rolling freely"),
+    Result("rolling_radius", units.LENGTH, "Rolling circumference / 2 pi"),
+    Result("tyre_turns_per_distance", units.PER_DISTANCE, "Wheel turns over a mile or kilometre"),
+    Result("load_capacity", units.MASS, "Load of the load index, single"),
+    Result("dual_load_capacity", units.MASS, "Load of the second load index, dual"),
+    Result("speed_capability", units.SPEED, "Speed of the speed symbol"),
+    Result("vertical_stiffness", units.LINE_LOAD, "Radial stiffness at this pressure"),
+    Result("sag", units.LENGTH, "Deflection at this pressure and load"),
+    Result("loaded_radius", units.LENGTH, "Axle centre to ground at this pressure and load"),
+    Result("circumference_change_percent", units.PERCENT, "Rolling circumference, fitted against original"),
+    Result("effective_ratio", units.NUMBER, "Fitted axle ratio as it feels on the original tyre"),
+    Result("restoring_ratio", units.NUMBER, "Axle ratio that gives the original back on the new tyre"),
+    Result("engine_speed_change_percent", units.PERCENT, "At equal road speed, fitted against original"),
+    Result("true_per_indicated", units.NUMBER, "True speed / indicated speed"),
+    Result("distance_per_indicated", units.NUMBER, "True distance / distance on the odometer"),
+    Result("correction_factor", units.NUMBER,
+           "Multiply a reading by this for the truth, or the speed signal for a true reading"),
+    Result("indicated_speed", units.SPEED, "What the speedometer shows"),
+    Result("true_speed", units.SPEED, "Speed over the ground"),
+    Result("rule", None, "The rule the row is judged by"),
+    Result("lawful", None, "Whether the reading satisfies the rule"),
+    Result("speed_per_1000", units.SPEED, "Road speed per 1000 rpm of the engine"),
+    Result("top_speed", units.SPEED, "Road speed at redline, if the engine can pull it"),
+    Result("cruise_engine_speed", units.ROTATION, "Engine speed at cruise_speed"),
+    Result("transfer_ratio", units.NUMBER, "Reduction of the transfer case and auxiliary boxes"),
+    Result("gear", units.NUMBER, "Gear, first is 1"),
+    Result("gear_ratio", units.NUMBER, "Gearbox ratio"),
+    Result("overall_ratio", units.NUMBER, "Engine speed / wheel speed"),
+    Result("engine_speed_after_upshift", units.ROTATION, "After an upshift at redline into the next gear"),
+    Result("crawl_ratio", units.NUMBER, "First gear x largest transfer ratio x axle x hub"),
+    Result("reverse_crawl_ratio", units.NUMBER, "The same in reverse"),
+    Result("crawl_speed", units.SPEED, "Road speed at idle in that gear"),
+    Result("crawl_wheel_torque", units.TORQUE, "At all driven wheels together, at peak engine torque"),
+    Result("crawl_tractive_force", units.FORCE, "Wheel torque / rolling radius"),
+    Result("grip_force", units.FORCE, "Adhesion x weight on the driven axles, level"),
+    Result("engine_grade_percent", units.PERCENT, "Steepest grade the engine can climb"),
+    Result("grip_grade_percent", units.PERCENT, "Steepest grade the tyres can hold"),
+    Result("climbable_grade_percent", units.PERCENT, "The smaller of the two"),
+    Result("limited_by", None, "What limits it: engine or grip"),
+    Result("front_turns_per_distance", units.PER_DISTANCE, "Front pinion turns over a mile or kilometre"),
+    Result("rear_turns_per_distance", units.PER_DISTANCE, "Rear pinion turns over a mile or kilometre"),
+    Result("mismatch_percent", units.PERCENT, "Front against rear, + when the front runs ahead"),
+    Result("windup_per_distance", units.PER_DISTANCE, "Pinion turns that front and rear drift apart"),
+)}  # fmt: skip
+
+
+def nearest(name: str, names: Iterable[str]) -> str | None:
+    """The known name most like one that is not known."""
+    close = difflib.get_close_matches(name[:60].casefold().replace("-", "_"), list(names), n=1, cutoff=0.5)
+    return close[0] if close else None
+
+
+def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
+    """SI values of raw wire values, all faults told together.
+
+    Raises
+    ------
+    Refused
+        If a name is no field, or a value is refused.
+    """
+    values: dict[str, Any] = {}
+    faults: list[Fault] = []
+    for name, value in raw.items():
+        field = FIELDS.get(name)
+        if field is None:
+            faults.append(unknown_field(name))
+            continue
+        try:
+            values[name] = field.read(value, system)
+        except Refused as refused:
+            faults += refused.faults
+    if faults:
+        raise Refused(faults)
+    return values
+
+
+def unknown_field(name: str) -> Fault:
+    """The fault of a name that is no field."""
+    close = nearest(name, FIELDS)
+    return Fault(name, "is no field of a build" + (f"; the nearest is {close}" if close else ""))

@@ -1,0 +1,50 @@
+"""Random builds for property tests, drawn from the glossary's own bounds."""
+
+from typing import Any
+
+from hypothesis import strategies as st
+
+from gearing_api.kinds import Choice, Coefficients, Count, Curve, Grid, Number, Ratios, Series, Tyre
+from gearing_api.vocabulary import FIELDS
+
+SIZES = [
+    "265/70R17 115T", "LT315/75R16 121/118S", "35x12.50R17LT", "31x10.50-15", "7.50R16C", "P215/60R15",
+    "255/100R16", "33.4 in", "880 mm", "37x13.50R17LT 131Q", "LT235/85R16 120/116Q",
+]  # fmt: skip
+
+
+def number(kind: Number) -> st.SearchStrategy[float]:
+    low, high = kind.bounds("us")
+    return st.floats(low, high, allow_nan=False, allow_subnormal=False)
+
+
+def value(kind: Any) -> st.SearchStrategy[Any]:
+    if isinstance(kind, Number):
+        return number(kind)
+    if isinstance(kind, Count):
+        return st.integers(kind.lower, kind.upper)
+    if isinstance(kind, Choice):
+        return st.sampled_from(kind.options)
+    if isinstance(kind, Tyre):
+        return st.sampled_from(SIZES)
+    if isinstance(kind, Ratios):
+        return st.lists(number(kind.item), min_size=1, max_size=6)
+    if isinstance(kind, Grid | Series):
+        least, most = kind.length
+        items = st.lists(number(kind.item), min_size=least, max_size=min(most, 6), unique=True)
+        return items.map(sorted) if kind.ascending else items
+    if isinstance(kind, Curve):
+        pairs = st.tuples(number(kind.along), number(kind.up)).map(list)
+        return st.lists(pairs, min_size=2, max_size=6, unique_by=lambda pair: pair[0]).map(sorted)
+    assert isinstance(kind, Coefficients)
+    return st.tuples(*(number(item) for item in kind.items)).map(list)
+
+
+def builds(needs: tuple[str, ...], uses: tuple[str, ...]) -> st.SearchStrategy[dict[str, Any]]:
+    """A raw build in US units that has all that is needed and any of what is used."""
+    return st.fixed_dictionaries(
+        {name: value(FIELDS[name].kind) for name in needs},
+        optional={
+            name: value(FIELDS[name].kind) for name in uses if name not in ("ring_teeth", "pinion_teeth")
+        },
+    )
