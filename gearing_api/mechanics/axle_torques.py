@@ -1,0 +1,282 @@
+"""The torque that reaches an axle: as much as the engine gives, as much as the tyres hold."""
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from gearing_api.mechanics.domain import Array, DomainError, not_negative, positive, within
+from gearing_api.mechanics.traction import grip_torque, wheel_torque
+
+
+def engine_limited_torque(
+    engine_torque: ArrayLike,
+    ratio: ArrayLike,
+    driveline_efficiency: ArrayLike = 0.9,
+    converter_stall_ratio: ArrayLike = 1.0,
+    driven_axles: ArrayLike = 1.0,
+    dynamic_factor: ArrayLike = 1.0,
+) -> Array:
+    r"""Ring-gear torque that the engine can put through one axle.
+
+    .. math:: T_{je} = k_d\, k\, T_e\, i\, \eta / n
+
+    Parameters
+    ----------
+    engine_torque : array_like
+        Largest crankshaft torque, >= 0. [N m]
+    ratio : array_like
+        Gearbox x transfer case x axle, without a hub reduction, > 0. [-]
+    driveline_efficiency : array_like
+        Crankshaft to ring gear, 0 to 1; 0.9 unless given. [-]
+    converter_stall_ratio : array_like
+        Torque multiplication of the converter, > 0; 1, as with a clutch, unless given. [-]
+    driven_axles : array_like
+        Axles that share the torque evenly, 1 to 10; 1 unless given. [-]
+    dynamic_factor : array_like
+        For a dropped clutch, > 0; 1 unless given. [-]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [N m]
+
+    Raises
+    ------
+    DomainError
+        If an argument lies outside its range.
+
+    References
+    ----------
+    .. [1] An article on axle load spectra and two axle-design theses, the efficiency of 0.9 included.
+
+    Examples
+    --------
+    >>> round(float(engine_limited_torque(350.0, 4.17 * 3.73)))
+    4900
+    """
+    torque = wheel_torque(engine_torque, ratio, driveline_efficiency, converter_stall_ratio)
+    return torque * positive("dynamic_factor", dynamic_factor) / _driven_axles(driven_axles)
+
+
+def converter_design_factor(stall_ratio: ArrayLike) -> Array:
+    r"""Mean torque multiplication of a converter between stall and lock-up.
+
+    A crawl with the converter stalled has the stall ratio itself.
+
+    .. math:: k = \frac{k_0 - 1}{2} + 1
+
+    Parameters
+    ----------
+    stall_ratio : array_like
+        Torque multiplication at stall, 1 to 10. [-]
+
+    Returns
+    -------
+    ndarray
+        In the shape of the argument. [-]
+
+    Raises
+    ------
+    DomainError
+        If the ratio lies outside its range.
+
+    References
+    ----------
+    .. [1] Liu Weixin, axle design: from memory (high).
+
+    Examples
+    --------
+    >>> float(converter_design_factor(2.0))
+    1.5
+    """
+    return (within("stall_ratio", stall_ratio, 1.0, 10.0) + 1.0) / 2.0
+
+
+def grip_limited_torque(
+    axle_load: ArrayLike,
+    adhesion: ArrayLike,
+    loaded_radius: ArrayLike,
+    hub_ratio: ArrayLike = 1.0,
+    hub_efficiency: ArrayLike = 1.0,
+) -> Array:
+    r"""Ring-gear torque at which both tyres of an axle slip.
+
+    .. math:: T_{j\phi} = \frac{G\, \phi\, r}{\eta_h i_h}
+
+    Parameters
+    ----------
+    axle_load : array_like
+        Normal force under the axle, on the grade where there is one, >= 0. [N]
+    adhesion : array_like
+        Friction coefficient of tyre on ground, >= 0. [-]
+    loaded_radius : array_like
+        Axle centre to ground; the rolling radius where it is not known, > 0. [m]
+    hub_ratio : array_like
+        Reduction at the wheel, > 0; 1 unless given. [-]
+    hub_efficiency : array_like
+        Ring gear to wheel, above 0, at most 1; 1 unless given. [-]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [N m]
+
+    Raises
+    ------
+    DomainError
+        If an argument lies outside its range.
+
+    References
+    ----------
+    .. [1] Two axle-design theses, after the textbook axle method.
+
+    Examples
+    --------
+    >>> round(float(grip_limited_torque(160000.0, 0.85, 0.47, hub_efficiency=0.9)))
+    71022
+    """
+    torque = grip_torque(axle_load, adhesion, loaded_radius)
+    return torque / (positive("hub_ratio", hub_ratio) * _efficiency(hub_efficiency))
+
+
+def performance_factor(weight: ArrayLike, engine_torque: ArrayLike) -> Array:
+    r"""Allowance for acceleration in the mean torque of a vehicle with power to spare; 0 for the others.
+
+    .. math:: f_p = \max(0,\; 16 - 0.195\, G / T_e) / 100
+
+    Parameters
+    ----------
+    weight : array_like
+        Vehicle with trailer, > 0. [N]
+    engine_torque : array_like
+        Largest crankshaft torque, > 0. [N m]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [-]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite and positive.
+
+    References
+    ----------
+    .. [1] An axle-design thesis, after the textbook axle method.
+
+    Examples
+    --------
+    >>> round(float(performance_factor(20000.0, 400.0)), 4)
+    0.0625
+    """
+    sluggishness = 0.195 * positive("weight", weight) / positive("engine_torque", engine_torque)
+    return np.maximum(0.0, 16.0 - sluggishness) / 100.0
+
+
+def mean_torque(
+    weight: ArrayLike,
+    rolling_radius: ArrayLike,
+    rolling_resistance: ArrayLike = 0.018,
+    grade_factor: ArrayLike = 0.07,
+    performance_factor: ArrayLike = 0.0,
+    driven_axles: ArrayLike = 1.0,
+    hub_ratio: ArrayLike = 1.0,
+    hub_efficiency: ArrayLike = 1.0,
+) -> Array:
+    r"""Ring-gear torque of everyday driving, for fatigue.
+
+    .. math:: T_{jm} = \frac{G\, r}{\eta_h i_h n} (f_R + f_H + f_p)
+
+    Parameters
+    ----------
+    weight : array_like
+        Vehicle with trailer, >= 0. [N]
+    rolling_radius : array_like
+        > 0. [m]
+    rolling_resistance : array_like
+        f_R, >= 0; that of a truck, 0.018, unless given. [-]
+    grade_factor : array_like
+        f_H, the grades of everyday use, >= 0; that of a truck, 0.07, unless given. [-]
+    performance_factor : array_like
+        f_p, as `performance_factor` gives it, >= 0; 0 unless given. [-]
+    driven_axles : array_like
+        Axles that share the torque evenly, 1 to 10; 1 unless given. [-]
+    hub_ratio : array_like
+        Reduction at the wheel, > 0; 1 unless given. [-]
+    hub_efficiency : array_like
+        Ring gear to wheel, above 0, at most 1; 1 unless given. [-]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [N m]
+
+    Raises
+    ------
+    DomainError
+        If an argument lies outside its range.
+
+    References
+    ----------
+    .. [1] An axle-design thesis, after the textbook axle method.
+
+    Examples
+    --------
+    >>> round(float(mean_torque(20000.0, 0.40)), 1)
+    704.0
+    """
+    resistance = (
+        not_negative("rolling_resistance", rolling_resistance)
+        + not_negative("grade_factor", grade_factor)
+        + not_negative("performance_factor", performance_factor)
+    )
+    wheel_torque = not_negative("weight", weight) * positive("rolling_radius", rolling_radius) * resistance
+    reduction = positive("hub_ratio", hub_ratio) * _efficiency(hub_efficiency)
+    return wheel_torque / (reduction * _driven_axles(driven_axles))
+
+
+def shaft_torque(ring_gear_torque: ArrayLike, locked: ArrayLike) -> Array:
+    r"""Largest torque on one of the two shafts of an axle.
+
+    An open differential halves the torque between its sides; a locked one gives all of it to the side
+    that has grip.
+
+    Parameters
+    ----------
+    ring_gear_torque : array_like
+        >= 0. [N m]
+    locked : array_like of bool
+        Whether the differential is locked. [-]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [N m]
+
+    Raises
+    ------
+    DomainError
+        If the torque is not finite or is negative.
+
+    References
+    ----------
+    By definition.
+
+    Examples
+    --------
+    >>> shaft_torque(5000.0, [False, True]).tolist()
+    [2500.0, 5000.0]
+    """
+    torque = not_negative("ring_gear_torque", ring_gear_torque)
+    return np.where(locked, torque, torque / 2.0)
+
+
+def _efficiency(value: ArrayLike) -> Array:
+    efficiency = positive("hub_efficiency", value)
+    if (efficiency > 1.0).any():
+        raise DomainError("hub_efficiency", "above 0 and at most 1")
+    return efficiency
+
+
+def _driven_axles(value: ArrayLike) -> Array:
+    return within("driven_axles", value, 1.0, 10.0)
