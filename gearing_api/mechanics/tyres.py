@@ -9,10 +9,7 @@ INCH = 0.0254
 """The inch of rim codes and flotation sizes. [m]"""
 
 RADIAL_ROLLING_FACTOR = 3.05
-"""Rolling circumference / diameter of a radial tyre.
-
-European Commission heavy-duty CO2 declaration data, Wheels table. [-]
-"""
+"""Rolling circumference / diameter of a radial tyre: UN GTR 15 (2019), Annex 7, par. 8. [-]"""
 
 BIAS_ROLLING_FACTOR = 2.94
 """Rolling circumference / diameter of a bias tyre for road and soft ground.
@@ -109,7 +106,8 @@ def free_diameter(nominal_width: ArrayLike, aspect: ArrayLike, rim_diameter: Arr
 
     References
     ----------
-    .. [1] European Commission Joint Research Centre, light-duty CO2 tool (2023), wheel model.
+    .. [1] UN GTR 15 (2019), Annex 7, par. 8.
+    .. [2] European Commission Joint Research Centre, light-duty CO2 tool (2023), wheel model.
 
     Examples
     --------
@@ -309,8 +307,9 @@ def rolling_circumference(diameter: ArrayLike, rolling_factor: ArrayLike) -> Arr
 
     References
     ----------
-    .. [1] European Commission, heavy-duty CO2 declaration data, Wheels and Rims tables (releases of 2015
-       and 2022).
+    .. [1] UN GTR 15 (2019), Annex 7, par. 8: 3.05.
+    .. [2] European Commission, heavy-duty CO2 declaration data, Wheels and Rims tables (releases of 2015
+       and 2022): 3.05 for most radial, 2.94 for multipurpose diagonal tyres.
 
     Examples
     --------
