@@ -17,16 +17,16 @@ class TrussedSection(NamedTuple):
     top_modulus: Array
 
 
-def tube_area(diameter: ArrayLike, wall: ArrayLike) -> Array:
+def tube_area(tube_diameter: ArrayLike, tube_wall: ArrayLike) -> Array:
     r"""Area of the metal of a round tube.
 
     .. math:: A = \pi t (D - t)
 
     Parameters
     ----------
-    diameter : array_like
+    tube_diameter : array_like
         Outer diameter, > 0. [m]
-    wall : array_like
+    tube_wall : array_like
         Thickness, above 0, at most half the diameter. [m]
 
     Returns
@@ -48,19 +48,19 @@ def tube_area(diameter: ArrayLike, wall: ArrayLike) -> Array:
     >>> round(float(tube_area(0.0762, 0.00635)) * 1e6, 1)
     1393.4
     """
-    return _area(*_tube(diameter, wall))
+    return _area(*_tube(tube_diameter, tube_wall))
 
 
-def tube_second_moment(diameter: ArrayLike, wall: ArrayLike) -> Array:
+def tube_second_moment(tube_diameter: ArrayLike, tube_wall: ArrayLike) -> Array:
     r"""Second moment of a round tube in bending; in torsion it is twice that.
 
     .. math:: I = \frac{\pi}{64} (D^4 - d^4)
 
     Parameters
     ----------
-    diameter : array_like
+    tube_diameter : array_like
         Outer diameter, > 0. [m]
-    wall : array_like
+    tube_wall : array_like
         Thickness, above 0, at most half the diameter. [m]
 
     Returns
@@ -82,19 +82,19 @@ def tube_second_moment(diameter: ArrayLike, wall: ArrayLike) -> Array:
     >>> round(float(tube_second_moment(0.0762, 0.00635)) * 1e12)
     856855
     """
-    return _second_moment(*_tube(diameter, wall))
+    return _second_moment(*_tube(tube_diameter, tube_wall))
 
 
-def tube_modulus(diameter: ArrayLike, wall: ArrayLike) -> Array:
+def tube_modulus(tube_diameter: ArrayLike, tube_wall: ArrayLike) -> Array:
     r"""Section modulus of a round tube in bending; in torsion it is twice that.
 
     .. math:: W = 2 I / D
 
     Parameters
     ----------
-    diameter : array_like
+    tube_diameter : array_like
         Outer diameter, > 0. [m]
-    wall : array_like
+    tube_wall : array_like
         Thickness, above 0, at most half the diameter. [m]
 
     Returns
@@ -116,7 +116,7 @@ def tube_modulus(diameter: ArrayLike, wall: ArrayLike) -> Array:
     >>> round(float(tube_modulus(0.0762, 0.00635)) * 1e9)
     22490
     """
-    outer, thickness = _tube(diameter, wall)
+    outer, thickness = _tube(tube_diameter, tube_wall)
     return 2.0 * _second_moment(outer, thickness) / outer
 
 
@@ -171,16 +171,16 @@ def trussed_section(
     chord = not_negative("truss_diameter", truss_diameter)
     chord_thickness = not_negative("truss_wall", truss_wall)
     if (2.0 * chord_thickness > chord).any():
-        raise DomainError("truss_wall", "at most half the truss diameter")
+        raise DomainError("truss_wall", "at most half the truss's diameter")
     height = not_negative("truss_height", truss_height)
 
-    tube_area, chord_area = _area(tube, tube_thickness), _area(chord, chord_thickness)
-    area = tube_area + chord_area
-    centroid = chord_area * height / area
+    metal, chord_metal = _area(tube, tube_thickness), _area(chord, chord_thickness)
+    area = metal + chord_metal
+    centroid = chord_metal * height / area
     second_moment = (
         _second_moment(tube, tube_thickness)
         + _second_moment(chord, chord_thickness)
-        + tube_area * chord_area / area * height**2
+        + metal * chord_metal / area * height**2
     )
     top = np.maximum(tube / 2.0, height + chord / 2.0) - centroid
     return TrussedSection(
@@ -372,10 +372,10 @@ def overall_width(track: ArrayLike, section_width: ArrayLike) -> Array:
     return positive("track", track) + positive("section_width", section_width)
 
 
-def _tube(diameter: ArrayLike, wall: ArrayLike) -> tuple[Array, Array]:
-    outer, thickness = positive("diameter", diameter), positive("wall", wall)
+def _tube(tube_diameter: ArrayLike, tube_wall: ArrayLike) -> tuple[Array, Array]:
+    outer, thickness = positive("tube_diameter", tube_diameter), positive("tube_wall", tube_wall)
     if (2.0 * thickness > outer).any():
-        raise DomainError("wall", "at most half the diameter")
+        raise DomainError("tube_wall", "at most half the tube's diameter")
     return outer, thickness
 
 

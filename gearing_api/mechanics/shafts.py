@@ -302,11 +302,7 @@ def elastic_core_radius(torque: ArrayLike, shear_yield: ArrayLike, diameter: Arr
     >>> round(float(elastic_core_radius(4600.0, 150e6, 0.050)), 4)
     0.0158
     """
-    use = not_negative("torque", torque) / yield_torque(shear_yield, diameter)
-    if (use > 4.0 / 3.0 + 1e-12).any():
-        raise DomainError("torque", "at most the plastic torque")
-    core = np.cbrt(np.maximum(0.0, np.minimum(1.0, 4.0 - 3.0 * use)))
-    return core * np.asarray(diameter, dtype=np.float64) / 2.0
+    return _core(_use(torque, shear_yield, diameter)) * np.asarray(diameter, dtype=np.float64) / 2.0
 
 
 def twist_beyond_yield(
@@ -353,12 +349,12 @@ def twist_beyond_yield(
     >>> round(float(np.rad2deg(angle)), 1)
     8.5
     """
-    core = elastic_core_radius(torque, shear_yield, diameter)
+    use = _use(torque, shear_yield, diameter)
+    core = _core(use)
     if (core == 0.0).any():
         raise DomainError("torque", "below the plastic torque")
-    elastic_share = np.minimum(1.0, np.asarray(torque) / yield_torque(shear_yield, diameter))
-    strain = np.asarray(shear_yield) / positive("shear_modulus", shear_modulus)
-    return elastic_share * strain * not_negative("length", length) / core
+    at_yield = 2.0 * np.asarray(shear_yield) * not_negative("length", length) / np.asarray(diameter)
+    return np.minimum(1.0, use) / core * at_yield / positive("shear_modulus", shear_modulus)
 
 
 def impact_torque(
@@ -504,6 +500,18 @@ def full_floating_diameter(torque: ArrayLike, coefficient: ArrayLike = 2.05e-3) 
     0.0278
     """
     return within("coefficient", coefficient, 1e-3, 4e-3) * np.cbrt(not_negative("torque", torque))
+
+
+def _use(torque: ArrayLike, shear_yield: ArrayLike, diameter: ArrayLike) -> Array:
+    use = not_negative("torque", torque) / yield_torque(shear_yield, diameter)
+    if (use > 4.0 / 3.0 + 1e-12).any():
+        raise DomainError("torque", "at most the plastic torque")
+    return use
+
+
+def _core(use: Array) -> Array:
+    """Radius of the elastic core over that of the shaft."""
+    return np.cbrt(np.maximum(0.0, np.minimum(1.0, 4.0 - 3.0 * use)))
 
 
 def _section(diameter: ArrayLike, bore: ArrayLike) -> tuple[Array, Array]:
