@@ -353,8 +353,9 @@ def twist_beyond_yield(
     core = _core(use)
     if (core == 0.0).any():
         raise DomainError("torque", "below the plastic torque")
-    at_yield = 2.0 * np.asarray(shear_yield) * not_negative("length", length) / np.asarray(diameter)
-    return np.minimum(1.0, use) / core * at_yield / positive("shear_modulus", shear_modulus)
+    strain = positive("shear_yield", shear_yield) / positive("shear_modulus", shear_modulus)
+    radius = core * np.asarray(diameter, dtype=np.float64) / 2.0
+    return np.minimum(1.0, use) * strain * not_negative("length", length) / radius
 
 
 def impact_torque(
