@@ -120,7 +120,7 @@ def mean_diameter(outer_diameter: ArrayLike, face_width: ArrayLike, pitch_angle:
 
     References
     ----------
-    .. [1] ISO 23509, sample pair, as reproduced in public gear-geometry texts.
+    .. [1] ISO 23509, sample pair, as reproduced second hand.
 
     Examples
     --------

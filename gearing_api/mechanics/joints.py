@@ -318,7 +318,7 @@ def steepest_second_joint(
 
     References
     ----------
-    .. [1] A joint maker's table of two-joint shafts, 26 entries, which this form reproduces.
+    .. [1] A published table of two-joint shafts, 26 entries, which this form reproduces.
 
     Examples
     --------

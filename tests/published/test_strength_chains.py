@@ -370,7 +370,7 @@ def test_a50_torque_for_equal_life(angle: float, torque: float) -> None:
 
 
 def test_a51_angles_for_a_limit_of_acceleration() -> None:
-    """A joint maker's table, 400 rad/s2 at 1500 rpm, prints 8.9 and 11.6: computed to two places."""
+    """A published table, 400 rad/s2 at 1500 rpm, prints 8.9 and 11.6: computed to two places."""
     second = joints.steepest_second_joint(400.0, 1500 * RPM, np.array([5.0, 9.0]) * DEGREE)
     assert second / DEGREE == pytest.approx([8.84, 11.59], abs=0.005)
 
