@@ -5,8 +5,9 @@ over the vehicles, lists have the list on their last axis, and words are the sam
 """
 
 from collections.abc import Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, fields, replace
-from typing import Any
+from dataclasses import fields, replace
+from functools import cache
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,8 +26,7 @@ _TEETH = ("ring_teeth", "pinion_teeth")
 _RATIO_AGREES = 0.011  # a ratio printed to two decimals, rounded or cut off
 
 
-@dataclass(frozen=True)
-class FittedTyre:
+class FittedTyre(NamedTuple):
     """A tyre with the factor that makes a rolling circumference of its diameter."""
 
     size: TyreSize
@@ -101,6 +101,7 @@ class Build:
         self.system = system
         self._used: set[str] = set()
         self._assumed: dict[str, Any] = {}
+        self._fitted: dict[str, FittedTyre] = {}
         if all(name in self._values for name in _TEETH):
             self._take_ratio_from_teeth()
 
@@ -175,14 +176,19 @@ class Build:
         Refused
             If no tyre was given.
         """
-        size: TyreSize = self._value(name)
+        if name not in self._fitted:
+            size: TyreSize = self._value(name)
+            factor = self._rolling_factor(size)
+            circumference = tyres.rolling_circumference(size.diameter, factor)
+            self._fitted[name] = FittedTyre(size, factor, circumference, tyres.rolling_radius(circumference))
+        return self._fitted[name]
+
+    def _rolling_factor(self, size: TyreSize) -> Array:
         if self.given("rolling_factor"):
-            factor = self.number("rolling_factor")
-        else:
-            factor = np.asarray(tyres.ROLLING_FACTORS[size.construction])
-            self.assume("rolling_factor", factor)
-        circumference = tyres.rolling_circumference(size.diameter, factor)
-        return FittedTyre(size, factor, circumference, tyres.rolling_radius(circumference))
+            return self.number("rolling_factor")
+        factor = np.asarray(tyres.ROLLING_FACTORS[size.construction])
+        self.assume("rolling_factor", factor)
+        return factor
 
     def assume(self, name: str, value: Any) -> None:
         """Note an SI value that was filled in by a rule rather than by the glossary."""
@@ -196,7 +202,7 @@ class Build:
         Refused
             With the rows of the builds that fail.
         """
-        if not np.all(condition):
+        if not (condition.all() if isinstance(condition, np.ndarray) else condition):
             rows = np.flatnonzero(~np.atleast_1d(condition))
             raise Refused([Fault(name, detail, self._raw.get(name))], rows)
 
@@ -206,4 +212,14 @@ class Build:
 
     def assumed(self) -> dict[str, Any]:
         """The fields that were filled in, in the units of the build."""
-        return {name: FIELDS[name].kind.out(value, self.system) for name, value in self._assumed.items()}
+        return {
+            name: _default_echo(name, self.system)
+            if value is DEFAULTS.get(name)
+            else FIELDS[name].kind.out(value, self.system)
+            for name, value in self._assumed.items()
+        }
+
+
+@cache
+def _default_echo(name: str, system: System) -> Any:
+    return FIELDS[name].kind.out(DEFAULTS[name], system)

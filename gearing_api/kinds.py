@@ -210,7 +210,7 @@ class Series:
     ascending: bool = False
 
     def read(self, value: object, system: System) -> NDArray[np.float64]:
-        parts = _parts(value, self.length, self.accepted(system))
+        parts = _parts(value, self.length, self, system)
         series = np.array([_element(self.item, place, part, system) for place, part in enumerate(parts)])
         if self.ascending and (series[1:] <= series[:-1]).any():
             raise Unreadable("must rise from each number to the next")
@@ -266,12 +266,11 @@ class Curve:
     length: tuple[int, int] = (2, LONGEST_LIST)
 
     def read(self, value: object, system: System) -> NDArray[np.float64]:
-        accepted = self.accepted(system)
         points = []
-        for place, part in enumerate(_parts(value, self.length, accepted)):
+        for place, part in enumerate(_parts(value, self.length, self, system)):
             pair = part.split(":") if isinstance(part, str) else part
             if not isinstance(pair, list) or len(pair) != 2:
-                raise Unreadable(f"item {place + 1} is no pair: it must be {accepted}")
+                raise Unreadable(f"item {place + 1} is no pair: it must be {self.accepted(system)}")
             points.append(
                 [
                     _element(kind, place, end, system)
@@ -313,7 +312,7 @@ class Ratios:
     length: tuple[int, int] = (1, LONGEST_LIST)
 
     def read(self, value: object, system: System) -> NDArray[np.float64]:
-        parts = _parts(value, self.length, self.accepted(system))
+        parts = _parts(value, self.length, self, system)
         return np.array([self._row(place, part, system) for place, part in enumerate(parts)])
 
     def _row(self, place: int, part: object, system: System) -> list[float]:
@@ -349,7 +348,7 @@ class Coefficients:
 
     def read(self, value: object, system: System) -> NDArray[np.float64]:
         many = len(self.items)
-        parts = _parts(value, (many, many), self.accepted(system))
+        parts = _parts(value, (many, many), self, system)
         return np.array(
             [
                 _element(item, place, part, system)
@@ -373,7 +372,7 @@ class Coefficients:
         return {"type": "string", "minLength": 5, "maxLength": LONGEST_LIST_TEXT}
 
 
-def _parts(value: object, length: tuple[int, int], accepted: str) -> list[object]:
+def _parts(value: object, length: tuple[int, int], kind: Kind, system: System) -> list[object]:
     if isinstance(value, str):
         if len(value) > LONGEST_LIST_TEXT:
             raise Unreadable(f"is longer than {LONGEST_LIST_TEXT} characters")
@@ -381,7 +380,7 @@ def _parts(value: object, length: tuple[int, int], accepted: str) -> list[object
     else:
         parts = value if isinstance(value, list) else [value]
     if not length[0] <= len(parts) <= length[1]:
-        raise Unreadable(f"has {len(parts)} items: it must be {accepted}")
+        raise Unreadable(f"has {len(parts)} items: it must be {kind.accepted(system)}")
     return parts
 
 

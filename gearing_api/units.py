@@ -6,6 +6,7 @@ it is matched by one bounded expression and looked up in a dictionary.
 
 import re
 from dataclasses import dataclass
+from functools import cached_property
 from types import MappingProxyType
 from typing import Literal
 
@@ -25,6 +26,7 @@ _MARKS = str.maketrans(
     }
 )  # fmt: skip
 _NUMBER = r"[+-]?(?:[0-9]{1,12}(?:\.[0-9]{0,12})?|\.[0-9]{1,12})(?:[eE][+-]?[0-9]{1,2})?"
+_BARE = re.compile(_NUMBER)
 _PATTERN = re.compile(rf"({_NUMBER}) ?([^0-9\s.+-][^\s]{{0,7}}(?: [^\s]{{1,7}})?)?")
 
 NUMBER_PATTERN = rf"^\s*{_NUMBER}\s*$"
@@ -53,7 +55,11 @@ class Quantity:
 
     def factor(self, system: System) -> float:
         """SI value of one unit of that system."""
-        return self.factors[_folded(self.unit(system))]
+        return self._factors[system]
+
+    @cached_property
+    def _factors(self) -> dict[System, float]:
+        return {"us": self.factors[_folded(self.us)], "metric": self.factors[_folded(self.metric)]}
 
     def out(self, value: NDArray[np.float64], system: System) -> NDArray[np.float64]:
         """SI to the unit of that system."""
@@ -196,6 +202,8 @@ def number(value: object, quantity: Quantity, system: System) -> float:
         return float(value) * quantity.factor(system)
     if len(value) > LONGEST_TEXT:
         raise Unreadable(f"is longer than {LONGEST_TEXT} characters")
+    if _BARE.fullmatch(value):
+        return float(value) * quantity.factor(system)
     found = _PATTERN.fullmatch(plain(value))
     if found is None:
         raise Unreadable(f"is not a number{_or_unit(quantity)}")

@@ -1,12 +1,14 @@
 """An answer as one plain document in the units of the build: what every format is made from."""
 
+import math
 from collections.abc import Sequence
+from functools import cache
 from typing import Any
 
 import numpy as np
 
 from gearing_api.build import Build
-from gearing_api.questions.answer import Answer, Column, Question, Value
+from gearing_api.questions.answer import Answer, Column, Question, Source, Value
 from gearing_api.units import Quantity, System
 from gearing_api.vocabulary import RESULTS, Fault, Refused, nearest
 
@@ -25,17 +27,25 @@ def document(question: Question, build: Build, answer: Answer) -> Document:
         "result": {
             name: plain(value, RESULTS[name].quantity, system) for name, value in answer.result.items()
         },
-        "result_units": {name: RESULTS[name].unit(system) for name in answer.result},
+        "result_units": _result_units(tuple(answer.result), system),
     }
     if table is not None:
         made["table"] = table
     made["cautions"] = [
-        {"code": caution.code, "text": caution.text} for caution in answer.cautions if np.any(caution.where)
+        {"code": caution.code, "text": caution.text} for caution in answer.cautions if caution.where
     ]
-    made["sources"] = [
-        {"what": source.what, "kind": source.kind, "source": source.source} for source in answer.sources
-    ]
+    made["sources"] = [_source(source) for source in answer.sources]
     return made
+
+
+@cache
+def _result_units(names: tuple[str, ...], system: System) -> dict[str, str]:
+    return {name: RESULTS[name].unit(system) for name in names}
+
+
+@cache
+def _source(source: Source) -> dict[str, str]:
+    return {"what": source.what, "kind": source.kind, "source": source.source}
 
 
 def plain(value: Value, quantity: Quantity | None, system: System) -> Any:
@@ -44,8 +54,8 @@ def plain(value: Value, quantity: Quantity | None, system: System) -> Any:
         return value
     if quantity is None:
         return value.item()
-    number = quantity.out(np.asarray(value), system).item()
-    return number if np.isfinite(number) else None
+    number = value.item() / quantity.factor(system)
+    return number if math.isfinite(number) else None
 
 
 def plain_column(
@@ -54,10 +64,11 @@ def plain_column(
     """A column as plain numbers or words; None where a number is not finite."""
     if quantity is None:
         return values.tolist() if isinstance(values, np.ndarray) else list(values)
-    numbers = quantity.out(np.asarray(values), system)
-    if np.isfinite(numbers).all():
-        return list(numbers.tolist())
-    return [number if np.isfinite(number) else None for number in numbers.tolist()]
+    factor = quantity.factor(system)
+    cells = np.asarray(values).tolist()
+    if factor == 1.0:
+        return [cell if math.isfinite(cell) else None for cell in cells]
+    return [cell / factor if math.isfinite(cell) else None for cell in cells]
 
 
 def _table(columns: tuple[Column, ...], system: System) -> Document:

@@ -12,15 +12,19 @@ PAGE_POLICY = (
     "frame-ancestors 'none'"
 )
 
+_ALWAYS = (
+    ("Access-Control-Allow-Origin", "*"),
+    ("Access-Control-Expose-Headers", EXPOSED),
+    ("Cross-Origin-Resource-Policy", "cross-origin"),
+    ("X-Content-Type-Options", "nosniff"),
+    ("Referrer-Policy", "no-referrer"),
+)
+
 
 def dressed(response: Response, request: Request) -> Response:
     """The response with the headers for other origins and for safety."""
     headers = response.headers
-    headers["Access-Control-Allow-Origin"] = "*"
-    headers["Access-Control-Expose-Headers"] = EXPOSED
-    headers["Cross-Origin-Resource-Policy"] = "cross-origin"
-    headers["X-Content-Type-Options"] = "nosniff"
-    headers["Referrer-Policy"] = "no-referrer"
+    headers.extend(_ALWAYS)
     headers.setdefault("Content-Security-Policy", NO_ACTIVE_CONTENT)
     if request.method == "OPTIONS":
         headers["Access-Control-Allow-Methods"] = METHODS
@@ -33,4 +37,6 @@ def keepable(response: Response, request: Request, seconds: int) -> Response:
     """The response with a strong validator: 304 where the client has it already."""
     response.headers["Cache-Control"] = f"public, max-age={seconds}"
     response.add_etag()
+    if "HTTP_IF_NONE_MATCH" not in request.environ:
+        return response
     return response.make_conditional(request)  # type: ignore[return-value]  # werkzeug gives the same object

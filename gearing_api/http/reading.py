@@ -4,6 +4,7 @@ import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import parse_qsl
 
 from flask import Request
 from marshmallow import EXCLUDE, Schema, ValidationError, fields, validate
@@ -50,6 +51,7 @@ class OptionsSchema(Schema):
 
 OPTIONS = OptionsSchema()
 OPTION_NAMES = frozenset(OPTIONS.fields)
+_NO_OPTIONS: dict[str, Any] = OPTIONS.load({})
 IGNORED = "_"
 MOST_PICKS = 50
 
@@ -87,7 +89,7 @@ def reading(request: Request, settings: Settings) -> Reading:
         if stray:
             raise refused([_stray(name, body) for name in stray], "query")
         return _split({**query, **body}, "body")
-    return _split(query, "query")
+    return _split(dict(query), "query")
 
 
 def _stray(name: str, body: dict[str, object]) -> Fault:
@@ -98,18 +100,19 @@ def _stray(name: str, body: dict[str, object]) -> Fault:
     return unknown_field(name)
 
 
-def _query(request: Request) -> dict[str, object]:
-    found: dict[str, object] = {}
-    for name, texts in request.args.lists():
+def _query(request: Request) -> dict[str, str]:
+    found: dict[str, str] = {}
+    try:
+        pairs = parse_qsl(request.query_string.decode("ascii"), keep_blank_values=True, errors="strict")
+    except ValueError as error:
+        raise Problem(400, "The query cannot be read: it must be percent-encoded UTF-8.") from error
+    for name, text in pairs:
         if name == IGNORED:
             continue
-        if len(texts) > 1:
+        if name in found:
             raise refused([Fault(name, "is given more than once: give a list as one value, 1,2,3")], "query")
-        if "\ufffd" in name or "\ufffd" in texts[0]:
-            raise refused([Fault(name, "is not UTF-8 text")], "query")
-        if texts[0].strip():
-            found[name] = texts[0]
-    return found
+        found[name] = text
+    return {name: text for name, text in found.items() if text and not text.isspace()}
 
 
 def _json_object(request: Request, settings: Settings) -> dict[str, object]:
@@ -156,7 +159,7 @@ def _no_constant(text: str) -> None:
 def _split(merged: dict[str, object], location: str) -> Reading:
     options = {name: merged.pop(name) for name in OPTION_NAMES if name in merged}
     try:
-        loaded = OPTIONS.load(options)
+        loaded = OPTIONS.load(options) if options else _NO_OPTIONS
     except ValidationError as error:
         faults = [
             Fault(name, lines[0], options.get(name)) for name, lines in dict(error.messages_dict).items()

@@ -1,5 +1,8 @@
 """The one way in which the mechanics refuse a value."""
 
+import math
+import sys
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -17,31 +20,39 @@ class DomainError(ValueError):
 
 def finite(argument: str, value: ArrayLike) -> Array:
     """`value` as float64, refused unless every element is finite."""
-    array = np.asarray(value, dtype=np.float64)
-    if not np.isfinite(array).all():
-        raise DomainError(argument, "finite")
-    return array
+    return _between(argument, value, -_LARGEST, _LARGEST, "finite")
 
 
 def positive(argument: str, value: ArrayLike) -> Array:
     """`value` as float64, refused unless every element is finite and above zero."""
-    array = np.asarray(value, dtype=np.float64)
-    if not ((array > 0.0) & (array < np.inf)).all():
-        raise DomainError(argument, "finite and above zero")
-    return array
+    return _between(argument, value, _SMALLEST, _LARGEST, "finite and above zero")
 
 
 def not_negative(argument: str, value: ArrayLike) -> Array:
     """`value` as float64, refused unless every element is finite and zero or above."""
-    array = np.asarray(value, dtype=np.float64)
-    if not ((array >= 0.0) & (array < np.inf)).all():
-        raise DomainError(argument, "finite and zero or above")
-    return array
+    return _between(argument, value, 0.0, _LARGEST, "finite and zero or above")
 
 
 def within(argument: str, value: ArrayLike, lower: float, upper: float) -> Array:
     """`value` as float64, refused unless every element lies in the closed range."""
+    return _between(argument, value, lower, upper, None)
+
+
+_LARGEST = sys.float_info.max
+_SMALLEST = math.ulp(0.0)
+
+
+def _between(argument: str, value: ArrayLike, lower: float, upper: float, accepted: str | None) -> Array:
+    """The one check. NaN fails every comparison, and infinity lies beyond the largest number.
+
+    A lone number is compared as a Python float, which takes a tenth of the time of a reduction: one
+    build is most of what is asked.
+    """
     array = np.asarray(value, dtype=np.float64)
-    if not ((array >= lower) & (array <= upper)).all():
-        raise DomainError(argument, f"from {lower:g} to {upper:g}")
+    if array.ndim == 0:
+        fits = lower <= array.item() <= upper
+    else:
+        fits = bool(np.logical_and.reduce((array >= lower) & (array <= upper), axis=None))
+    if not fits:
+        raise DomainError(argument, accepted or f"from {lower:g} to {upper:g}")
     return array

@@ -149,7 +149,7 @@ def climbable_grade(
     f = not_negative("rolling_resistance", rolling_resistance)
     weight = STANDARD_GRAVITY * positive("vehicle_mass", vehicle_mass)
     sine = finite("tractive_force", tractive_force) / (weight * np.sqrt(1.0 + f * f))
-    angle = np.arcsin(np.clip(sine, -1.0, 1.0)) - np.arctan(f)
+    angle = np.arcsin(np.minimum(np.maximum(sine, -1.0), 1.0)) - np.arctan(f)
     grade: Array = np.clip(np.tan(np.maximum(angle, -0.5 * np.pi)), -STEEPEST_GRADE, STEEPEST_GRADE)
     return grade
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,8 +15,7 @@ Value = NDArray[Any] | np.generic | str | None
 Basis = Literal["published", "common practice", "from memory"]
 
 
-@dataclass(frozen=True)
-class Source:
+class Source(NamedTuple):
     """What a number rests on. `kind` is how good the evidence is."""
 
     what: str
@@ -24,8 +23,7 @@ class Source:
     source: str
 
 
-@dataclass(frozen=True)
-class Caution:
+class Caution(NamedTuple):
     """A sentence that must be read with the numbers; `where` tells for which builds."""
 
     code: str
@@ -33,8 +31,7 @@ class Caution:
     where: NDArray[np.bool_] | np.bool_ | bool = True
 
 
-@dataclass(frozen=True)
-class Column:
+class Column(NamedTuple):
     """One column of a table, in SI; `quantity` is None for words."""
 
     name: str
@@ -42,8 +39,7 @@ class Column:
     values: Sequence[Any] | NDArray[Any]
 
 
-@dataclass(frozen=True)
-class Answer:
+class Answer(NamedTuple):
     """The answer for one build or a column of builds.
 
     A result is an array of shape () or (builds,), a word, or None where it cannot be known. `table` is

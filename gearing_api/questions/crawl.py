@@ -13,6 +13,7 @@ from gearing_api.questions.drivetrain import (
     SURFACES,
     adhesion,
     engine_torque,
+    gear_columns,
     overall_ratios,
     require_idle_below_redline,
 )
@@ -127,7 +128,6 @@ def _wheel_torque(build: Build, torque: Array, overall: Array) -> Array:
 
 
 def _table(build: Build, overall: Array, torque: Array | None, mass: Array | None) -> tuple[Column, ...]:
-    gears, transfer = build.number("gear_ratios"), build.number("transfer_ratios")
     radius = build.tyre().rolling_radius
     flat = overall.ravel()
     wheel_torque = force = grade = np.full(flat.shape, np.nan)
@@ -138,9 +138,7 @@ def _table(build: Build, overall: Array, torque: Array | None, mass: Array | Non
             grade = traction.climbable_grade(force, mass, build.number("rolling_resistance"))
             grade = np.where(grade >= traction.STEEPEST_GRADE, np.nan, grade)
     return (
-        column("transfer_ratio", np.repeat(transfer, len(gears))),
-        column("gear", np.tile(np.arange(1, len(gears) + 1), len(transfer))),
-        column("gear_ratio", np.tile(gears, len(transfer))),
+        *gear_columns(build),
         column("overall_ratio", flat),
         column("crawl_speed", gearing.road_speed(build.number("idle_speed"), flat, radius)),
         column("crawl_wheel_torque", wheel_torque),

@@ -5,7 +5,7 @@ import numpy as np
 from gearing_api import tables
 from gearing_api.build import Build
 from gearing_api.mechanics.domain import Array
-from gearing_api.questions.answer import Source
+from gearing_api.questions.answer import Column, Source, column
 
 SURFACES = Source(
     "adhesion of the surface",
@@ -52,3 +52,13 @@ def adhesion(build: Build) -> Array:
     """Friction coefficient of tyre on ground: as given, else of the surface."""
     known = build.known("adhesion")
     return known if known is not None else np.asarray(_ADHESION[build.word("surface")])
+
+
+def gear_columns(build: Build) -> tuple[Column, ...]:
+    """The first columns of a table with a row for each gear in each range, high range first."""
+    gears, transfer = build.number("gear_ratios").tolist(), build.number("transfer_ratios").tolist()
+    return (
+        column("transfer_ratio", [ratio for ratio in transfer for _ in gears]),
+        column("gear", list(range(1, len(gears) + 1)) * len(transfer)),
+        column("gear_ratio", gears * len(transfer)),
+    )

@@ -10,7 +10,7 @@ from gearing_api.mechanics import gearing
 from gearing_api.mechanics.domain import Array
 from gearing_api.questions.answer import Answer, Caution, Column, Question, Source, column
 from gearing_api.questions.demo import truck
-from gearing_api.questions.drivetrain import overall_ratios, require_idle_below_redline
+from gearing_api.questions.drivetrain import gear_columns, overall_ratios, require_idle_below_redline
 from gearing_api.questions.tyre import ROLLING, size_cautions
 
 _THOUSAND = units.number("1000 rpm", units.ROTATION, "us")
@@ -70,9 +70,7 @@ def _table(build: Build, overall: Array, radius: Array) -> tuple[Column, ...]:
     after = np.full(shape, math.nan)
     after[:, :-1] = gearing.engine_speed_after_shift(redline, gears[:-1], gears[1:])
     return (
-        column("transfer_ratio", np.repeat(transfer, len(gears))),
-        column("gear", np.tile(np.arange(1, len(gears) + 1), len(transfer))),
-        column("gear_ratio", np.tile(gears, len(transfer))),
+        *gear_columns(build),
         column("overall_ratio", overall.ravel()),
         column("speed_per_1000", gearing.road_speed(_THOUSAND, overall, radius).ravel()),
         column("top_speed", gearing.road_speed(redline, overall, radius).ravel()),
