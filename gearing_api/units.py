@@ -27,10 +27,12 @@ _MARKS = str.maketrans(
 )  # fmt: skip
 _NUMBER = r"[+-]?(?:[0-9]{1,12}(?:\.[0-9]{0,12})?|\.[0-9]{1,12})(?:[eE][+-]?[0-9]{1,2})?"
 _BARE = re.compile(_NUMBER)
-_PATTERN = re.compile(rf"({_NUMBER}) ?([^0-9\s.+-][^\s]{{0,7}}(?: [^\s]{{1,7}})?)?")
+_UNIT = r"[^0-9\s.,_+-][^\s]{0,11}(?: [^\s]{1,11})?"
+_PATTERN = re.compile(rf"({_NUMBER}) ?({_UNIT})?")
+_LARGEST = 1e100
 
 NUMBER_PATTERN = rf"^\s*{_NUMBER}\s*$"
-QUANTITY_PATTERN = rf"^\s*{_NUMBER}\s*[^0-9\s.,+*\-].{{0,15}}$|{NUMBER_PATTERN}"
+QUANTITY_PATTERN = rf"^\s*{_NUMBER}\s*(?:[^0-9\s.,_+*\-].{{0,23}})?$"
 
 
 class Unreadable(ValueError):
@@ -41,7 +43,7 @@ class Unreadable(ValueError):
 class Quantity:
     """A kind of quantity: the unit it wears in each system, and every unit it may come in.
 
-    `factors` maps each accepted spelling to the SI value of one such unit.
+    `factors` maps each accepted spelling to the SI value of one such unit; case and spaces do not matter.
     """
 
     name: str
@@ -59,7 +61,12 @@ class Quantity:
 
     @cached_property
     def _factors(self) -> dict[System, float]:
-        return {"us": self.factors[_folded(self.us)], "metric": self.factors[_folded(self.metric)]}
+        return {"us": self.by_spelling[_folded(self.us)], "metric": self.by_spelling[_folded(self.metric)]}
+
+    @cached_property
+    def by_spelling(self) -> dict[str, float]:
+        """SI values by folded spelling."""
+        return {_folded(spelling): factor for spelling, factor in self.factors.items()}
 
     def out(self, value: NDArray[np.float64], system: System) -> NDArray[np.float64]:
         """SI to the unit of that system."""
@@ -80,12 +87,12 @@ def _quantity(name: str, si: str, us: str, metric: str, units: dict[str, str]) -
     for expression, spellings in units.items():
         factor = float(f"{_REGISTRY.Quantity(1.0, expression).to(si).magnitude:.15g}")
         for spelling in spellings.split(","):
-            factors[_folded(spelling)] = factor
+            factors[spelling] = factor
     return Quantity(name, us, metric, MappingProxyType(factors))
 
 
 _LENGTHS = {
-    "inch": 'in,in.,inch,inches,"',
+    "inch": "in,in.,inch,inches,\",''",
     "foot": "ft,ft.,foot,feet,'",
     "millimeter": "mm",
     "centimeter": "cm",
@@ -101,45 +108,46 @@ MASS = _quantity("mass", "kg", "lb", "kg", {
     "metric_ton": "t,tonne,tonnes",
 })  # fmt: skip
 SPEED = _quantity("road speed", "m/s", "mph", "km/h", {
-    "mile/hour": "mph,mi/h",
-    "kilometer/hour": "km/h,kph,kmh,kmph",
+    "mile/hour": "mph,mi/h,m.p.h.",
+    "kilometer/hour": "km/h,kph,kmh,kmph,km/hr",
     "meter/second": "m/s",
 })  # fmt: skip
 ROTATION = _quantity("rotational speed", "rad/s", "rpm", "rpm", {
-    "revolution/minute": "rpm,r/min,rev/min,1/min,min-1",
+    "revolution/minute": "rpm,r/min,rev/min,/min,min-1,U/min",
     "radian/second": "rad/s",
 })  # fmt: skip
 TORQUE = _quantity("torque", "N*m", "lb-ft", "N m", {
-    "force_pound*foot": "lb-ft,lb*ft,lb.ft,lbft,lbs-ft,ft-lb,ft*lb,ft.lb,ftlb,ft-lbs,ftlbs,lbf-ft,lbf*ft,"
-                        "lbfft,ft-lbf,ft*lbf,pound-feet,foot-pounds",
-    "force_pound*inch": "lb-in,in-lb,lbf-in,in-lbf,inlb,lbin,in-lbs",
-    "newton*meter": "nm,n*m,n.m,n-m",
-    "kilonewton*meter": "knm,kn*m,kn-m",
+    "force_pound*foot": "lb-ft,lb*ft,lb.ft,lbft,lbs-ft,lbs.ft,lbsft,ft-lb,ft*lb,ft.lb,ftlb,ft-lbs,ft.lbs,"
+                        "ft. lbs,ftlbs,lbf-ft,lbf*ft,lbfft,ft-lbf,ft*lbf,ftlbf,pound-feet,pound feet,"
+                        "foot-pounds,foot pounds",
+    "force_pound*inch": "lb-in,in-lb,lbf-in,in-lbf,inlb,lbin,in-lbs,in.lbs",
+    "newton*meter": "Nm,N*m,N.m,N-m,newton metres,newton meters",
+    "kilonewton*meter": "kNm,kN*m,kN-m",
     "force_kilogram*meter": "kgfm,kgf*m,kgf-m,kgm,kg*m,kg-m",
 })  # fmt: skip
 POWER = _quantity("power", "W", "hp", "kW", {
     "horsepower": "hp,bhp",
-    "kilowatt": "kw",
-    "metric_horsepower": "ps,cv",
-    "watt": "w",
+    "kilowatt": "kW",
+    "metric_horsepower": "PS,CV",
+    "watt": "W",
 })  # fmt: skip
 PRESSURE = _quantity("pressure", "Pa", "psi", "kPa", {
     "psi": "psi,lb/in2,lbf/in2",
-    "kilopascal": "kpa",
+    "kilopascal": "kPa",
     "bar": "bar",
-    "megapascal": "mpa",
-    "pascal": "pa",
+    "megapascal": "MPa",
+    "pascal": "Pa",
 })  # fmt: skip
 STRESS = _quantity("stress", "Pa", "ksi", "MPa", {
     "ksi": "ksi",
     "psi": "psi,lb/in2,lbf/in2",
-    "megapascal": "mpa,n/mm2",
-    "kilopascal": "kpa",
+    "megapascal": "MPa,N/mm2",
+    "kilopascal": "kPa",
 })  # fmt: skip
 FORCE = _quantity("force", "N", "lbf", "N", {
     "force_pound": "lbf,lb,lbs",
-    "newton": "n",
-    "kilonewton": "kn",
+    "newton": "N",
+    "kilonewton": "kN",
     "force_kilogram": "kgf",
 })  # fmt: skip
 ANGLE = _quantity("angle", "rad", "deg", "deg", {
@@ -147,8 +155,8 @@ ANGLE = _quantity("angle", "rad", "deg", "deg", {
     "radian": "rad",
 })  # fmt: skip
 AREA = _quantity("area", "m^2", "ft2", "m2", {
-    "foot^2": "ft2,ft^2,sqft",
-    "meter^2": "m2,m^2",
+    "foot^2": "ft2,ft^2,sq ft,sq. ft",
+    "meter^2": "m2,m^2,sq m",
 })  # fmt: skip
 PERCENT = _quantity("percentage", "dimensionless", "%", "%", {"percent": "%,percent"})
 PER_DISTANCE = _quantity("turns over a distance", "1/m", "per mile", "per km", {
@@ -157,15 +165,15 @@ PER_DISTANCE = _quantity("turns over a distance", "1/m", "per mile", "per km", {
 })  # fmt: skip
 LINE_LOAD = _quantity("force over a length", "N/m", "lbf/in", "N/mm", {
     "force_pound/inch": "lbf/in,lb/in",
-    "newton/millimeter": "n/mm",
+    "newton/millimeter": "N/mm",
 })  # fmt: skip
 DRAG_LINEAR = _quantity("force over speed", "N*s/m", "lbf/mph", "N/(km/h)", {
     "force_pound/(mile/hour)": "lbf/mph",
-    "newton/(kilometer/hour)": "n/(km/h)",
+    "newton/(kilometer/hour)": "N/(km/h)",
 })  # fmt: skip
 DRAG_SQUARE = _quantity("force over speed squared", "N*s^2/m^2", "lbf/mph2", "N/(km/h)2", {
     "force_pound/(mile/hour)^2": "lbf/mph2",
-    "newton/(kilometer/hour)^2": "n/(km/h)2",
+    "newton/(kilometer/hour)^2": "N/(km/h)2",
 })  # fmt: skip
 
 QUANTITIES: tuple[Quantity, ...] = (
@@ -196,9 +204,11 @@ def number(value: object, quantity: Quantity, system: System) -> float:
     Unreadable
         If it is no number, or its unit is none of the quantity's. Says what is accepted.
     """
-    if isinstance(value, bool) or not isinstance(value, int | float | str):
-        raise Unreadable(f"is not a number{_or_unit(quantity)}")
     if not isinstance(value, str):
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise Unreadable(f"is not a number{_or_unit(quantity)}")
+        if abs(value) > _LARGEST:
+            raise Unreadable("is too large a number")
         return float(value) * quantity.factor(system)
     if len(value) > LONGEST_TEXT:
         raise Unreadable(f"is longer than {LONGEST_TEXT} characters")
@@ -206,11 +216,12 @@ def number(value: object, quantity: Quantity, system: System) -> float:
         return float(value) * quantity.factor(system)
     found = _PATTERN.fullmatch(plain(value))
     if found is None:
-        raise Unreadable(f"is not a number{_or_unit(quantity)}")
+        hint = ": write a decimal point, or ask with decimal=comma" if "," in value else ""
+        raise Unreadable(f"is not a number{_or_unit(quantity)}{hint}")
     digits, unit = found.groups()
     if unit is None:
         return float(digits) * quantity.factor(system)
-    factor = quantity.factors.get(_folded(unit))
+    factor = quantity.by_spelling.get(_folded(unit))
     if factor is None:
         raise Unreadable(_other_unit(quantity))
     return float(digits) * factor
