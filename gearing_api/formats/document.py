@@ -65,10 +65,12 @@ def plain_column(
     if quantity is None:
         return values.tolist() if isinstance(values, np.ndarray) else list(values)
     factor = quantity.factor(system)
-    cells = np.asarray(values).tolist()
-    if factor == 1.0:
-        return [cell if math.isfinite(cell) else None for cell in cells]
-    return [cell / factor if math.isfinite(cell) else None for cell in cells]
+    cells: list[Any] = values.tolist() if isinstance(values, np.ndarray) else list(values)
+    if factor != 1.0:
+        cells = [cell / factor for cell in cells]
+    if math.isfinite(sum(cells)):
+        return cells
+    return [cell if math.isfinite(cell) else None for cell in cells]
 
 
 def _table(columns: tuple[Column, ...], system: System) -> Document:

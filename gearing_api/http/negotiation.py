@@ -18,6 +18,8 @@ def chosen(request: Request, suffix: str | None) -> Format:
     """
     if suffix is not None:
         return FORMATS[suffix]
+    if "HTTP_ACCEPT" not in request.environ:
+        return FORMATS["json"]
     if not request.accept_mimetypes or "*/*" in request.accept_mimetypes.values():
         best = request.accept_mimetypes.best_match(_BY_MEDIA_TYPE, "application/json")
         explicit = best in request.accept_mimetypes.values()

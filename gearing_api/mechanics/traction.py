@@ -150,8 +150,7 @@ def climbable_grade(
     weight = STANDARD_GRAVITY * positive("vehicle_mass", vehicle_mass)
     sine = finite("tractive_force", tractive_force) / (weight * np.sqrt(1.0 + f * f))
     angle = np.arcsin(np.minimum(np.maximum(sine, -1.0), 1.0)) - np.arctan(f)
-    grade: Array = np.clip(np.tan(np.maximum(angle, -0.5 * np.pi)), -STEEPEST_GRADE, STEEPEST_GRADE)
-    return grade
+    return _held(np.tan(np.maximum(angle, -0.5 * np.pi)))
 
 
 def axle_loads(
@@ -319,7 +318,11 @@ def grip_grade(
     share = within("load_share", load_share, 0.0, 1.0)
     f = not_negative("rolling_resistance", rolling_resistance)
     mu, k = not_negative("adhesion", adhesion), finite("load_transfer", load_transfer)
-    return np.clip((mu * share - f) / _room(mu, k), -STEEPEST_GRADE, STEEPEST_GRADE)
+    return _held((mu * share - f) / _room(mu, k))
+
+
+def _held(grade: Array) -> Array:
+    return np.minimum(np.maximum(grade, -STEEPEST_GRADE), STEEPEST_GRADE)
 
 
 def _room(mu: Array, k: Array) -> Array:

@@ -3,14 +3,14 @@
 from collections.abc import Mapping
 
 from gearing_api.build import Build
-from gearing_api.questions import axle_match, crawl, final_drive, road_speed, speedometer, tyre
+from gearing_api.questions import axle_match, crawl, cruise, final_drive, road_speed, speedometer, tyre
 from gearing_api.questions.answer import Answer, Question
 from gearing_api.units import System
 from gearing_api.vocabulary import FIELDS, Fault, Refused, read_fields
 
 QUESTIONS: dict[str, Question] = {
     module.QUESTION.name: module.QUESTION
-    for module in (tyre, final_drive, speedometer, road_speed, crawl, axle_match)
+    for module in (tyre, final_drive, speedometer, road_speed, cruise, crawl, axle_match)
 }
 
 

@@ -1,6 +1,8 @@
 """How slowly does it creep, how hard does it pull there, what grade does it climb, and what is the limit?"""
 
+from collections.abc import Iterator
 from functools import partial
+from typing import NamedTuple
 
 import numpy as np
 
@@ -15,7 +17,6 @@ from gearing_api.questions.drivetrain import (
     engine_torque,
     gear_columns,
     overall_ratios,
-    require_idle_below_redline,
 )
 from gearing_api.questions.tyre import ROLLING, size_cautions
 
@@ -36,81 +37,94 @@ _GRADE = Source(
 )
 
 
+class Pull(NamedTuple):
+    """Speed and pull at some overall ratios, None where torque or mass is not known."""
+
+    speed: Array
+    wheel_torque: Array | None
+    force: Array | None
+    grade: Array | None
+
+
+def pull(build: Build, overall: Array) -> Pull:
+    """Idle speed on the road and pull at peak engine torque, one ratio a build or one build at many."""
+    radius = build.tyre().rolling_radius
+    speed = gearing.road_speed(build.number("idle_speed"), overall, radius)
+    torque, mass = engine_torque(build), build.known("vehicle_mass")
+    if torque is None:
+        return Pull(speed, None, None, None)
+    efficiency, stall = build.number("driveline_efficiency"), build.number("converter_stall_ratio")
+    wheel_torque = traction.wheel_torque(torque, overall, efficiency, stall)
+    force = traction.tractive_force(wheel_torque, radius)
+    if mass is None:
+        return Pull(speed, wheel_torque, force, None)
+    grade = traction.climbable_grade(force, mass, build.number("rolling_resistance"))
+    return Pull(speed, wheel_torque, force, grade)
+
+
 def answer(build: Build) -> Answer:
     """The lowest gear as scalars; every gear and range in the table."""
-    tyre = build.tyre()
-    require_idle_below_redline(build)
     overall = overall_ratios(build)
     lowest = overall[..., 0].max(axis=-1)
-    torque, mass = engine_torque(build), build.known("vehicle_mass")
-    wheel_torque, force, engine_grade, grip, grip_grade = (None,) * 5
-    cautions: list[Caution] = []
-    if torque is None:
-        cautions.append(
-            not_known(
-                ["crawl_wheel_torque", "crawl_tractive_force", "engine_grade_percent"],
-                "peak_torque (or torque_curve)",
-            )
-        )
-    else:
-        wheel_torque = _wheel_torque(build, torque, lowest)
-        force = traction.tractive_force(wheel_torque, tyre.rolling_radius)
-    if mass is None:
-        cautions.append(not_known(["grip_force", "engine_grade_percent"], "vehicle_mass"))
-    else:
-        grip = traction.grip_force(mass, adhesion(build))
-    grip_grade = traction.grip_grade(adhesion(build), build.number("rolling_resistance"))
-    limited_by: Value = None
-    climbable = None
-    if force is not None and mass is not None:
-        engine_grade = traction.climbable_grade(force, mass, build.number("rolling_resistance"))
-        engine_limits = engine_grade < grip_grade
-        climbable = np.minimum(engine_grade, grip_grade)
-        limited_by = np.where(engine_limits, "engine", "grip")
-        any_grade = engine_grade >= traction.STEEPEST_GRADE
-        engine_grade = np.where(any_grade, np.nan, engine_grade)
+    low = pull(build, lowest)
+    friction, mass = adhesion(build), build.known("vehicle_mass")
+    grip_grade = traction.grip_grade(friction, build.number("rolling_resistance"))
+    result: dict[str, Value] = {
+        "crawl_ratio": lowest,
+        "reverse_crawl_ratio": _reverse(build),
+        "crawl_speed": low.speed,
+        "crawl_wheel_torque": low.wheel_torque,
+        "crawl_tractive_force": low.force,
+        "grip_force": None if mass is None else traction.grip_force(mass, friction),
+        "engine_grade_percent": None,
+        "grip_grade_percent": grip_grade,
+        "climbable_grade_percent": None,
+        "limited_by": None,
+    }
+    cautions = [*size_cautions(build.tyre().size), *_unknown(build, low)]
+    if low.grade is not None:
+        engine_limits = low.grade < grip_grade
+        any_grade = low.grade >= traction.STEEPEST_GRADE
+        result |= {
+            "engine_grade_percent": np.where(any_grade, np.nan, low.grade),
+            "climbable_grade_percent": np.minimum(low.grade, grip_grade),
+            "limited_by": np.where(engine_limits, "engine", "grip"),
+        }
         cautions += [
-            Caution(
-                "grip-limited",
-                "The engine pulls more than the tyres can hold: grip decides the grade.",
-                ~engine_limits,
-            ),
-            Caution(
-                "engine-any-grade",
-                "In the lowest gear the engine pulls more than the vehicle weighs: "
-                "engine_grade_percent has no limit.",
-                any_grade,
-            ),
+            Caution("grip-limited", _GRIP_LIMITED, ~engine_limits),
+            Caution("engine-any-grade", _ANY_GRADE, any_grade),
         ]
-    else:
-        cautions.append(not_known(["climbable_grade_percent", "limited_by"], "peak_torque and vehicle_mass"))
+    cautions.append(Caution("adhesion", _ADHESION))
     return Answer(
-        result={
-            "crawl_ratio": lowest,
-            "reverse_crawl_ratio": _reverse(build),
-            "crawl_speed": gearing.road_speed(build.number("idle_speed"), lowest, tyre.rolling_radius),
-            "crawl_wheel_torque": wheel_torque,
-            "crawl_tractive_force": force,
-            "grip_force": grip,
-            "engine_grade_percent": engine_grade,
-            "grip_grade_percent": grip_grade,
-            "climbable_grade_percent": climbable,
-            "limited_by": limited_by,
-        },
+        result,
         sources=(ROLLING, _SPEED, _FORCE, _GRADE, SURFACES),
-        cautions=(
-            *size_cautions(tyre.size),
-            *cautions,
-            *((not_known(["reverse_crawl_ratio"], "reverse_ratio"),) * (not build.given("reverse_ratio"))),
-            Caution(
-                "adhesion",
-                "Adhesion is a table value for loose or made ground, both axles driven and "
-                "locked. No published adhesion for bare rock exists: measure it and give adhesion. A grade "
-                "that can be climbed can still tip the vehicle over.",
-            ),
-        ),
-        table=partial(_table, build, overall, torque, mass),
+        cautions=tuple(cautions),
+        table=partial(_table, build, overall),
     )
+
+
+_GRIP_LIMITED = "The engine pulls more than the tyres can hold: grip decides the grade."
+_ANY_GRADE = (
+    "In the lowest gear the engine pulls more than the vehicle weighs: engine_grade_percent has no limit."
+)
+_ADHESION = (
+    "Adhesion is a table value for loose or made ground, both axles driven and locked. No published adhesion "
+    "for bare rock exists: measure it and give adhesion. A grade that can be climbed can still tip the "
+    "vehicle over."
+)
+
+
+def _unknown(build: Build, low: Pull) -> Iterator[Caution]:
+    """What is null, and which field would make it known."""
+    if low.force is None:
+        names = ["crawl_wheel_torque", "crawl_tractive_force", "engine_grade_percent"]
+        yield not_known(names, "peak_torque (or torque_curve)")
+    if not build.given("vehicle_mass"):
+        yield not_known(["grip_force", "engine_grade_percent"], "vehicle_mass")
+    if low.grade is None:
+        yield not_known(["climbable_grade_percent", "limited_by"], "peak_torque and vehicle_mass")
+    if not build.given("reverse_ratio"):
+        yield not_known(["reverse_crawl_ratio"], "reverse_ratio")
 
 
 def _reverse(build: Build) -> Array | None:
@@ -121,29 +135,17 @@ def _reverse(build: Build) -> Array | None:
     return np.asarray(reverse * build.number("transfer_ratios").max(axis=-1) * axle)
 
 
-def _wheel_torque(build: Build, torque: Array, overall: Array) -> Array:
-    return traction.wheel_torque(
-        torque, overall, build.number("driveline_efficiency"), build.number("converter_stall_ratio")
-    )
-
-
-def _table(build: Build, overall: Array, torque: Array | None, mass: Array | None) -> tuple[Column, ...]:
-    radius = build.tyre().rolling_radius
-    flat = overall.ravel()
-    wheel_torque = force = grade = np.full(flat.shape, np.nan)
-    if torque is not None:
-        wheel_torque = _wheel_torque(build, torque, flat)
-        force = traction.tractive_force(wheel_torque, radius)
-        if mass is not None:
-            grade = traction.climbable_grade(force, mass, build.number("rolling_resistance"))
-            grade = np.where(grade >= traction.STEEPEST_GRADE, np.nan, grade)
+def _table(build: Build, overall: Array) -> tuple[Column, ...]:
+    every = pull(build, overall.ravel())
+    unknown = np.full(overall.size, np.nan)
+    grade = unknown if every.grade is None else every.grade
     return (
         *gear_columns(build),
-        column("overall_ratio", flat),
-        column("crawl_speed", gearing.road_speed(build.number("idle_speed"), flat, radius)),
-        column("crawl_wheel_torque", wheel_torque),
-        column("crawl_tractive_force", force),
-        column("engine_grade_percent", grade),
+        column("overall_ratio", overall.ravel()),
+        column("crawl_speed", every.speed),
+        column("crawl_wheel_torque", unknown if every.wheel_torque is None else every.wheel_torque),
+        column("crawl_tractive_force", unknown if every.force is None else every.force),
+        column("engine_grade_percent", np.where(grade >= traction.STEEPEST_GRADE, np.nan, grade)),
     )
 
 
@@ -160,7 +162,6 @@ QUESTION = Question(
         "reverse_ratio",
         "rolling_factor",
         "idle_speed",
-        "redline_speed",
         "peak_torque",
         "torque_curve",
         "power_curve",
