@@ -1,0 +1,66 @@
+"""The examples in the documents: found, run without a network, and written back where asked.
+
+A fenced ``console`` block holds one command after ``$`` and its output below. ``python -m tests.documents``
+runs every command and writes the true output under it.
+"""
+
+import contextlib
+import io
+import re
+import shlex
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from gearing_api.__main__ import main
+from gearing_api.app import create_app
+
+ROOT = Path(__file__).parents[1]
+DOCUMENTS = [ROOT / "README.md", *sorted(ROOT.glob("clients/**/*.md"))]
+BLOCK = re.compile(r"```console\n\$ (?P<command>[^\n]+)\n(?P<output>.*?)```", re.DOTALL)
+
+
+def output(command: str) -> str:
+    """What the command prints, ended by one newline."""
+    words = shlex.split(command)
+    printed = _asked_here(words[1:]) if words[0] == "gearing-api" else _asked_over_http(words)
+    return printed.replace("\r\n", "\n").rstrip("\n") + "\n"
+
+
+def _asked_here(words: list[str]) -> str:
+    out = io.StringIO()
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(out):
+        main(words)
+    return out.getvalue()
+
+
+def _asked_over_http(words: list[str]) -> str:
+    assert words.pop(0) == "curl"
+    headers, body, address, shows_head = {}, None, "", False
+    while words:
+        word = words.pop(0)
+        if word == "-H":
+            name, _, value = words.pop(0).partition(": ")
+            headers[name] = value
+        elif word in ("-d", "--data"):
+            body = words.pop(0)
+        elif word in ("-i", "-si"):
+            shows_head = True
+        elif word != "-s":
+            address = word
+    parts = urlsplit(address)
+    whole = parts.path + (f"?{parts.query}" if parts.query else "")
+    response = create_app().test_client().open(
+        whole, method="GET" if body is None else "POST", headers=headers, data=body
+    )
+    head = f"HTTP/1.1 {response.status}\n" if shows_head else ""
+    return head + response.get_data(as_text=True)
+
+
+def rewritten(text: str) -> str:
+    """The document with the true output under every command."""
+    return BLOCK.sub(lambda found: f"```console\n$ {found['command']}\n{output(found['command'])}```", text)
+
+
+if __name__ == "__main__":
+    for path in DOCUMENTS:
+        path.write_text(rewritten(path.read_text(encoding="utf-8")), encoding="utf-8")

@@ -1,0 +1,20 @@
+"""Every example in the documents is true."""
+
+import pytest
+
+from tests.documents import BLOCK, DOCUMENTS, ROOT, output
+
+EXAMPLES = [
+    pytest.param(found["command"], found["output"], id=f"{path.name}-{place}")
+    for path in DOCUMENTS
+    for place, found in enumerate(BLOCK.finditer(path.read_text(encoding="utf-8")))
+]
+
+
+@pytest.mark.parametrize(("command", "printed"), EXAMPLES)
+def test_example_prints_what_the_document_says(command: str, printed: str) -> None:
+    assert output(command) == printed
+
+
+def test_there_are_examples() -> None:
+    assert len(EXAMPLES) >= 3
