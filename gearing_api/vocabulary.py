@@ -16,6 +16,7 @@ from gearing_api import units
 from gearing_api.kinds import Choice, Coefficients, Count, Curve, Grid, Kind, Number, Ratios, Series, Tyre
 from gearing_api.units import Quantity, System, Unreadable
 
+_AXLE_METHOD = ("from memory", "The axle method of Liu Weixin and Wang Wangyu: from memory (high)")
 _BY_CHOICE = ("common practice", "no published source: name, bounds and default are this service's choice")
 
 
@@ -100,7 +101,8 @@ _SPLINES = Count(6, 80)
 _PITCH = Number(units.NUMBER, "2.5", "128")
 _SHARE = Number(units.NUMBER, "0.1", "0.9")
 STEELS = Choice((
-    "carbon-case-hardened", "carbon-quenched", "4140", "4340", "300m",
+    "carbon-case-hardened", "carbon-quenched", "carbon-1050-205c", "alloy-4140", "alloy-4330v", "alloy-4340",
+    "alloy-300m",
 ))  # fmt: skip
 
 FIELDS: dict[str, Field] = {field.name: field for field in (
@@ -194,6 +196,15 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
     Field("spiral_angle", Number(units.ANGLE, "0 deg", "55 deg"), "35 deg", "Mean spiral angle"),
     Field("pressure_angle", Number(units.ANGLE, "14 deg", "30 deg"), "20 deg",
           "Normal pressure angle of the loaded flank"),
+    Field("overload_factor", Number(units.NUMBER, "0.5", "5"), "1",
+          "Shock factor on the tooth stresses of the ring gear"),
+    Field("load_distribution_factor", Number(units.NUMBER, "1", "2"), "1.1",
+          "Uneven load along the teeth: 1.0 to 1.1 with the pinion held on both sides, to 1.25 overhung",
+          basis=_AXLE_METHOD),
+    Field("bending_geometry_factor", Number(units.NUMBER, "0.05", "1"), "0.24",
+          "Tooth form in the bending stress, J", basis=_AXLE_METHOD),
+    Field("contact_geometry_factor", Number(units.NUMBER, "0.02", "1"), None,
+          "Tooth form in the contact stress, J; from the curvature of the teeth where not given"),
     Field("differential", Choice(("open", "locked")), "open", "How axle torque reaches one shaft"),
     Field("inner_splines", _SPLINES, None, "Spline teeth of the inner shaft"),
     Field("inner_pitch", _PITCH, None, "Diametral pitch of the inner spline, per inch"),
@@ -210,6 +221,9 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
     Field("steer_angle", Number(units.ANGLE, "0 deg", "50 deg"), "0 deg", "Angle of the steering joint"),
     Field("tube_diameter", _TUBE, None, "Outer diameter of the housing tube"),
     Field("tube_wall", _WALL, None, "Wall of the housing tube"),
+    Field("tube_yield", Number(units.STRESS, "20 ksi", "250 ksi"), "60 ksi",
+          "Yield of the housing tube and of its truss",
+          basis=("from memory", "1020 steel, drawn over a mandrel, 60 to 70 ksi: from memory (high)")),
     Field("truss_diameter", _TUBE, None, "Outer diameter of the truss tube"),
     Field("truss_wall", _WALL, None, "Wall of the truss tube"),
     Field("truss_height", Number(units.LENGTH, "1 in", "24 in"), None,
@@ -233,7 +247,7 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
 )}  # fmt: skip
 
 RESULTS: dict[str, Result] = {result.name: result for result in (
-    Result("diameter", units.LENGTH, "Free outer diameter of the tyre"),
+    Result("diameter", units.LENGTH, "Free outer diameter of the tyre; of a part, where its stress is taken"),
     Result("section_width", units.LENGTH, "Design width on the measuring rim, or on wheel_width"),
     Result("section_height", units.LENGTH, "Bead seat to tread"),
     Result("rim_diameter", units.LENGTH, "Nominal rim diameter"),
@@ -304,6 +318,40 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("hunting", None, "Whether every pinion tooth meets every ring tooth before a pairing repeats"),
     Result("verdict", None, "fits: meets every target judged; partly: some; misses: none"),
     Result("reason", None, "The targets met and missed, with the numbers"),
+    Result("engine_limited_torque", units.TORQUE,
+           "At the ring gear, from the engine in the lowest gear, one axle carrying all of it"),
+    Result("grip_limited_torque", units.TORQUE, "At the ring gear when both tyres of the axle slip"),
+    Result("ring_gear_torque", units.TORQUE, "The smaller of the two"),
+    Result("pinion_torque", units.TORQUE, "Ring-gear torque / axle ratio"),
+    Result("ring_mean_diameter", units.LENGTH, "Pitch diameter of the ring gear at mid-face"),
+    Result("tangential_force", units.FORCE, "Tooth force around the ring gear, at mid-face"),
+    Result("pinion_axial_force", units.FORCE, "Along the pinion's axis, + away from the ring gear"),
+    Result("pinion_radial_force", units.FORCE, "Across the pinion's axis, + out of mesh, towards that axis"),
+    Result("loaded_flank", None, "Flank loaded in forward drive: drive or coast"),
+    Result("unit_load", units.LINE_LOAD, "Force at the outer diameter / face width"),
+    Result("bending_stress", units.STRESS, "At the root of the ring gear's teeth"),
+    Result("contact_stress", units.STRESS, "Between the teeth"),
+    Result("ring_gear_capacity", units.TORQUE, "Torque a ring gear of this size is usually fitted for"),
+    Result("ring_gear_margin", units.NUMBER, "Capacity / torque"),
+    Result("ring_gear_load_index", units.NUMBER, "This build's use of its ring gear / the original's"),
+    Result("weakest_part", None, "The part of the axle that gives way first"),
+    Result("weakest_margin", units.NUMBER, "Its capacity / load"),
+    Result("tyre_ceiling", units.LENGTH, "Largest free diameter at which every margin is at least 1"),
+    Result("part", None, "Part of the axle"),
+    Result("load", units.TORQUE, "What the part sees; of the housing tube the bending moment"),
+    Result("capacity", units.TORQUE, "What it bears"),
+    Result("margin", units.NUMBER, "Capacity / load"),
+    Result("basis", None, "What the capacity rests on, or the field that would make it known"),
+    Result("change", None, "One change to the build"),
+    Result("housing_clearance", units.LENGTH, "Ground to the lowest point of the housing"),
+    Result("housing_clearance_change", units.LENGTH, "Against the original"),
+    Result("tyre_step_eaten", units.LENGTH,
+           "Growth of the tyre's diameter that the change of housing takes back; negative where it gives"),
+    Result("track", units.LENGTH, "Wheel centre to wheel centre"),
+    Result("track_change", units.LENGTH, "Against the original"),
+    Result("overall_width", units.LENGTH, "Over the sidewalls of both tyres"),
+    Result("unsprung_mass_change", units.MASS, "Of the axle, against the original"),
+    Result("unsprung_mass_change_percent", units.PERCENT, "The same, of the vehicle's mass"),
     Result("front_turns_per_distance", units.PER_DISTANCE, "Front pinion turns over a mile or kilometre"),
     Result("rear_turns_per_distance", units.PER_DISTANCE, "Rear pinion turns over a mile or kilometre"),
     Result("mismatch_percent", units.PERCENT, "Front against rear, + when the front runs ahead"),

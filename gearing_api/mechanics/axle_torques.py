@@ -271,6 +271,49 @@ def shaft_torque(ring_gear_torque: ArrayLike, locked: ArrayLike) -> Array:
     return np.where(locked, torque, torque / 2.0)
 
 
+def tyre_ceiling(
+    tyre_diameter: ArrayLike, engine_load: ArrayLike, grip_load: ArrayLike, capacity: ArrayLike
+) -> Array:
+    r"""Largest tyre up to which a part holds whatever the engine gives or the tyre grips.
+
+    The load that grip allows grows with the tyre, its radius taken in proportion to its diameter; the load
+    that the engine allows does not. A larger tyre's own weight is left out.
+
+    .. math:: D_\max = D\, C / L_\phi
+
+    Parameters
+    ----------
+    tyre_diameter : array_like
+        Of the tyre fitted, > 0. [m]
+    engine_load, grip_load : array_like
+        On the part, at the engine's limit and at the grip of that tyre, >= 0 and > 0. [N m]
+    capacity : array_like
+        Load that the part bears, > 0. [N m]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to; infinite where the engine cannot overload the part. [m]
+
+    Raises
+    ------
+    DomainError
+        If an argument lies outside its range.
+
+    References
+    ----------
+    By definition.
+
+    Examples
+    --------
+    >>> tyre_ceiling(0.8, [4000.0, 2500.0], 2000.0, 2500.0).tolist()
+    [1.0, inf]
+    """
+    bears, grip = positive("capacity", capacity), positive("grip_load", grip_load)
+    held = not_negative("engine_load", engine_load) <= bears
+    return np.where(held, np.inf, positive("tyre_diameter", tyre_diameter) * bears / grip)
+
+
 def _efficiency(value: ArrayLike) -> Array:
     efficiency = positive("hub_efficiency", value)
     if (efficiency > 1.0).any():
