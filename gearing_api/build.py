@@ -7,7 +7,7 @@ over the vehicles, lists have the list on their last axis, and words are the sam
 from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import fields, replace
 from functools import cache
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -158,7 +158,8 @@ class Build:
         Refused
             If it was not given and nothing is assumed for it.
         """
-        return np.asarray(self._value(name), dtype=np.float64)
+        value = self._value(name)
+        return value if isinstance(value, np.ndarray) else cast(Array, np.float64(value))
 
     def known(self, name: str) -> Array | None:
         """The same, or None where it was not given and nothing is assumed for it."""
@@ -186,7 +187,7 @@ class Build:
     def _rolling_factor(self, size: TyreSize) -> Array:
         if self.given("rolling_factor"):
             return self.number("rolling_factor")
-        factor = np.asarray(tyres.ROLLING_FACTORS[size.construction])
+        factor = cast(Array, np.float64(tyres.ROLLING_FACTORS[size.construction]))
         self.assume("rolling_factor", factor)
         return factor
 

@@ -70,7 +70,10 @@ class Number:
         return _shown(low / factor), _shown(high / factor)
 
     def read(self, value: object, system: System) -> float:
-        si = units.number(value, self.quantity, system)
+        try:
+            si = units.number(value, self.quantity, system)
+        except Unreadable as error:
+            raise Unreadable(f"{error}; accepted: {self.accepted(system)}") from error
         low, high = self._si
         if not low <= si <= high:
             raise Unreadable(f"must be {self.accepted(system)}")
@@ -168,13 +171,13 @@ class Tyre:
         text = str(value) if isinstance(value, int | float) and not isinstance(value, bool) else value
         if not isinstance(text, str):
             raise Unreadable(f"must be {self.accepted(system)}")
-        diameter = self._measured(text)
-        if diameter is not None:
-            return tyre_sizes.measured(diameter)
         try:
             return tyre_sizes.read(text)
         except SizeError as error:
-            raise Unreadable(str(error)) from error
+            diameter = self._measured(text)
+            if diameter is None:
+                raise Unreadable(str(error)) from error
+            return tyre_sizes.measured(diameter)
 
     def _measured(self, text: str) -> float | None:
         try:

@@ -1,42 +1,62 @@
 """Headers that every response carries, and the validators of those that may be kept."""
 
+from collections.abc import Iterable
+from hashlib import sha256
+from typing import TYPE_CHECKING, Any
+
 from flask import Request, Response
+
+if TYPE_CHECKING:
+    from _typeshed.wsgi import StartResponse, WSGIApplication, WSGIEnvironment
 
 EXPOSED = "ETag, Link, Retry-After, RateLimit, RateLimit-Policy"
 ALLOWED = "Content-Type, Accept, If-None-Match"
 METHODS = "GET, HEAD, POST, OPTIONS"
 
+_POLICY = "Content-Security-Policy"
 NO_ACTIVE_CONTENT = "default-src 'none'; frame-ancestors 'none'"
 PAGE_POLICY = (
     "default-src 'none'; style-src 'self'; img-src 'self'; base-uri 'none'; form-action 'self'; "
     "frame-ancestors 'none'"
 )
 
-_ALWAYS = (
+_ALWAYS = [
     ("Access-Control-Allow-Origin", "*"),
     ("Access-Control-Expose-Headers", EXPOSED),
     ("Cross-Origin-Resource-Policy", "cross-origin"),
     ("X-Content-Type-Options", "nosniff"),
     ("Referrer-Policy", "no-referrer"),
-)
+]
 
 
-def dressed(response: Response, request: Request) -> Response:
-    """The response with the headers for other origins and for safety."""
-    headers = response.headers
-    headers.extend(_ALWAYS)
-    headers.setdefault("Content-Security-Policy", NO_ACTIVE_CONTENT)
-    if request.method == "OPTIONS":
-        headers["Access-Control-Allow-Methods"] = METHODS
-        headers["Access-Control-Allow-Headers"] = ALLOWED
-        headers["Access-Control-Max-Age"] = "7200"
-    return response
+_PREFLIGHT = [
+    ("Access-Control-Allow-Methods", METHODS),
+    ("Access-Control-Allow-Headers", ALLOWED),
+    ("Access-Control-Max-Age", "7200"),
+]
+
+
+def dressed(application: "WSGIApplication") -> "WSGIApplication":
+    """The application with the headers for other origins and for safety on every response, errors too."""
+
+    def outer(environ: "WSGIEnvironment", start_response: "StartResponse") -> Iterable[bytes]:
+        def start(status: str, headers: list[tuple[str, str]], *error: Any) -> Any:
+            headers += _ALWAYS
+            if all(name != _POLICY for name, _ in headers):
+                headers.append((_POLICY, NO_ACTIVE_CONTENT))
+            if environ["REQUEST_METHOD"] == "OPTIONS":
+                headers += _PREFLIGHT
+            return start_response(status, headers, *error)
+
+        return application(environ, start)
+
+    return outer
 
 
 def keepable(response: Response, request: Request, seconds: int) -> Response:
     """The response with a strong validator: 304 where the client has it already."""
     response.headers["Cache-Control"] = f"public, max-age={seconds}"
-    response.add_etag()
+    response.headers["ETag"] = f'"{sha256(response.get_data()).hexdigest()[:32]}"'
     if "HTTP_IF_NONE_MATCH" not in request.environ:
         return response
     return response.make_conditional(request)  # type: ignore[return-value]  # werkzeug gives the same object

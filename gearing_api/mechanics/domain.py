@@ -45,12 +45,13 @@ _SMALLEST = math.ulp(0.0)
 def _between(argument: str, value: ArrayLike, lower: float, upper: float, accepted: str | None) -> Array:
     """The one check. NaN fails every comparison, and infinity lies beyond the largest number.
 
-    A lone number is compared as a Python float, which takes a tenth of the time of a reduction: one
-    build is most of what is asked.
+    A lone number is compared as a Python float and goes on as a numpy scalar, which takes a fifth of the
+    time of arrays without axes: one build is most of what is asked.
     """
-    array = np.asarray(value, dtype=np.float64)
+    array: Array = np.asarray(value, dtype=np.float64)
     if array.ndim == 0:
         fits = lower <= array.item() <= upper
+        array = array[()]
     else:
         fits = bool(np.logical_and.reduce((array >= lower) & (array <= upper), axis=None))
     if not fits:
