@@ -1,0 +1,272 @@
+"""Can it hold this speed, on this grade, at this altitude, in which gear?"""
+
+import numpy as np
+
+from gearing_api.build import Build
+from gearing_api.mechanics import gearing, road_loads
+from gearing_api.mechanics.domain import Array
+from gearing_api.questions.answer import Answer, Caution, Column, Question, Source, Value, column, not_known
+from gearing_api.questions.demo import truck
+from gearing_api.questions.drivetrain import gear_columns, overall_ratios, require_idle_below_redline
+from gearing_api.questions.engine import ENGINE, ENGINE_FIELDS, Engine, engine_of, in_curve, in_speeds
+from gearing_api.questions.resistance import (
+    RESISTANCE_FIELDS,
+    Pull,
+    Resistance,
+    pull_at_cruise,
+    resistance_of,
+)
+from gearing_api.questions.tyre import ROLLING, size_cautions
+from gearing_api.tyre_sizes import TyreSize
+
+_SPEED = Source(
+    "engine speed = road speed x overall ratio / rolling radius; no slip",
+    "published",
+    "UN GTR 15 (2019), Annex 7, par. 8",
+)
+_POWER = Source(
+    "power needed = road load x road speed / driveline efficiency, compared with the crankshaft's",
+    "published",
+    "UN GTR 15 (2019), Annex 2: power available against road-load power",
+)
+_FREEWAY = Source(
+    "3 %: the steepest freeway grade in level terrain at 60 and 70 mph",
+    "published",
+    "AASHTO, A Policy on Geometric Design of Highways and Streets (1990)",
+)
+
+_OF_AN_ENGINE = (
+    "cruise_gear",
+    "cruise_transfer_ratio",
+    "power_available",
+    "steepest_grade_percent",
+    "top_speed_on_grade",
+)
+
+
+def answer(build: Build) -> Answer:
+    """The gear that holds the grade and the top gear as scalars; every gear and range in the table."""
+    tyre = build.tyre()
+    require_idle_below_redline(build)
+    speed, mass = build.number("cruise_speed"), build.number("vehicle_mass")
+    resistance = resistance_of(build)
+    slope = resistance.weight_force(mass, build.number("grade_percent"))
+    road = road_loads.road_power(resistance.level_force(speed) + slope, speed)
+    needed = np.maximum(road, 0.0) / build.number("driveline_efficiency")
+
+    overall = overall_ratios(build)
+    overall = overall.reshape(*overall.shape[:-2], -1)
+    engine_speed = gearing.engine_speed(speed[..., None], overall, tyre.rolling_radius[..., None])
+    engine = engine_of(build)
+    pull = None if engine is None else pull_at_cruise(build, engine, resistance, engine_speed)
+
+    result: dict[str, Value] = dict.fromkeys(("cruise_gear", "cruise_transfer_ratio"))
+    result |= {"power_needed": needed}
+    result |= dict.fromkeys(("power_available", "steepest_grade_percent", "top_speed_on_grade"))
+    cautions: tuple[Caution, ...]
+    if engine is None or pull is None:
+        cautions = (not_known(_OF_AN_ENGINE, ENGINE),)
+    else:
+        held, cautions = _held(build, pull, needed)
+        top_speed = _top_speed(build, engine, resistance, slope, overall, tyre.rolling_radius)
+        result |= held | {"top_speed_on_grade": top_speed}
+        stuck = Caution("no-speed", "On this grade no gear holds any speed at full load.", top_speed == 0.0)
+        cautions = (*cautions, *_gap(build, engine, engine_speed), stuck, *engine.cautions)
+    made_by_engine = () if engine is None else (*engine.sources, _FREEWAY)
+    return Answer(
+        result,
+        sources=(ROLLING, _SPEED, *resistance.sources, _POWER, *made_by_engine),
+        cautions=(
+            *size_cautions(tyre.size),
+            *cautions,
+            *resistance.cautions,
+            Caution(
+                "rolls-by-itself",
+                "On this grade the vehicle rolls by itself at cruise_speed: no power is needed, engine or "
+                "brakes must hold it back.",
+                road <= 0.0,
+            ),
+            *_tyre_limits(build, tyre.size, speed, mass),
+        ),
+        table=lambda: _table(build, overall, engine_speed, needed, pull),
+    )
+
+
+def _held(build: Build, pull: Pull, needed: Array) -> tuple[dict[str, Value], tuple[Caution, ...]]:
+    """The highest gear that holds the grade, high range first, and what top gear holds."""
+    gears, ranges = build.number("gear_ratios").shape[-1], build.number("transfer_ratios")
+    holds = pull.power >= needed[..., None]
+    runs, power, grade, holds = np.broadcast_arrays(*pull, holds)
+    from_top = holds.reshape(*holds.shape[:-1], -1, gears)[..., ::-1].reshape(holds.shape)
+    first = np.argmax(from_top, axis=-1)
+    place = first - first % gears + (gears - 1 - first % gears)
+    found = holds.any(axis=-1)
+    shown = np.where(found, place, gears - 1)[..., None]
+    in_top = runs[..., gears - 1]
+    steepest = grade[..., gears - 1]
+    transfer = np.broadcast_to(ranges, (*holds.shape[:-1], ranges.shape[-1]))
+    result: dict[str, Value] = {
+        "cruise_gear": np.where(found, place % gears + 1.0, np.nan),
+        "cruise_transfer_ratio": np.where(
+            found, np.take_along_axis(transfer, place[..., None] // gears, axis=-1)[..., 0], np.nan
+        ),
+        "power_available": np.take_along_axis(power, shown, axis=-1)[..., 0],
+        "steepest_grade_percent": steepest,
+    }
+    return result, (
+        Caution(
+            "no-gear",
+            "No gear holds cruise_speed on this grade: cruise_gear and cruise_transfer_ratio are empty, and "
+            "power_available is that of top gear.",
+            ~found,
+        ),
+        Caution(
+            "top-gear-out",
+            "In top gear cruise_speed is outside idle_speed, redline_speed or the engine's curve: "
+            "steepest_grade_percent, and power_available where no gear holds the grade, are not known.",
+            ~in_top,
+        ),
+        Caution("any-grade", "steepest_grade_percent is beyond any slope.", np.isinf(steepest)),
+        Caution(
+            "hunting",
+            "Top gear holds less than hold_grade_percent at cruise_speed: the gearbox will hunt for gears on "
+            "a motorway.",
+            steepest < build.number("hold_grade_percent"),
+        ),
+    )
+
+
+def _top_speed(
+    build: Build, engine: Engine, resistance: Resistance, slope: Array, overall: Array, radius: Array
+) -> Array:
+    """The highest speed held on the grade in any gear, with the engine above idle; 0 where there is none."""
+    efficiency = build.number("driveline_efficiency") * engine.power_factor
+    speeds = road_loads.top_speed(
+        engine.full_load,
+        overall,
+        radius[..., None],
+        efficiency[..., None],
+        build.number("redline_speed")[..., None],
+        (resistance.constant + slope)[..., None],
+        resistance.linear[..., None],
+        resistance.square[..., None],
+    )
+    turning = gearing.engine_speed(speeds, overall, radius[..., None])
+    above_idle = turning >= build.number("idle_speed")[..., None]
+    return np.asarray(np.where(above_idle, speeds, 0.0).max(axis=-1))
+
+
+def _gap(build: Build, engine: Engine, engine_speed: Array) -> tuple[Caution, ...]:
+    gap = in_speeds(build, engine_speed) & ~in_curve(engine, engine_speed)
+    return (
+        Caution(
+            "outside-curve",
+            "In some gears cruise_speed lies between idle_speed and redline_speed but outside the engine's "
+            "curve: what it gives there is not known and not counted on.",
+            gap.any(axis=-1),
+        ),
+    )
+
+
+def _tyre_limits(build: Build, size: TyreSize, speed: Array, mass: Array) -> tuple[Caution, ...]:
+    cautions = []
+    if size.speed_capability is not None:
+        cautions.append(
+            Caution(
+                "above-speed-symbol",
+                "cruise_speed is above the speed symbol of the tyre: the tyre's limit holds.",
+                speed > size.speed_capability,
+            )
+        )
+    if size.load_capacity is not None:
+        share = build.number("front_axle_share")
+        on_a_tyre = 0.5 * mass * np.maximum(share, 1.0 - share)
+        cautions.append(
+            Caution(
+                "above-load-index",
+                "The heavier axle puts more on a single tyre than its load index allows (vehicle_mass x "
+                "share / 2): it must not carry that.",
+                on_a_tyre > size.load_capacity,
+            )
+        )
+    return tuple(cautions)
+
+
+def _table(
+    build: Build, overall: Array, engine_speed: Array, needed: Array, pull: Pull | None
+) -> tuple[Column, ...]:
+    unknown = np.full(overall.shape, np.nan)
+    power, grade = (unknown, unknown) if pull is None else (pull.power, pull.grade)
+    return (
+        *gear_columns(build)[:2],
+        column("overall_ratio", overall),
+        column("cruise_engine_speed", engine_speed),
+        column("power_available", power),
+        column("power_reserve", power - needed),
+        column("steepest_grade_percent", grade),
+        column("power_needed", np.full(overall.shape, needed)),
+        column("within_engine_speeds", in_speeds(build, engine_speed)),
+    )
+
+
+QUESTION = Question(
+    name="cruise",
+    asks="Can it hold this speed, on this grade, at this altitude, in which gear?",
+    needs=("tyre", "axle_ratio", "gear_ratios", "vehicle_mass"),
+    uses=(
+        "ring_teeth",
+        "pinion_teeth",
+        "hub_ratio",
+        "transfer_ratios",
+        "rolling_factor",
+        *ENGINE_FIELDS,
+        "driveline_efficiency",
+        "cruise_speed",
+        "grade_percent",
+        "altitude",
+        "hold_grade_percent",
+        "front_axle_share",
+        *RESISTANCE_FIELDS,
+    ),
+    results=(
+        "cruise_gear",
+        "cruise_transfer_ratio",
+        "power_needed",
+        "power_available",
+        "steepest_grade_percent",
+        "top_speed_on_grade",
+    ),
+    answer=answer,
+    example=truck(
+        "tyre",
+        "axle_ratio",
+        "gear_ratios",
+        "transfer_ratios",
+        "idle_speed",
+        "redline_speed",
+        "peak_torque",
+        "peak_torque_speed",
+        "peak_power",
+        "peak_power_speed",
+        "cruise_speed",
+        "altitude",
+        "vehicle_mass",
+        "front_axle_share",
+        grade_percent=3,
+    ),
+    table=(
+        "transfer_ratio",
+        "gear",
+        "overall_ratio",
+        "cruise_engine_speed",
+        "power_available",
+        "power_reserve",
+        "steepest_grade_percent",
+        "power_needed",
+        "within_engine_speeds",
+    ),
+    notes=(
+        "A case to compare with: grade_percent=6, vehicle loaded. The desert climb of SAE J2807 averages 6.0 % "
+        "over 11.4 miles, to be driven at 40 mph or more (second hand).",
+    ),
+)
