@@ -13,5 +13,6 @@ def create_app(settings: Settings | None = None) -> Flask:
     app.json.sort_keys = False  # type: ignore[attr-defined]
     app.config["MAX_CONTENT_LENGTH"] = settings.body_bytes
     app.url_map.strict_slashes = False
+    app.url_map.merge_slashes = False
     register(app, settings)
     return app

@@ -18,7 +18,12 @@ def as_text(document: Document, wishes: Wishes) -> bytes:
     above = [document["question"], *_results(document)]
     below = [*_cautions(document), *_assumed(document)]
     room = LENGTH - len("\n".join([*above, *below])) - 2
-    return "\n".join([*above, *_table(document, room), *below])[:LENGTH].encode("ascii", "replace")
+    return "\n".join(map(harmless, [*above, *_table(document, room), *below]))[:LENGTH].encode()
+
+
+def harmless(line: str) -> str:
+    """The line in plain ASCII, without the marks that call people or end a code block in a chat."""
+    return "".join(mark if " " <= mark <= "~" and mark not in "`@" else "?" for mark in line)
 
 
 def _bare(document: Document, wishes: Wishes) -> str:

@@ -7,10 +7,12 @@ from typing import Any
 from flask import Response
 
 from gearing_api.formats import dumped
+from gearing_api.formats.text import harmless
 from gearing_api.vocabulary import Fault
 
 MEDIA_TYPE = "application/problem+json"
 _LONGEST_ECHO = 80
+_RETRY_SECONDS = "10"
 
 
 @dataclass(frozen=True)
@@ -130,13 +132,15 @@ def as_response(problem: Problem, most_errors: int) -> Response:
     """The problem document as a response that is never stored."""
     response = Response(dumped(document(problem, most_errors)), problem.status, mimetype=MEDIA_TYPE)
     response.headers["Cache-Control"] = "no-store"
+    if problem.status == 503:
+        response.headers["Retry-After"] = _RETRY_SECONDS
     return response
 
 
 def as_line(problem: Problem) -> Response:
     """The problem in one line with status 200, for spreadsheets that hide every other status."""
     sentence = problem.errors[0]["detail"] if problem.errors else problem.detail
-    line = "#ERR " + " ".join(str(sentence).split())
+    line = "#ERR " + harmless(" ".join(str(sentence).split()))
     response = Response(line, 200, content_type="text/plain; charset=utf-8")
     response.headers["Cache-Control"] = "no-store"
     return response

@@ -1,19 +1,25 @@
 """From a request to raw fields and wishes: each name once, nothing silently dropped."""
 
 import json
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import parse_qsl
 
-from flask import Request
+from flask import Request, g
 from marshmallow import EXCLUDE, Schema, ValidationError, fields, validate
 
+from gearing_api.formats import dumped
 from gearing_api.formats.wishes import Wishes
 from gearing_api.http.problems import Problem, field_errors
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS, System
 from gearing_api.vocabulary import FIELDS, Fault, unknown_field
+
+
+class _Text(fields.String):
+    default_error_messages = {"invalid": "must be text", "null": "must be text"}  # noqa: RUF012
 
 
 class OptionsSchema(Schema):
@@ -22,27 +28,30 @@ class OptionsSchema(Schema):
     class Meta:
         unknown = EXCLUDE
 
-    units = fields.String(
+    units = _Text(
         load_default="us",
         validate=validate.OneOf(SYSTEMS, error="must be us or metric"),
         metadata={"description": "Units of bare numbers in, and of all numbers out"},
     )
-    pick = fields.String(
+    pick = _Text(
         load_default="",
         validate=validate.Length(max=500, error="must have at most 500 characters"),
         metadata={"description": "Only these results or table columns, comma-separated"},
     )
-    decimal = fields.String(
+    decimal = _Text(
         load_default="point",
         validate=validate.OneOf(("point", "comma"), error="must be point or comma"),
-        metadata={"description": "comma: numbers in and out have a decimal comma, lists and CSV a semicolon"},
+        metadata={
+            "description": "comma: numbers in, and those out in CSV and in picked text, have a decimal "
+            "comma; lists and CSV have a semicolon"
+        },
     )
-    bom = fields.String(
+    bom = _Text(
         load_default="0",
         validate=validate.OneOf(("0", "1"), error="must be 0 or 1"),
         metadata={"description": "1: CSV begins with a byte order mark"},
     )
-    errors = fields.String(
+    errors = _Text(
         load_default="problem",
         validate=validate.OneOf(("problem", "text"), error="must be problem or text"),
         metadata={"description": "text: an error comes with status 200 as one line that begins with #ERR"},
@@ -54,12 +63,15 @@ OPTION_NAMES = frozenset(OPTIONS.fields)
 _NO_OPTIONS: dict[str, Any] = OPTIONS.load({})
 IGNORED = "_"
 MOST_PICKS = 50
+_MAY_BE_EMPTY = OPTION_NAMES | FIELDS.keys()
+MOST_NAMES = len(FIELDS) + len(OPTION_NAMES)
 
 
 @dataclass(frozen=True)
 class Reading:
-    """What a request asks: raw fields of a build, the units, and how the text should look."""
+    """What a request asks: fields of a build as received and as they are read, units, and how to write."""
 
+    received: dict[str, object]
     raw: dict[str, object]
     location: str
     system: System
@@ -83,8 +95,11 @@ def reading(request: Request, settings: Settings) -> Reading:
     if len(request.query_string) > settings.query_bytes:
         raise Problem(414, f"The query has more than {settings.query_bytes} bytes: send the build by POST.")
     query = _query(request)
+    body = _json_object(request, settings) if request.method == "POST" else {}
+    if len(query) + len(body) > MOST_NAMES:
+        raise Problem(422, f"There are {len(query) + len(body)} names: all fields together are {MOST_NAMES}.")
     if request.method == "POST":
-        body = _json_object(request, settings)
+        g.errors = body.get("errors")
         stray = [name for name in query if name not in OPTION_NAMES or name in body]
         if stray:
             raise refused([_stray(name, body) for name in stray], "query")
@@ -103,7 +118,7 @@ def _stray(name: str, body: dict[str, object]) -> Fault:
 def _query(request: Request) -> dict[str, str]:
     found: dict[str, str] = {}
     try:
-        pairs = parse_qsl(request.query_string.decode("ascii"), keep_blank_values=True, errors="strict")
+        pairs = parse_qsl(request.query_string.decode(), keep_blank_values=True, errors="strict")
     except ValueError as error:
         raise Problem(400, "The query cannot be read: it must be percent-encoded UTF-8.") from error
     for name, text in pairs:
@@ -112,18 +127,18 @@ def _query(request: Request) -> dict[str, str]:
         if name in found:
             raise refused([Fault(name, "is given more than once: give a list as one value, 1,2,3")], "query")
         found[name] = text
-    return {name: text for name, text in found.items() if text and not text.isspace()}
+    return {name: text for name, text in found.items() if text.strip() or name not in _MAY_BE_EMPTY}
 
 
 def _json_object(request: Request, settings: Settings) -> dict[str, object]:
     if request.mimetype != "application/json":
         raise Problem(415, "A build is sent as JSON: set Content-Type: application/json.")
     try:
-        parsed = json.loads(
-            body_bytes(request, settings), object_pairs_hook=_unique, parse_constant=_no_constant
-        )
-    except (ValueError, RecursionError) as error:
-        reason = str(error) if isinstance(error, _Unfit) else "it is not well-formed JSON in UTF-8"
+        text = body_bytes(request, settings).decode("utf-8-sig")
+        parsed = json.loads(text, object_pairs_hook=_unique, parse_constant=_no_constant)
+        dumped(parsed)  # fails for half characters ("\ud800"), integers of many digits and deep nesting
+    except (TypeError, ValueError, RecursionError) as error:
+        reason = str(error) if isinstance(error, _Unfit) else "it is not plain, well-formed JSON in UTF-8"
         raise Problem(400, f"The body cannot be read: {reason}.") from error
     if not isinstance(parsed, dict):
         raise Problem(400, "The body cannot be read: it must be one JSON object.")
@@ -158,6 +173,8 @@ def _no_constant(text: str) -> None:
 
 def _split(merged: dict[str, object], location: str) -> Reading:
     options = {name: merged.pop(name) for name in OPTION_NAMES if name in merged}
+    if isinstance(picked := options.get("pick"), list):
+        options["pick"] = ",".join(map(str, picked))
     try:
         loaded = OPTIONS.load(options) if options else _NO_OPTIONS
     except ValidationError as error:
@@ -166,10 +183,11 @@ def _split(merged: dict[str, object], location: str) -> Reading:
         ]
         raise refused(faults, location) from error
     comma = loaded["decimal"] == "comma"
-    picks = tuple(name.strip() for name in loaded["pick"].split(",") if name.strip())
+    picks = tuple(name.strip() for name in re.split("[,;]", loaded["pick"]) if name.strip())
     if len(picks) > MOST_PICKS:
         raise refused([Fault("pick", f"names more than {MOST_PICKS} results")], location)
     return Reading(
+        received=merged,
         raw={name: _with_point(value) for name, value in merged.items()} if comma else merged,
         location=location,
         system=loaded["units"],
@@ -178,4 +196,6 @@ def _split(merged: dict[str, object], location: str) -> Reading:
 
 
 def _with_point(value: object) -> object:
+    if isinstance(value, list):
+        return [_with_point(item) for item in value]
     return value.replace(",", ".").replace(";", ",") if isinstance(value, str) else value

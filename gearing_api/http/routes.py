@@ -1,25 +1,25 @@
 """The addresses of the service, all built once at start."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 
-from flask import Blueprint, Flask, Response, render_template, request
+from flask import Blueprint, Flask, Response, g, render_template, request
 from werkzeug.exceptions import HTTPException
 
+from gearing_api.build import Build
 from gearing_api.formats import FORMATS, Format, dumped
 from gearing_api.formats.delimited import rows_as_csv
 from gearing_api.formats.document import Document, document, picked
-from gearing_api.formats.wishes import Wishes
 from gearing_api.http import headers, home, problems, served_tables
 from gearing_api.http.negotiation import chosen
 from gearing_api.http.problems import PROBLEM_TYPES, Problem
 from gearing_api.http.reading import reading, refused
 from gearing_api.http.spec import spec
 from gearing_api.mechanics.domain import DomainError
-from gearing_api.questions import QUESTIONS, ask, read_build
+from gearing_api.questions import QUESTIONS, ask, require_needs
 from gearing_api.questions.answer import Question
 from gearing_api.settings import Settings
-from gearing_api.vocabulary import Fault, Refused, nearest
+from gearing_api.vocabulary import Fault, Refused, nearest, read_fields
 
 View = Callable[[], Response]
 
@@ -27,7 +27,11 @@ View = Callable[[], Response]
 def register(app: Flask, settings: Settings) -> None:
     """Give the app every route, error handler and header."""
     routes = Blueprint(
-        "service", __name__, template_folder="../pages", static_folder="../pages", static_url_path="/pages"
+        "service",
+        __name__,
+        template_folder="../pages",
+        static_folder="../pages/static",
+        static_url_path="/pages",
     )
     for question in QUESTIONS.values():
         view = partial(_question_view, question, settings)
@@ -39,7 +43,7 @@ def register(app: Flask, settings: Settings) -> None:
     _plain_routes(routes, settings)
     app.register_blueprint(routes)
     _handle_errors(app, settings)
-    app.after_request(lambda response: headers.dressed(response, request))
+    app.wsgi_app = headers.dressed(app.wsgi_app)  # type: ignore[assignment, method-assign]  # as Flask documents it
 
 
 _TABLE_FORMATS = ("json", "csv")
@@ -63,9 +67,10 @@ def _question_view(question: Question, settings: Settings, suffix: str | None) -
         form = chosen(request, suffix)
         asked = reading(request, settings)
         try:
-            build = read_build(asked.raw, asked.system)
+            build = Build(read_fields(asked.raw, asked.system), asked.received, asked.system)
             if request.method == "HEAD":
-                return _response(b"", form, suffix)
+                require_needs(question, build)
+                return _response(iter(()), form, suffix)
             made = document(question, build, ask(question, build))
             if asked.wishes.pick:
                 made = picked(made, asked.wishes.pick)
@@ -80,21 +85,22 @@ def _question_view(question: Question, settings: Settings, suffix: str | None) -
 
 
 def _table_view(table: Document, settings: Settings, suffix: str | None) -> View:
-    written = {
-        "json": dumped(table),
-        "csv": rows_as_csv(table["columns"], table["rows"], Wishes()),
-    }
+    in_json = dumped(table)
 
     def view() -> Response:
-        form = chosen(request, suffix)
-        if form.suffix not in written:
-            form = FORMATS["json"]
-        return _kept(_response(written[form.suffix], form, suffix), settings)
+        form = chosen(request, suffix, _TABLE_FORMATS)
+        asked = reading(request, settings)
+        stray = [*asked.raw, *(name for name in ("units", "pick") if name in request.args)]
+        if stray:
+            raise refused([Fault(name, "is no parameter of a table") for name in stray], "query")
+        in_csv = form.suffix == "csv"
+        body = rows_as_csv(table["columns"], table["rows"], asked.wishes) if in_csv else in_json
+        return _kept(_response(body, form, suffix), settings)
 
     return view
 
 
-def _response(body: bytes, form: Format, suffix: str | None) -> Response:
+def _response(body: bytes | Iterator[bytes], form: Format, suffix: str | None) -> Response:
     response = Response(body, content_type=form.media_type)
     if suffix is None:
         response.headers["Vary"] = "Accept"
@@ -102,7 +108,7 @@ def _response(body: bytes, form: Format, suffix: str | None) -> Response:
 
 
 def _kept(response: Response, settings: Settings) -> Response:
-    if request.method != "GET":
+    if request.method == "POST":
         return response
     return headers.keepable(response, request, settings.cache_seconds)
 
@@ -145,7 +151,7 @@ def _probe(state: Document) -> Response:
 def _handle_errors(app: Flask, settings: Settings) -> None:
     @app.errorhandler(Problem)
     def own(problem: Problem) -> Response:
-        if request.args.get("errors") == "text":
+        if "text" in (request.args.get("errors"), g.get("errors")):
             return problems.as_line(problem)
         return problems.as_response(problem, settings.errors_listed)
 

@@ -3,14 +3,14 @@
 from collections.abc import Mapping
 
 from gearing_api.build import Build
-from gearing_api.questions import axle_match, crawl, cruise, final_drive, road_speed, speedometer, tyre
+from gearing_api.questions import axle_match, crawl, cruise, final_drive, regear, road_speed, speedometer, tyre
 from gearing_api.questions.answer import Answer, Question
 from gearing_api.units import System
 from gearing_api.vocabulary import FIELDS, Fault, Refused, read_fields
 
 QUESTIONS: dict[str, Question] = {
     module.QUESTION.name: module.QUESTION
-    for module in (tyre, final_drive, speedometer, road_speed, cruise, crawl, axle_match)
+    for module in (tyre, final_drive, speedometer, road_speed, cruise, crawl, regear, axle_match)
 }
 
 
@@ -25,6 +25,19 @@ def read_build(raw: Mapping[str, object], system: System = "us") -> Build:
     return Build(read_fields(raw, system), raw, system)
 
 
+def require_needs(question: Question, build: Build) -> None:
+    """Refuse a build that lacks a field the question needs.
+
+    Raises
+    ------
+    Refused
+        With every such field.
+    """
+    missing = build.missing(question.needs)
+    if missing:
+        raise Refused([Fault(name, _needed(name, question, build)) for name in missing])
+
+
 def ask(question: Question, build: Build) -> Answer:
     """The answer to a question about a build.
 
@@ -33,9 +46,7 @@ def ask(question: Question, build: Build) -> Answer:
     Refused
         If a field is missing, or the fields contradict each other.
     """
-    missing = build.missing(question.needs)
-    if missing:
-        raise Refused([Fault(name, _needed(name, question, build)) for name in missing])
+    require_needs(question, build)
     return question.answer(build)
 
 
