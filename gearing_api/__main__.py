@@ -2,11 +2,13 @@
 
 import argparse
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 from gearing_api.formats import FORMATS
 from gearing_api.formats.document import document, picked
 from gearing_api.formats.wishes import Wishes
+from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.vocabulary import Refused
 
@@ -40,8 +42,10 @@ def _parser() -> argparse.ArgumentParser:
     serve.add_argument(
         "--host", default="127.0.0.1", help="address to listen on (default: %(default)s, this machine only)"
     )
-    serve.add_argument("--port", type=_port, default=8000, help="default: %(default)s")
-    serve.add_argument("--workers", type=_workers, default=2, help="worker processes (default: %(default)s)")
+    serve.add_argument("--port", type=_whole_number(1, 65535), default=8000, help="default: %(default)s")
+    serve.add_argument(
+        "--workers", type=_whole_number(1, 64), default=2, help="worker processes (default: %(default)s)"
+    )
     serve.set_defaults(run=_serve)
 
     answer = commands.add_parser(
@@ -65,24 +69,26 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
-def _port(text: str) -> int:
-    port = int(text)
-    if not 0 < port < 65536:
-        raise argparse.ArgumentTypeError("a port is from 1 to 65535")
-    return port
+def _whole_number(lowest: int, highest: int) -> Callable[[str], int]:
+    def read(text: str) -> int:
+        number = int(text) if text.isascii() and text.isdigit() and len(text) < 10 else -1
+        if not lowest <= number <= highest:
+            raise argparse.ArgumentTypeError(f"must be a whole number from {lowest} to {highest}")
+        return number
 
-
-def _workers(text: str) -> int:
-    workers = int(text)
-    if not 0 < workers <= 64:
-        raise argparse.ArgumentTypeError("workers are from 1 to 64")
-    return workers
+    return read
 
 
 def _serve(given: argparse.Namespace) -> int:
     from gearing_api.serving import run
+    from gearing_api.settings import Settings
 
-    run(given.host, given.port, given.workers)
+    try:
+        settings = Settings.from_environment()
+    except ValueError as error:
+        print(error, file=sys.stderr)
+        return 2
+    run(settings, given.host, given.port, given.workers)
     return 0
 
 
@@ -106,7 +112,10 @@ def _answer(given: argparse.Namespace) -> int:
         for fault in refused.faults:
             print(f"{fault.field} {fault.detail}", file=sys.stderr)
         return 2
-    print(text)
+    except DomainError as error:
+        print(error, file=sys.stderr)
+        return 2
+    print(text, end="" if text.endswith("\n") else "\n")
     return 0
 
 

@@ -1,33 +1,85 @@
 """The service under gunicorn: how it is started, and what it prints."""
 
 import sys
+from contextlib import suppress
 from typing import Any
 
+from gunicorn import util
 from gunicorn.app.base import BaseApplication
 from gunicorn.config import Config
+from gunicorn.http.errors import LimitRequestHeaders, LimitRequestLine, ParseException
+from gunicorn.workers.gthread import ThreadWorker
 
+from gearing_api.http.headers import dressed
+from gearing_api.http.problems import Problem, as_response
 from gearing_api.settings import Settings
+
+_LONGEST_LINE = 8190
+_MOST_HEADERS = 60
 
 
 def options(host: str, port: int, workers: int) -> dict[str, Any]:
     """gunicorn's configuration."""
     chosen = {
-        "bind": f"{host}:{port}",
+        "bind": f"{_in_address(host)}:{port}",
         "workers": workers,
-        "worker_class": "gthread",
+        "worker_class": f"{__name__}.{Worker.__name__}",
         "threads": 4,
         "worker_connections": 20,
         "timeout": 30,
         "graceful_timeout": 20,
         "keepalive": 5,
-        "limit_request_line": 8190,
-        "limit_request_fields": 60,
+        "limit_request_line": _LONGEST_LINE,
+        "limit_request_fields": _MOST_HEADERS,
         "max_requests": 100_000,
         "max_requests_jitter": 10_000,
         "control_socket_disable": True,
+        "when_ready": lambda arbiter: _greet(f"http://{_in_address(host)}:{port}"),
     }
     known = Config().settings
     return {name: value for name, value in chosen.items() if name in known}
+
+
+def _in_address(host: str) -> str:
+    return f"[{host}]" if ":" in host else host
+
+
+def _greet(address: str) -> None:
+    print(
+        f"Serving on {address} (stop with Ctrl-C). Look there with a browser, or paste:\n"
+        f"  curl '{address}/v1/crawl.txt?tyre=35x12.50R17LT&axle_ratio=4.56"
+        "&gear_ratios=4.46,2.61,1.72,1.25,1,0.84&transfer_ratios=1,2.72'",
+        file=sys.stderr,
+    )
+
+
+class Worker(ThreadWorker):
+    """A worker that answers with a problem document where gunicorn itself refuses a request."""
+
+    def handle_error(self, req: Any, client: Any, addr: Any, exc: BaseException) -> None:
+        """Tell the client, in the one shape of all errors."""
+        problem = _refusal(exc)
+        if problem.status == 500:
+            self.log.exception("unforeseen error")
+        head: list[str] = []
+
+        def start(status: str, headers: list[tuple[str, str]], *_: Any) -> Any:
+            lines = [f"HTTP/1.1 {status}", *(f"{name}: {value}" for name, value in headers)]
+            head.extend([*lines, "Connection: close", "", ""])
+
+        body = b"".join(dressed(as_response(problem, 0))({"REQUEST_METHOD": "GET"}, start))
+        with suppress(OSError):
+            util.write_nonblock(client, "\r\n".join(head).encode("latin-1") + body)
+
+
+def _refusal(error: BaseException) -> Problem:
+    if isinstance(error, LimitRequestLine):
+        return Problem(414, f"The request line has more than {_LONGEST_LINE} bytes: send the build by POST.")
+    if isinstance(error, LimitRequestHeaders):
+        return Problem(431, f"There are at most {_MOST_HEADERS} headers of at most 8190 bytes each.")
+    if isinstance(error, ParseException):
+        return Problem(400, "The request is not well-formed HTTP.")
+    return Problem(500, "The service made a mistake; the request itself may be fine.")
 
 
 class Service(BaseApplication):
@@ -50,13 +102,6 @@ class Service(BaseApplication):
         return create_app(self.settings)
 
 
-def run(host: str, port: int, workers: int) -> None:
+def run(settings: Settings, host: str, port: int, workers: int) -> None:
     """Serve until stopped."""
-    address = f"http://{host}:{port}"
-    print(
-        f"Serving on {address} (stop with Ctrl-C). Look there with a browser, or paste:\n"
-        f"  curl '{address}/v1/crawl.txt?tyre=35x12.50R17LT&axle_ratio=4.56"
-        "&gear_ratios=4.46,2.61,1.72,1.25,1,0.84&transfer_ratios=1,2.72'",
-        file=sys.stderr,
-    )
-    Service(Settings.from_environment(), options(host, port, workers)).run()
+    Service(settings, options(host, port, workers)).run()

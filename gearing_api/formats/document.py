@@ -18,7 +18,11 @@ Document = dict[str, Any]
 def document(question: Question, build: Build, answer: Answer) -> Document:
     """The answer to one build, with plain numbers, words, lists and dicts only."""
     system = build.system
-    table = _table(answer.table(), system) if answer.table else None
+    tables = {
+        name: _table(columns(), system)
+        for name, columns in (("table", answer.table), ("what_if", answer.what_if))
+        if columns
+    }
     made: Document = {
         "question": question.name,
         "units": system,
@@ -29,8 +33,7 @@ def document(question: Question, build: Build, answer: Answer) -> Document:
         },
         "result_units": _result_units(tuple(answer.result), system),
     }
-    if table is not None:
-        made["table"] = table
+    made |= tables
     made["cautions"] = [
         {"code": caution.code, "text": caution.text} for caution in answer.cautions if caution.where
     ]
@@ -97,12 +100,18 @@ def picked(whole: Document, names: Sequence[str]) -> Document:
             close = nearest(name, [*results, *columns])
             hint = f"; the nearest is {close}" if close else ""
             raise Refused([Fault("pick", f"names no result of {whole['question']}{hint}", name)])
+    only_results = [name for name in names if name not in columns]
+    only_columns = [name for name in names if name not in results]
+    if only_results and only_columns:
+        mixed = f"mixes a result, {only_results[0]}, with a column of the table, {only_columns[0]}"
+        raise Refused([Fault("pick", f"{mixed}: pick one kind at a time")])
     kept = whole | {
         "result": {name: results[name] for name in names if name in results},
         "result_units": {name: whole["result_units"][name] for name in names if name in results},
     }
-    kept.pop("table", None)
-    if table and any(name not in results for name in names):
+    for name in ("table", "what_if"):
+        kept.pop(name, None)
+    if table and only_columns:
         places = [columns.index(name) for name in names if name in columns]
         kept["table"] = {
             "columns": [columns[place] for place in places],

@@ -9,6 +9,7 @@ from urllib.parse import parse_qsl
 
 from flask import Request, g
 from marshmallow import EXCLUDE, Schema, ValidationError, fields, validate
+from werkzeug.exceptions import HTTPException
 
 from gearing_api.formats import dumped
 from gearing_api.formats.wishes import Wishes
@@ -94,8 +95,8 @@ def reading(request: Request, settings: Settings) -> Reading:
     """
     if len(request.query_string) > settings.query_bytes:
         raise Problem(414, f"The query has more than {settings.query_bytes} bytes: send the build by POST.")
-    query = _query(request)
-    body = _json_object(request, settings) if request.method == "POST" else {}
+    query = query_of(request)
+    body = json_object(request, settings.body_bytes) if request.method == "POST" else {}
     if len(query) + len(body) > MOST_NAMES:
         raise Problem(422, f"There are {len(query) + len(body)} names: all fields together are {MOST_NAMES}.")
     if request.method == "POST":
@@ -103,8 +104,8 @@ def reading(request: Request, settings: Settings) -> Reading:
         stray = [name for name in query if name not in OPTION_NAMES or name in body]
         if stray:
             raise refused([_stray(name, body) for name in stray], "query")
-        return _split({**query, **body}, "body")
-    return _split(dict(query), "query")
+        return split({**query, **body}, "body")
+    return split(dict(query), "query")
 
 
 def _stray(name: str, body: dict[str, object]) -> Fault:
@@ -115,7 +116,8 @@ def _stray(name: str, body: dict[str, object]) -> Fault:
     return unknown_field(name)
 
 
-def _query(request: Request) -> dict[str, str]:
+def query_of(request: Request) -> dict[str, str]:
+    """The parameters of the address, each once, those left empty left out."""
     found: dict[str, str] = {}
     try:
         pairs = parse_qsl(request.query_string.decode(), keep_blank_values=True, errors="strict")
@@ -130,11 +132,12 @@ def _query(request: Request) -> dict[str, str]:
     return {name: text for name, text in found.items() if text.strip() or name not in _MAY_BE_EMPTY}
 
 
-def _json_object(request: Request, settings: Settings) -> dict[str, object]:
+def json_object(request: Request, most: int) -> dict[str, Any]:
+    """The JSON object of the body, which may have so many bytes."""
     if request.mimetype != "application/json":
         raise Problem(415, "A build is sent as JSON: set Content-Type: application/json.")
     try:
-        text = body_bytes(request, settings).decode("utf-8-sig")
+        text = body_bytes(request, most).decode("utf-8-sig")
         parsed = json.loads(text, object_pairs_hook=_unique, parse_constant=_no_constant)
         dumped(parsed)  # fails for half characters ("\ud800"), integers of many digits and deep nesting
     except (TypeError, ValueError, RecursionError) as error:
@@ -145,15 +148,23 @@ def _json_object(request: Request, settings: Settings) -> dict[str, object]:
     return {name: value for name, value in parsed.items() if name != IGNORED}
 
 
-def body_bytes(request: Request, settings: Settings) -> bytes:
+def body_bytes(request: Request, most: int) -> bytes:
     """The whole body, refused when it is compressed or reaches the limit."""
     if request.headers.get("Content-Encoding", "identity") != "identity":
         raise Problem(415, "A compressed body is not read here: send it plain.")
-    most = settings.body_bytes
-    body = b"" if (request.content_length or 0) > most else request.get_data(cache=False)
+    body = b"" if (request.content_length or 0) > most else _received(request)
     if (request.content_length or len(body)) > most or (request.content_length is None and len(body) == most):
         raise Problem(413, f"The body has more than {most} bytes.")
     return body
+
+
+def _received(request: Request) -> bytes:
+    try:
+        return request.get_data(cache=False)
+    except HTTPException:
+        raise
+    except Exception as error:  # a class of the server's own, for a chunk that is not well-formed
+        raise Problem(400, "The body ended early or its chunks are not well-formed.") from error
 
 
 class _Unfit(ValueError):
@@ -171,7 +182,14 @@ def _no_constant(text: str) -> None:
     raise _Unfit("NaN and Infinity are no numbers")
 
 
-def _split(merged: dict[str, object], location: str) -> Reading:
+def split(merged: dict[str, Any], location: str) -> Reading:
+    """The options apart from the fields.
+
+    Raises
+    ------
+    Problem
+        422 if an option is refused.
+    """
     options = {name: merged.pop(name) for name in OPTION_NAMES if name in merged}
     if isinstance(picked := options.get("pick"), list):
         options["pick"] = ",".join(map(str, picked))
@@ -188,14 +206,15 @@ def _split(merged: dict[str, object], location: str) -> Reading:
         raise refused([Fault("pick", f"names more than {MOST_PICKS} results")], location)
     return Reading(
         received=merged,
-        raw={name: _with_point(value) for name, value in merged.items()} if comma else merged,
+        raw={name: with_point(value) for name, value in merged.items()} if comma else merged,
         location=location,
         system=loaded["units"],
         wishes=Wishes(picks, comma, loaded["bom"] == "1"),
     )
 
 
-def _with_point(value: object) -> object:
+def with_point(value: Any) -> Any:
+    """Text with a decimal comma as text with a point; its lists are separated by semicolons."""
     if isinstance(value, list):
-        return [_with_point(item) for item in value]
+        return [with_point(item) for item in value]
     return value.replace(",", ".").replace(";", ",") if isinstance(value, str) else value
