@@ -1,15 +1,20 @@
-"""The command line: serve, answer, spec."""
+"""The command line: serve, answer, sweep, spec."""
 
 import argparse
+import json
 import sys
 from collections.abc import Callable
 from pathlib import Path
 
+from tqdm import tqdm
+
+from gearing_api.comparisons import BLOCK
 from gearing_api.formats import FORMATS
 from gearing_api.formats.document import document, picked
 from gearing_api.formats.wishes import Wishes
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import QUESTIONS, ask, read_build
+from gearing_api.sweeps import Sweep, SweepError, run
 from gearing_api.vocabulary import Refused
 
 _EXAMPLES = """\
@@ -18,7 +23,16 @@ examples:
   gearing-api answer crawl tyre=35x12.50R17LT axle_ratio=4.56 gear_ratios=4.46,2.61 transfer_ratios=1,2.72
   gearing-api answer tyre tyre=LT315/70R17 tyre_pressure="30 psi" tyre_load=600 --units metric --pick sag
   gearing-api answer final-drive tyre="36.4 in" original_tyre=LT245/75R17 axle_ratio=3.73
+  gearing-api sweep plan.json --out results.csv --workers 2
   gearing-api spec --out openapi/openapi.json
+"""
+
+
+_PLAN = """\
+a plan varies some fields of a build and reports results of any question:
+  {"build": {"tyre": "35x12.50R17LT", "gear_ratios": [4.46, 2.61]}, "units": "us",
+   "vary": {"axle_ratio": [4.1, 4.56, 4.88], "transfer_ratios": [[1, 2.72], [1, 4]]},
+   "report": ["crawl_ratio", "crawl_speed"]}
 """
 
 
@@ -62,6 +76,28 @@ def _parser() -> argparse.ArgumentParser:
     answer.add_argument("--format", choices=list(FORMATS), default="txt", help="default: %(default)s")
     answer.add_argument("--pick", default="", help="only these results, comma-separated")
     answer.set_defaults(run=_answer)
+
+    sweep = commands.add_parser(
+        "sweep",
+        help="compute a comparison of any size into a file",
+        description="Compute every combination of a plan into a file. A run that was stopped goes on "
+        "with the blocks that are missing when it is started again.",
+        epilog=_PLAN,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    sweep.add_argument("plan", type=Path, metavar="PLAN.json", help="the plan, as sent to /v1/comparison")
+    sweep.add_argument("--out", type=Path, required=True, help="results.csv or results.parquet")
+    sweep.add_argument(
+        "--workers",
+        type=_whole_number(1, 64),
+        default=1,
+        help="processes on this machine (default: %(default)s)",
+    )
+    sweep.add_argument("--scheduler", help="address of a Dask scheduler, such as tcp://127.0.0.1:8786")
+    sweep.add_argument(
+        "--block", type=_whole_number(1, 1_000_000), default=BLOCK, help="rows a block (default: %(default)s)"
+    )
+    sweep.set_defaults(run=_sweep)
 
     spec = commands.add_parser("spec", help="write the spec document (OpenAPI 3.1)")
     spec.add_argument("--out", type=Path, help="file to write; standard output if not given")
@@ -116,6 +152,23 @@ def _answer(given: argparse.Namespace) -> int:
         print(error, file=sys.stderr)
         return 2
     print(text, end="" if text.endswith("\n") else "\n")
+    return 0
+
+
+def _sweep(given: argparse.Namespace) -> int:
+    try:
+        sweep = Sweep(json.dumps(json.loads(given.plan.read_text("utf-8"))), given.out, given.block)
+        done = sweep.plan.rows - sum(sweep.rows(place) for place in sweep.missing())
+        with tqdm(total=sweep.plan.rows, initial=done, unit="row", unit_scale=True) as bar:
+            for rows in run(sweep, given.workers, given.scheduler):
+                bar.update(rows)
+    except Refused as refused:
+        for fault in refused.faults:
+            print(f"{fault.field} {fault.detail}", file=sys.stderr)
+        return 2
+    except (SweepError, OSError, ValueError) as error:
+        print(f"sweep: {error}", file=sys.stderr)
+        return 2
     return 0
 
 

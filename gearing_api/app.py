@@ -11,7 +11,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     settings = settings or Settings.from_environment()
     app = Flask("gearing_api", static_folder=None)
     app.json.sort_keys = False  # type: ignore[attr-defined]
-    app.config["MAX_CONTENT_LENGTH"] = settings.body_bytes
+    app.config["MAX_CONTENT_LENGTH"] = max(settings.body_bytes, settings.many_bytes)
     app.url_map.strict_slashes = False
     app.url_map.merge_slashes = False
     register(app, settings)

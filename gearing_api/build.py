@@ -68,6 +68,16 @@ def _stacked(column: list[Any]) -> Any:
     return replace(first, **arrays)
 
 
+def drawn(column: Any, picks: NDArray[np.intp]) -> Any:
+    """The picked builds' values of a stacked column."""
+    if isinstance(column, TyreSize):
+        arrays: dict[str, Any] = {
+            name: part[picks] for name, part in _parts(column).items() if isinstance(part, np.ndarray)
+        }
+        return replace(column, **arrays)
+    return column if isinstance(column, str) else column[picks]
+
+
 def _parts(size: TyreSize) -> dict[str, Any]:
     """What the questions read of a size: all but its print."""
     return {
@@ -201,10 +211,10 @@ class Build:
         Raises
         ------
         Refused
-            With the rows of the builds that fail.
+            With the rows of the builds that fail; with none where they all do.
         """
         if not (condition.all() if isinstance(condition, np.ndarray) else condition):
-            rows = np.flatnonzero(~np.atleast_1d(condition))
+            rows = np.flatnonzero(~condition) if isinstance(condition, np.ndarray) else None
             raise Refused([Fault(name, detail, self._raw.get(name))], rows)
 
     def used(self) -> dict[str, object]:

@@ -16,6 +16,10 @@ class Settings:
     body_bytes: int = 1_000_000
     query_bytes: int = 8_000
     errors_listed: int = 20
+    many_bytes: int = 20_000_000
+    rows: int = 100_000
+    row_errors_listed: int = 1_000
+    cells: int = 1_000_000
     cache_seconds: int = 86_400
 
     @classmethod

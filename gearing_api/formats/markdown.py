@@ -13,13 +13,7 @@ def as_markdown(document: Document, wishes: Wishes) -> bytes:
     parts = [f"**{document['question']}**"]
     if results:
         parts.append(_pipes(["result", "value", "unit"], results))
-    if "table" in document:
-        table = document["table"]
-        headings = [
-            f"{name} [{unit}]" if unit else name
-            for name, unit in zip(table["columns"], table["units"], strict=True)
-        ]
-        parts.append(_pipes(headings, table["rows"]))
+    parts += [_table(document[name]) for name in ("table", "what_if") if name in document]
     if document["assumed"]:
         parts.append(
             "Assumed: " + ", ".join(f"{name} {value}" for name, value in document["assumed"].items())
@@ -29,6 +23,14 @@ def as_markdown(document: Document, wishes: Wishes) -> bytes:
         "Sources", (f"{row['what']} ({row['kind']}): {row['source']}" for row in document["sources"])
     )
     return ("\n\n".join(parts) + "\n").encode("utf-8")
+
+
+def _table(table: Document) -> str:
+    headings = [
+        f"{name} [{unit}]" if unit else name
+        for name, unit in zip(table["columns"], table["units"], strict=True)
+    ]
+    return _pipes(headings, table["rows"])
 
 
 def _pipes(headings: Sequence[str], rows: Iterable[Sequence[object]]) -> str:

@@ -18,7 +18,10 @@ def as_text(document: Document, wishes: Wishes) -> bytes:
     above = [document["question"], *_results(document)]
     below = [*_cautions(document), *_assumed(document)]
     room = LENGTH - len("\n".join([*above, *below])) - 2
-    return "\n".join(map(harmless, [*above, *_table(document, room), *below]))[:LENGTH].encode()
+    table = _table(document.get("table"), room, ".csv")
+    room -= len("\n".join(table)) + 1
+    what_if = _table(document.get("what_if"), room, ".json")
+    return "\n".join(map(harmless, [*above, *table, *what_if, *below]))[:LENGTH].encode()
 
 
 def harmless(line: str) -> str:
@@ -72,9 +75,8 @@ def _short(value: object) -> str:
     return " ".join(rounded(item) for item in value) if isinstance(value, list) else rounded(value)
 
 
-def _table(document: Document, room: int) -> list[str]:
-    """The table with its headings stacked word by word; what does not fit is counted, never just lost."""
-    table = document.get("table")
+def _table(table: Document | None, room: int, whole_in: str) -> list[str]:
+    """A table with its headings stacked word by word; what does not fit is counted, never just lost."""
     if not table or not table["rows"]:
         return []
     columns = [_column(*column) for column in _turned(table)]
@@ -85,7 +87,7 @@ def _table(document: Document, room: int) -> list[str]:
         for place in range(len(columns[0]))
     ]
     header = len(columns[0]) - len(table["rows"])
-    left_out = "; all in .csv"
+    left_out = f"; all in {whole_in}"
     most = max(0, (room - len(left_out) - 40) // (max(len(line) for line in lines) + 1))
     missing_rows, missing_columns = len(lines) - most, len(columns) - fitting
     if most <= header:

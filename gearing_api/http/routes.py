@@ -10,7 +10,7 @@ from gearing_api.build import Build
 from gearing_api.formats import FORMATS, Format, dumped
 from gearing_api.formats.delimited import rows_as_csv
 from gearing_api.formats.document import Document, document, picked
-from gearing_api.http import headers, home, problems, served_tables
+from gearing_api.http import headers, home, many, problems, served_tables
 from gearing_api.http.negotiation import chosen
 from gearing_api.http.problems import PROBLEM_TYPES, Problem
 from gearing_api.http.reading import reading, refused
@@ -36,6 +36,21 @@ def register(app: Flask, settings: Settings) -> None:
     for question in QUESTIONS.values():
         view = partial(_question_view, question, settings)
         _both(routes, f"/v1/{question.name}", FORMATS, view, ("GET", "POST"))
+        batch = partial(many.json_batch, question)
+        routes.add_url_rule(
+            f"/v1/{question.name}/batch",
+            endpoint=f"{question.name}/batch",
+            view_func=partial(_many_view, batch, settings),
+            methods=["POST"],
+        )
+    for suffix in (None, *many.COMPARISON_FORMATS):
+        whole = "/v1/comparison" + (f".{suffix}" if suffix else "")
+        routes.add_url_rule(
+            whole,
+            endpoint=whole.replace(".", ":"),
+            view_func=partial(_many_view, partial(many.comparison, suffix=suffix), settings),
+            methods=["POST"],
+        )
     for name in served_tables.NAMES:
         view = partial(_table_view, served_tables.served(name), settings)
         _both(routes, f"/v1/tables/{name}", _TABLE_FORMATS, view)
@@ -62,8 +77,16 @@ def _both(
         routes.add_url_rule(whole, endpoint=whole.replace(".", ":"), view_func=made(suffix), methods=methods)
 
 
+def _many_view(answer: Callable[..., Response], settings: Settings) -> Response:
+    response = answer(request, settings=settings)
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
 def _question_view(question: Question, settings: Settings, suffix: str | None) -> View:
     def view() -> Response:
+        if request.method == "POST" and request.mimetype == "text/csv" and suffix in (None, "csv"):
+            return _many_view(partial(many.csv_batch, question), settings)
         form = chosen(request, suffix)
         asked = reading(request, settings)
         try:

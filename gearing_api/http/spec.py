@@ -219,10 +219,11 @@ def _answer_schema(question: Question) -> Schema:
         },
     }
     required = list(properties)
-    if question.table:
-        properties["table"] = _table_schema() | {
-            "description": "Columns that always come: " + ", ".join(question.table)
-        }
+    for name, columns in (("table", question.table), ("what_if", question.what_if)):
+        if columns:
+            properties[name] = _table_schema() | {
+                "description": "Columns that always come: " + ", ".join(columns)
+            }
     return {"type": "object", "required": required, "properties": properties}
 
 
@@ -250,7 +251,7 @@ def _table_schema() -> Schema:
 
 def _problem_schema() -> Schema:
     error = _members(location=_TEXT, pointer=_TEXT, detail=_TEXT)
-    error["properties"]["got"] = {"type": ["string", "number"]}
+    error["properties"]["got"] = {"type": ["string", "number", "boolean"]}
     return _members(
         type={"type": "string", "description": "A path that answers with a page."},
         title=_TEXT,

@@ -13,6 +13,11 @@ QUESTIONS: dict[str, Question] = {
     for module in (tyre, final_drive, speedometer, road_speed, cruise, crawl, regear, axle_match)
 }
 
+OWNERS: dict[str, Question] = {
+    name: question for question in reversed(QUESTIONS.values()) for name in question.results
+}
+"""The one question that each result name belongs to: the first that gives it."""
+
 
 def read_build(raw: Mapping[str, object], system: System = "us") -> Build:
     """A build from wire values.
