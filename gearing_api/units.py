@@ -22,7 +22,7 @@ LONGEST_TEXT = 40
 _MARKS = str.maketrans(
     {
         "·": "*", "⋅": "*", "∙": "*", "×": "x", "″": '"', "”": '"', "“": '"', "’": "'", "′": "'",
-        "²": "2", "³": "3", "\u00a0": " ", "\u202f": " ", "\u2009": " ", "−": "-", "–": "-", "º": "°",
+        "\u00a0": " ", "\u202f": " ", "\u2009": " ", "−": "-", "–": "-", "º": "°",
     }
 )  # fmt: skip
 _NUMBER = r"[+-]?(?:[0-9]{1,12}(?:\.[0-9]{0,12})?|\.[0-9]{1,12})(?:[eE][+-]?[0-9]{1,2})?"
@@ -75,7 +75,7 @@ class Quantity:
 
 
 def _folded(unit: str) -> str:
-    return unit.translate(_MARKS).casefold().replace(" ", "")
+    return unit.translate(_MARKS).replace("²", "2").casefold().replace(" ", "")
 
 
 _REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry(cache_folder=None)
