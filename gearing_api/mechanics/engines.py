@@ -211,41 +211,25 @@ def curve_from_peaks(
     """
     if not peaks_agree(peak_power, peak_power_speed, peak_torque, peak_torque_speed).all():
         raise DomainError("peak_torque", "at least peak power / its speed, at a lower speed, with less power")
-    power, power_speed, torque, torque_speed = np.broadcast_arrays(
-        positive("peak_power", peak_power),
-        positive("peak_power_speed", peak_power_speed),
-        positive("peak_torque", peak_torque),
-        positive("peak_torque_speed", peak_torque_speed),
+    power, power_speed, torque, torque_speed = (
+        peak[()] for peak in np.broadcast_arrays(peak_power, peak_power_speed, peak_torque, peak_torque_speed)
     )
-    nothing = np.zeros_like(power)
     edge = power / power_speed
     span = power_speed - torque_speed
     rise = torque - edge
     p = np.minimum(2.0 * rise, edge * span / power_speed) / span
     q = (rise - p * span) / span**2
-    coefficients = (
-        (
-            0.8 * torque,
-            edge + p * power_speed + q * power_speed**2,
-            power / power_speed,
-        ),
-        (
-            0.4 * torque / torque_speed,
-            -p - 2.0 * q * power_speed,
-            power / power_speed**2,
-        ),
-        (
-            -0.2 * torque / torque_speed**2,
-            q,
-            -power / power_speed**3,
-        ),
+    pieces = np.array(
+        [
+            [0.0 * power, torque_speed, power_speed],
+            [torque_speed, power_speed, _PETROL_END * power_speed],
+            [0.8 * torque, edge + p * power_speed + q * power_speed**2, edge],
+            [0.4 * torque / torque_speed, -p - 2.0 * q * power_speed, edge / power_speed],
+            [-0.2 * torque / torque_speed**2, q, -edge / power_speed**2],
+        ]
     )
-    first, second, third = (np.stack(pieces, axis=-1) for pieces in coefficients)
-    return FullLoad(
-        np.stack([nothing, torque_speed, power_speed], axis=-1),
-        np.stack([torque_speed, power_speed, _PETROL_END * power_speed], axis=-1),
-        (np.zeros(()), first, second, third),
-    )
+    starts, ends, first, second, third = np.moveaxis(pieces, 1, -1)
+    return FullLoad(starts, ends, (np.zeros(()), first, second, third))
 
 
 def peaks_agree(

@@ -3,7 +3,7 @@
 import numpy as np
 
 from gearing_api.build import Build
-from gearing_api.mechanics import gearing, road_loads
+from gearing_api.mechanics import gearing, road_loads, traction
 from gearing_api.mechanics.domain import Array
 from gearing_api.questions.answer import Answer, Caution, Column, Question, Source, Value, column, not_known
 from gearing_api.questions.demo import truck
@@ -126,7 +126,11 @@ def _held(build: Build, pull: Pull, needed: Array) -> tuple[dict[str, Value], tu
             "steepest_grade_percent, and power_available where no gear holds the grade, are not known.",
             ~in_top,
         ),
-        Caution("any-grade", "steepest_grade_percent is beyond any slope.", np.isinf(steepest)),
+        Caution(
+            "any-grade",
+            "A steepest_grade_percent of 1000 stands for any slope.",
+            steepest >= traction.STEEPEST_GRADE,
+        ),
         Caution(
             "hunting",
             "Top gear holds less than hold_grade_percent at cruise_speed: the gearbox will hunt for gears on "
@@ -266,7 +270,7 @@ QUESTION = Question(
         "within_engine_speeds",
     ),
     notes=(
-        "A case to compare with: grade_percent=6, vehicle loaded. The desert climb of SAE J2807 averages 6.0 % "
-        "over 11.4 miles, to be driven at 40 mph or more (second hand).",
+        "A case to compare with: grade_percent=6, vehicle loaded. The desert climb of SAE J2807 averages 6.0 "
+        "% over 11.4 miles, to be driven at 40 mph or more (second hand).",
     ),
 )

@@ -50,6 +50,13 @@ _FROM_PEAKS = Caution(
 _TORQUE_UNUSED = Caution(
     "peak-torque-unused", "peak_torque and peak_torque_speed shape the full load only when both are given."
 )
+_NOT_DERATED = (
+    "With forced induction no power is taken off for the altitude: what is lost depends on the charger."
+)
+_PEAKS_DISAGREE = (
+    "cannot belong to the same engine as peak_power: it must be at least the torque at peak_power_speed, at "
+    "a lower speed, and leave the power room to rise to its peak"
+)
 
 
 class Engine(NamedTuple):
@@ -68,15 +75,13 @@ def engine_of(build: Build) -> Engine | None:
     if drawn is None:
         return None
     full_load, sources, cautions = drawn
+    a, b, c, d = (part[..., None, :] if part.ndim else part for part in full_load.coefficients)
+    along = FullLoad(full_load.starts[..., None, :], full_load.ends[..., None, :], (a, b, c, d))
     altitude = build.number("altitude")
     if build.word("induction") == "natural":
-        return Engine(full_load, engines.altitude_power_factor(altitude), (*sources, _DERATING), cautions)
-    forced = Caution(
-        "not-derated",
-        "With forced induction no power is taken off for the altitude: what is lost depends on the charger.",
-        altitude > engines.ALTITUDE_FREE,
-    )
-    return Engine(full_load, np.ones(()), sources, (*cautions, forced))
+        return Engine(along, engines.altitude_power_factor(altitude), (*sources, _DERATING), cautions)
+    forced = Caution("not-derated", _NOT_DERATED, altitude > engines.ALTITUDE_FREE)
+    return Engine(along, np.ones(()), sources, (*cautions, forced))
 
 
 def _drawn(build: Build) -> tuple[FullLoad, tuple[Source, ...], tuple[Caution, ...]] | None:
@@ -86,20 +91,13 @@ def _drawn(build: Build) -> tuple[FullLoad, tuple[Source, ...], tuple[Caution, .
             return curve(*_points(build, name)), (), ()
     if not (build.given("peak_power") and build.given("peak_power_speed")):
         return None
-    if not (build.given("peak_torque") and build.given("peak_torque_speed")):
-        half = build.given("peak_torque") or build.given("peak_torque_speed")
-        power, speed = (build.number(name)[..., None] for name in _PEAKS[:2])
-        return engines.petrol_curve(power, speed), (_CUBIC,), (_FROM_PEAKS, *[_TORQUE_UNUSED] * half)
-    peaks = [build.number(name) for name in _PEAKS]
+    peaks = [build.number(name) for name in _PEAKS if build.given(name)]
+    if len(peaks) < len(_PEAKS):
+        unused = (_TORQUE_UNUSED,) * (len(peaks) > 2)
+        return engines.petrol_curve(*peaks[:2]), (_CUBIC,), (_FROM_PEAKS, *unused)
     build.require(peaks[3] > 0.0, "peak_torque_speed", "must be above zero")
-    build.require(
-        engines.peaks_agree(*peaks),
-        "peak_torque",
-        "cannot belong to the same engine as peak_power: it must be at least the torque at "
-        "peak_power_speed, at a lower speed, and leave the power room to rise to its peak",
-    )
-    full_load = engines.curve_from_peaks(*(peak[..., None] for peak in peaks))
-    return full_load, (_CUBIC,), (_FROM_PEAKS,)
+    build.require(engines.peaks_agree(*peaks), "peak_torque", _PEAKS_DISAGREE)
+    return engines.curve_from_peaks(*peaks), (_CUBIC,), (_FROM_PEAKS,)
 
 
 def _points(build: Build, name: str) -> tuple[Array, Array]:
@@ -107,7 +105,7 @@ def _points(build: Build, name: str) -> tuple[Array, Array]:
     points = build.number(name)
     apart = np.diff(points[..., 0], axis=-1).min(axis=-1) >= _LEAST_STEP
     build.require(apart, name, "must rise by 1 rpm or more from each point to the next")
-    return points[..., None, :, 0], points[..., None, :, 1]
+    return points[..., 0], points[..., 1]
 
 
 def power_available(engine: Engine, engine_speed: Array) -> Array:

@@ -61,8 +61,8 @@ class Pull(NamedTuple):
     power: Array
     """At the crankshaft, NaN where the engine does not run. [W]"""
     grade: Array
-    """Steepest grade held: negative where the power falls short on the level, infinite where it is steeper
-    than grades are told apart, NaN where the engine does not run. [-]"""
+    """Steepest grade held: negative where the power falls short on the level, `STEEPEST_GRADE` for any slope,
+    NaN where the engine does not run. [-]"""
 
 
 def resistance_of(build: Build) -> Resistance:
@@ -88,6 +88,4 @@ def pull_at_cruise(build: Build, engine: Engine, resistance: Resistance, engine_
         build.number("vehicle_mass")[..., None],
         resistance.rolling[..., None],
     )
-    beyond = np.abs(grade) >= traction.STEEPEST_GRADE
-    told = np.where(beyond, np.copysign(np.inf, grade), grade)
-    return Pull(runs, np.where(runs, power, np.nan), np.where(runs, told, np.nan))
+    return Pull(runs, np.where(runs, power, np.nan), np.where(runs, grade, np.nan))
