@@ -32,11 +32,5 @@ def rows_as_csv(headings: Sequence[str] | None, rows: Iterable[Sequence[object]]
 
 def _cell(value: object, wishes: Wishes) -> str:
     """A cell; words that a spreadsheet would run as a formula are kept words by an apostrophe."""
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "TRUE" if value else "FALSE"
-    if isinstance(value, int | float):
-        return wishes.number(value)
-    text = str(value)
+    text = wishes.cell(value)
     return f"'{text}" if text.startswith(_FORMULA) and not _NUMBER.fullmatch(text) else text

@@ -16,7 +16,7 @@ def as_markdown(document: Document, wishes: Wishes) -> bytes:
     parts += [_table(document[name]) for name in ("table", "what_if") if name in document]
     if document["assumed"]:
         parts.append(
-            "Assumed: " + ", ".join(f"{name} {value}" for name, value in document["assumed"].items())
+            "Assumed: " + ", ".join(f"{name} {rounded(value)}" for name, value in document["assumed"].items())
         )
     parts += _bullets("Cautions", (caution["text"] for caution in document["cautions"]))
     parts += _bullets(
@@ -35,7 +35,12 @@ def _table(table: Document) -> str:
 
 def _pipes(headings: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
     lines = [headings, ["---"] * len(headings), *([rounded(cell) for cell in row] for row in rows)]
-    return "\n".join("| " + " | ".join(line) + " |" for line in lines)
+    return "\n".join("| " + " | ".join(map(_in_a_cell, line)) + " |" for line in lines)
+
+
+def _in_a_cell(text: str) -> str:
+    """The text in one line, with no pipe that would end the cell."""
+    return " ".join(text.split()).replace("|", r"\|")
 
 
 def _bullets(title: str, lines: Iterable[str]) -> list[str]:

@@ -9,6 +9,7 @@ from gearing_api.vocabulary import Fault, Refused
 
 WIDTH = 60
 LENGTH = 1900
+_CUT = "(cut here; all in .json)"
 
 
 def as_text(document: Document, wishes: Wishes) -> bytes:
@@ -21,7 +22,14 @@ def as_text(document: Document, wishes: Wishes) -> bytes:
     table = _table(document.get("table"), room, ".csv")
     room -= len("\n".join(table)) + 1
     what_if = _table(document.get("what_if"), room, ".json")
-    return "\n".join(map(harmless, [*above, *table, *what_if, *below]))[:LENGTH].encode()
+    return _within("\n".join(map(harmless, [*above, *table, *what_if, *below]))).encode()
+
+
+def _within(text: str) -> str:
+    """The text, cut between lines where it is too long."""
+    if len(text) <= LENGTH:
+        return text
+    return text[: text.rindex("\n", 0, LENGTH - len(_CUT)) + 1] + _CUT
 
 
 def harmless(line: str) -> str:
@@ -31,22 +39,12 @@ def harmless(line: str) -> str:
 
 def _bare(document: Document, wishes: Wishes) -> str:
     if "table" in document:
-        return "\n".join(
-            "\t".join(_bare_cell(cell, wishes) for cell in row) for row in document["table"]["rows"]
-        )
+        return "\n".join("\t".join(wishes.cell(cell) for cell in row) for row in document["table"]["rows"])
     for name, value in document["result"].items():
         if value is None:
             why = " ".join(caution["text"] for caution in document["cautions"] if name in caution["text"])
             raise Refused([Fault("pick", f"{name} is not known here. {why}".strip(), name)])
-    return "\t".join(_bare_cell(value, wishes) for value in document["result"].values())
-
-
-def _bare_cell(value: object, wishes: Wishes) -> str:
-    if value is None:
-        return ""
-    if isinstance(value, int | float) and not isinstance(value, bool):
-        return wishes.number(value)
-    return str(value)
+    return "\t".join(wishes.cell(value) for value in document["result"].values())
 
 
 def _results(document: Document) -> list[str]:
@@ -67,12 +65,8 @@ def _cautions(document: Document) -> list[str]:
 def _assumed(document: Document) -> list[str]:
     if not document["assumed"]:
         return []
-    words = ", ".join(f"{name} {_short(value)}" for name, value in document["assumed"].items())
+    words = ", ".join(f"{name} {rounded(value)}" for name, value in document["assumed"].items())
     return textwrap.wrap(f"assumed: {words}", WIDTH, subsequent_indent="  ")
-
-
-def _short(value: object) -> str:
-    return " ".join(rounded(item) for item in value) if isinstance(value, list) else rounded(value)
 
 
 def _table(table: Document | None, room: int, whole_in: str) -> list[str]:

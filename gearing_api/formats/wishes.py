@@ -16,6 +16,14 @@ class Wishes:
         text = repr(value)
         return text.replace(".", ",") if self.decimal_comma else text
 
+    def cell(self, value: object) -> str:
+        """A value as a cell of a spreadsheet: nothing where it is not known."""
+        if value is None:
+            return ""
+        if isinstance(value, bool):
+            return "TRUE" if value else "FALSE"
+        return self.number(value) if isinstance(value, int | float) else str(value)
+
 
 def rounded(value: object) -> str:
     """A value for people: four significant digits, a dash where it is not known."""
@@ -25,4 +33,4 @@ def rounded(value: object) -> str:
         return "yes" if value else "no"
     if isinstance(value, int | float):
         return f"{value:.0f}" if abs(value) >= 1000 else f"{value:.4g}"
-    return str(value)
+    return " ".join(map(rounded, value)) if isinstance(value, list) else str(value)
