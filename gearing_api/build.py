@@ -5,6 +5,7 @@ over the vehicles, lists have the list on their last axis, and words are the sam
 """
 
 from collections.abc import Hashable, Iterable, Mapping, Sequence
+from copy import copy
 from dataclasses import fields, replace
 from functools import cache
 from typing import Any, NamedTuple, cast
@@ -216,6 +217,17 @@ class Build:
         if not (condition.all() if isinstance(condition, np.ndarray) else condition):
             rows = np.flatnonzero(~condition) if isinstance(condition, np.ndarray) else None
             raise Refused([Fault(name, detail, self._raw.get(name))], rows)
+
+    def again(self) -> "Build":
+        """The same build with an account of its own."""
+        other = copy(self)
+        other._used, other._assumed, other._fitted = set(), {}, {}
+        return other
+
+    def take_account(self, other: "Build") -> None:
+        """Add what the other has used and assumed to this account."""
+        self._used |= other._used
+        self._assumed = {**other._assumed, **self._assumed}
 
     def used(self) -> dict[str, object]:
         """The fields that were read, as received."""

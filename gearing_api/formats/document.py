@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from gearing_api.build import Build
-from gearing_api.questions.answer import Answer, Column, Question, Source, Value
+from gearing_api.questions.answer import Answer, Column, Question, Sheet, Source, Value
 from gearing_api.units import Quantity, System
 from gearing_api.vocabulary import RESULTS, Fault, Refused, nearest
 
@@ -34,11 +34,21 @@ def document(question: Question, build: Build, answer: Answer) -> Document:
         "result_units": _result_units(tuple(answer.result), system),
     }
     made |= tables
+    if answer.sheet is not None:
+        made |= _sheet(answer.sheet)
     made["cautions"] = [
         {"code": caution.code, "text": caution.text} for caution in answer.cautions if caution.where
     ]
     made["sources"] = [_source(source) for source in answer.sources]
     return made
+
+
+def _sheet(sheet: Sheet) -> Document:
+    return {
+        "head": list(sheet.head),
+        "parts": {part.question.name: document(*part) for part in sheet.parts},
+        "missing": {name: list(fields) for name, fields in sheet.missing.items()},
+    }
 
 
 @cache

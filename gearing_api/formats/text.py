@@ -9,6 +9,7 @@ from gearing_api.vocabulary import Fault, Refused
 
 WIDTH = 60
 LENGTH = 1900
+_NOTE = 40  # room for the line that counts what is left out
 _CUT = "(cut here; all in .json)"
 
 
@@ -16,8 +17,10 @@ def as_text(document: Document, wishes: Wishes) -> bytes:
     """The bare numbers where some were picked, else a sheet of results, cautions and table."""
     if wishes.pick:
         return _bare(document, wishes).encode("utf-8")
-    above = [document["question"], *_results(document)]
-    below = [*_cautions(document), *_assumed(document)]
+    above = [document["question"], *_results(document), *_missing(document)]
+    assumed = _assumed(document)
+    room = LENGTH - len("\n".join([*above, *assumed])) - 2
+    below = [*_cautions(document, room), *assumed]
     room = LENGTH - len("\n".join([*above, *below])) - 2
     table = _table(document.get("table"), room, ".csv")
     room -= len("\n".join(table)) + 1
@@ -52,13 +55,27 @@ def _results(document: Document) -> list[str]:
     return [
         f"{name.replace('_', ' '):.<34} {rounded(value)} {units[name] if value is not None else ''}".rstrip()
         for name, value in document["result"].items()
+        if name in document.get("head", document["result"])
     ]
 
 
-def _cautions(document: Document) -> list[str]:
+def _missing(document: Document) -> list[str]:
+    """The questions of a sheet that are not answered, with the fields they lack."""
     lines: list[str] = []
-    for caution in document["cautions"]:
-        lines += textwrap.wrap(f"! {caution['text']}", WIDTH, subsequent_indent="  ")
+    for name, fields in document.get("missing", {}).items():
+        lines += textwrap.wrap(f"{name} needs {', '.join(fields)}", WIDTH, subsequent_indent="  ")
+    return lines
+
+
+def _cautions(document: Document, room: int) -> list[str]:
+    """Each caution whole, as far as there is room for them; the rest are counted."""
+    told = [caution for caution in document["cautions"] if caution["code"] != "not-answered"]
+    lines: list[str] = []
+    for place, caution in enumerate(told):
+        more = textwrap.wrap(f"! {caution['text']}", WIDTH, subsequent_indent="  ")
+        if len("\n".join([*lines, *more])) + _NOTE > room:
+            return [*lines, f"({len(told) - place} more cautions in .json)"]
+        lines += more
     return lines
 
 

@@ -3,14 +3,13 @@
 from collections.abc import Mapping
 
 from gearing_api.build import Build
-from gearing_api.questions import axle_match, crawl, cruise, final_drive, regear, road_speed, speedometer, tyre
+from gearing_api.questions import build_sheet
 from gearing_api.questions.answer import Answer, Question
 from gearing_api.units import System
 from gearing_api.vocabulary import FIELDS, Fault, Refused, read_fields
 
 QUESTIONS: dict[str, Question] = {
-    module.QUESTION.name: module.QUESTION
-    for module in (tyre, final_drive, speedometer, road_speed, cruise, crawl, regear, axle_match)
+    question.name: question for question in (*build_sheet.PARTS, build_sheet.QUESTION)
 }
 
 OWNERS: dict[str, Question] = {

@@ -42,22 +42,25 @@ class Column(NamedTuple):
 class Answer(NamedTuple):
     """The answer for one build or a column of builds.
 
-    A result is an array of shape () or (builds,), a word, or None where it cannot be known. `table` is
-    built when asked for, and only for one build.
+    A result is an array of shape () or (builds,), a word, or None where it cannot be known. `table` and
+    `what_if`, the results after single changes to the build, are made when asked for, and only for one build.
+    `sheet` is there where the answer is made of the answers to other questions.
     """
 
     result: Mapping[str, Value]
     sources: tuple[Source, ...]
     cautions: tuple[Caution, ...] = ()
     table: Callable[[], tuple[Column, ...]] | None = None
+    what_if: Callable[[], tuple[Column, ...]] | None = None
+    sheet: "Sheet | None" = None
 
 
 @dataclass(frozen=True)
 class Question:
     """A question: what it needs and uses of a build, what it gives, and how it is answered.
 
-    `needs` are the fields without which there is no answer. `table` names the columns that always come.
-    `example` is a build that shows it off, in wire values.
+    `needs` are the fields without which there is no answer. `table` and `what_if` name the columns
+    that always come. `example` is a build that shows it off, in wire values.
     """
 
     name: str
@@ -68,12 +71,29 @@ class Question:
     answer: Callable[[Build], Answer]
     example: Mapping[str, object]
     table: tuple[str, ...] = ()
+    what_if: tuple[str, ...] = ()
     notes: tuple[str, ...] = field(default=())
 
     @property
     def fields(self) -> tuple[str, ...]:
         """All fields it may read."""
         return self.needs + self.uses
+
+
+class Part(NamedTuple):
+    """The answer to one question as a part of another's, with its own account of the build."""
+
+    question: Question
+    build: Build
+    answer: Answer
+
+
+class Sheet(NamedTuple):
+    """What an answer made of others adds: its first figures, its parts, and the fields others lack."""
+
+    head: tuple[str, ...]
+    parts: tuple[Part, ...]
+    missing: Mapping[str, Sequence[str]]
 
 
 def column(name: str, values: Sequence[Any] | NDArray[Any]) -> Column:
