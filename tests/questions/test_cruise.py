@@ -1,0 +1,282 @@
+"""Cruise: which gear holds a speed on a grade. Whole answers here are regressions, our own values."""
+
+from typing import Any
+
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from gearing_api.formats.document import Document, document
+from gearing_api.questions import QUESTIONS, ask, read_build
+from gearing_api.units import System
+from gearing_api.vocabulary import Refused
+
+QUESTION = QUESTIONS["cruise"]
+TRUCK: dict[str, Any] = {
+    "tyre": "31.5 in", "axle_ratio": 4.1, "gear_ratios": [4, 2.3, 1.5, 1, 0.8], "transfer_ratios": [1, 2.5],
+    "vehicle_mass": 5000, "redline_speed": 5000, "peak_power": "180 hp", "peak_power_speed": 4500,
+}  # fmt: skip
+QUICK = settings(max_examples=60, deadline=None, derandomize=True)
+
+
+def cruise(system: System = "us", /, **changes: Any) -> Document:
+    raw = {name: value for name, value in (TRUCK | changes).items() if value is not None}
+    build = read_build(raw, system)
+    return document(QUESTION, build, ask(QUESTION, build))
+
+
+def codes(made: Document) -> set[str]:
+    return {caution["code"] for caution in made["cautions"]}
+
+
+def column(made: Document, name: str) -> list[Any]:
+    place = made["table"]["columns"].index(name)
+    return [row[place] for row in made["table"]["rows"]]
+
+
+def test_whole_answer() -> None:
+    """The numbers were worked out apart from the service too: to eight digits, the top speed to five."""
+    made = cruise(transfer_ratios=None, gear_ratios=[1.5, 1], grade_percent=6)
+    assert made["result"] == pytest.approx(
+        {
+            "cruise_gear": 2.0,
+            "cruise_transfer_ratio": 1.0,
+            "power_needed": 103.440351,
+            "power_available": 143.791287,
+            "steepest_grade_percent": 10.2378609,
+            "top_speed_on_grade": 87.944777,
+        },
+        rel=1e-8,
+    )
+    assert made["result_units"] == {
+        "cruise_gear": "",
+        "cruise_transfer_ratio": "",
+        "power_needed": "hp",
+        "power_available": "hp",
+        "steepest_grade_percent": "%",
+        "top_speed_on_grade": "mph",
+    }
+    assert made["table"]["columns"] == list(QUESTION.table)
+    assert made["table"]["units"] == ["", "", "", "rpm", "hp", "hp", "%", "hp", ""]
+    first, second = made["table"]["rows"]
+    assert first == pytest.approx(
+        [1, 1, 6.15, 4393.81733, 179.801925, 76.3615732, 14.0682008, 103.440351, True], rel=1e-8
+    )
+    assert second == pytest.approx(
+        [1, 2, 4.1, 2929.21155, 143.791287, 40.3509357, 10.2378609, 103.440351, True], rel=1e-8
+    )
+    assert made["assumed"] == {
+        "idle_speed": 700.0,
+        "cruise_speed": 65.0,
+        "rolling_factor": 3.05,
+        "drag_area": pytest.approx(15.0695, rel=1e-5),
+        "altitude": 0.0,
+        "rolling_resistance": 0.015,
+        "driveline_efficiency": 0.9,
+        "hub_ratio": 1.0,
+        "transfer_ratios": [1.0],
+        "induction": "natural",
+        "hold_grade_percent": 3.0,
+    }
+    assert codes(made) == {"construction-assumed", "engine-from-peaks"}
+
+
+def test_the_highest_gear_that_holds_is_told() -> None:
+    made = cruise(grade_percent=8)
+    held = [reserve is not None and reserve >= 0.0 for reserve in column(made, "power_reserve")]
+    assert held == [False, False, True, True, False, False, False, False, False, False]
+    assert made["result"]["cruise_gear"] == 4
+    assert made["result"]["power_available"] == column(made, "power_available")[3]
+
+
+def test_power_needed_is_the_crankshafts() -> None:
+    """Half the efficiency, twice the power; nothing else of the need depends on it."""
+    whole, half = cruise(driveline_efficiency=1), cruise(driveline_efficiency=0.5)
+    assert half["result"]["power_needed"] == pytest.approx(2.0 * whole["result"]["power_needed"])
+    assert half["result"]["power_available"] == whole["result"]["power_available"]
+
+
+def test_low_range_comes_only_after_high_range() -> None:
+    slow = {"cruise_speed": 5, "vehicle_mass": 15000}
+    level, steep = cruise(**slow), cruise(**slow, grade_percent=20)
+    assert level["result"]["cruise_transfer_ratio"] == 1
+    assert steep["result"]["cruise_transfer_ratio"] == 2.5
+    reserve = column(steep, "power_reserve")
+    assert all(value is None or value < 0.0 for value in reserve[:5])
+    assert reserve[4 + int(steep["result"]["cruise_gear"])] >= 0.0
+
+
+def test_no_gear_holds() -> None:
+    made = cruise(grade_percent=25)
+    assert made["result"]["cruise_gear"] is None
+    assert made["result"]["cruise_transfer_ratio"] is None
+    assert made["result"]["power_available"] == column(made, "power_available")[4]
+    assert "no-gear" in codes(made)
+
+
+def test_no_speed_is_held_where_the_road_is_too_steep() -> None:
+    made = cruise(grade_percent=200, vehicle_mass=50000, transfer_ratios=None)
+    assert made["result"]["top_speed_on_grade"] == 0
+    assert "no-speed" in codes(made)
+
+
+def test_downhill_needs_no_power() -> None:
+    made = cruise(grade_percent=-8)
+    assert made["result"]["power_needed"] == 0
+    assert made["result"]["cruise_gear"] == 5
+    assert "rolls-by-itself" in codes(made)
+
+
+def test_a_gear_outside_the_engine_speeds_gives_nothing() -> None:
+    made = cruise(redline_speed=4000)
+    within, power = column(made, "within_engine_speeds"), column(made, "power_available")
+    assert within == [False, False, False, True, True, *[False] * 4, False]
+    assert [value is not None for value in power] == within
+
+
+def test_top_gear_below_idle() -> None:
+    made = cruise(cruise_speed=10)
+    assert made["result"]["steepest_grade_percent"] is None
+    assert "top-gear-out" in codes(made)
+    assert made["result"]["cruise_gear"] < 5
+
+
+def test_nothing_is_counted_on_outside_the_curve() -> None:
+    curve = "2500:200,4500:210"
+    made = cruise(torque_curve=curve, peak_power=None, peak_power_speed=None)
+    assert column(made, "within_engine_speeds")[4]
+    assert column(made, "power_available")[4] is None
+    assert {"outside-curve", "top-gear-out"} <= codes(made)
+    assert made["result"]["cruise_gear"] == 4
+
+
+def test_without_an_engine_the_need_is_still_told() -> None:
+    made = cruise(peak_power_speed=None)
+    known = {name for name, value in made["result"].items() if value is not None}
+    assert known == {"power_needed"}
+    assert column(made, "power_available") == [None] * 10
+    caution = next(caution["text"] for caution in made["cautions"] if caution["code"] == "not-known")
+    assert "torque_curve, power_curve, or peak_power with peak_power_speed" in caution
+
+
+def test_forms_of_the_engine_agree_where_they_should() -> None:
+    """300 lb-ft straight through is a straight line of power too."""
+    flat = {"peak_power": None, "peak_power_speed": None, "cruise_speed": 60}
+    by_torque = cruise(torque_curve="600:300,5000:300", **flat)
+    power = [[speed, 300 * speed * 2 * 3.141592653589793 / 33000] for speed in (600, 5000)]
+    by_power = cruise(power_curve=power, **flat)
+    for name, value in by_torque["result"].items():
+        assert by_power["result"][name] == pytest.approx(value, rel=1e-9)
+
+
+def test_half_a_pair_of_torque_peaks_is_said_to_be_unused() -> None:
+    made = cruise(peak_torque=240)
+    assert "peak-torque-unused" in codes(made)
+    assert made["result"] == cruise()["result"]
+
+
+def test_thin_air_takes_power_and_drag() -> None:
+    low, high = cruise(), cruise(altitude=9000)
+    assert high["result"]["power_needed"] < low["result"]["power_needed"]
+    assert high["result"]["power_available"] < low["result"]["power_available"]
+
+
+def test_forced_induction_is_not_derated() -> None:
+    low, high = cruise(induction="forced"), cruise(induction="forced", altitude=9000)
+    assert high["result"]["power_available"] == low["result"]["power_available"]
+    assert "not-derated" in codes(high) - codes(low)
+
+
+def test_coast_down_replaces_drag_area_and_rolling_resistance() -> None:
+    made = cruise(road_load="40,0.5,0.035", drag_area=15, rolling_resistance=0.02, altitude=5000)
+    assert {"drag_area", "rolling_resistance"}.isdisjoint(made["given"] | made["assumed"])
+    assert "drag-as-measured" in codes(made)
+    force = 40 + 0.5 * 65 + 0.035 * 65**2
+    assert made["result"]["power_needed"] == pytest.approx(force * 65 / 375 / 0.9, rel=1e-4)
+
+
+def test_gearbox_that_hunts() -> None:
+    assert "hunting" not in codes(cruise())
+    assert "hunting" in codes(cruise(gear_ratios=[4, 2.3, 1.5, 1, 0.4]))
+    assert "hunting" in codes(cruise(hold_grade_percent=20))
+
+
+def test_limits_of_the_tyre() -> None:
+    size = {"tyre": "LT245/75R16 108Q"}
+    assert {"above-speed-symbol", "above-load-index"}.isdisjoint(codes(cruise(**size, grade_percent=6)))
+    assert "above-speed-symbol" in codes(cruise(**size, cruise_speed="161 km/h"))
+    assert "above-load-index" not in codes(cruise(**size, vehicle_mass="4000 kg"))
+    assert "above-load-index" in codes(cruise(**size, vehicle_mass="4001 kg"))
+    assert "above-load-index" in codes(cruise(**size, vehicle_mass="4000 kg", front_axle_share=0.49))
+
+
+def test_any_grade() -> None:
+    made = cruise(
+        vehicle_mass="200 kg", power_curve="600:1 kW,5000:2000 kW", peak_power=None, cruise_speed=30
+    )
+    assert made["result"]["steepest_grade_percent"] == 1000
+    assert "any-grade" in codes(made)
+
+
+@QUICK
+@given(st.floats(500, 40000), st.floats(1, 3), st.floats(10, 90))
+def test_more_mass_never_raises_the_grade_held(mass: float, more: float, speed: float) -> None:
+    light, heavy = (
+        column(cruise(vehicle_mass=pounds, cruise_speed=speed), "steepest_grade_percent")
+        for pounds in (mass, mass * more)
+    )
+    for lighter, heavier in zip(light, heavy, strict=True):
+        assert (lighter is None) == (heavier is None)
+        if lighter is not None:
+            assert max(heavier, 0.0) <= max(lighter, 0.0) + 1e-9
+
+
+@QUICK
+@given(st.floats(1, 10), st.floats(1, 1.9))
+def test_a_deeper_ratio_never_raises_the_speed_per_engine_speed(ratio: float, deeper: float) -> None:
+    shallow, deep = (column(cruise(axle_ratio=i), "cruise_engine_speed") for i in (ratio, ratio * deeper))
+    assert all(slow <= fast for slow, fast in zip(shallow, deep, strict=True))
+
+
+@QUICK
+@given(st.floats(-3, 20), st.floats(1000, 20000), st.floats(0, 12000))
+def test_some_gear_holds_up_to_the_top_speed_and_none_beyond(
+    grade: float, mass: float, altitude: float
+) -> None:
+    road = {"grade_percent": grade, "vehicle_mass": mass, "altitude": altitude}
+    top = cruise(**road)["result"]["top_speed_on_grade"]
+    assume(top > 5)
+    assert cruise(**road, cruise_speed=top * (1 - 1e-6))["result"]["cruise_gear"] is not None
+    assert cruise(**road, cruise_speed=top * (1 + 1e-6))["result"]["cruise_gear"] is None
+
+
+@QUICK
+@given(st.floats(20, 90), st.floats(2000, 20000))
+def test_the_steepest_grade_is_just_held(speed: float, mass: float) -> None:
+    road = {"cruise_speed": speed, "vehicle_mass": mass}
+    steepest = cruise(**road)["result"]["steepest_grade_percent"]
+    assume(steepest is not None and -40 < steepest < 190)
+    below, above = (cruise(**road, grade_percent=steepest + off) for off in (-1e-6, 1e-6))
+    assert column(below, "power_reserve")[4] >= 0.0 or column(below, "power_needed")[4] == 0.0
+    if column(above, "power_needed")[4] > 0.0:
+        assert column(above, "power_reserve")[4] < 0.0
+
+
+@pytest.mark.parametrize(
+    ("changes", "field"),
+    [
+        ({"redline_speed": 1000, "idle_speed": 1000}, "redline_speed"),
+        ({"peak_torque": 200, "peak_torque_speed": 4600}, "peak_torque"),
+        ({"peak_torque": 100, "peak_torque_speed": 2500}, "peak_torque"),
+        ({"peak_torque": 400, "peak_torque_speed": 4000}, "peak_torque"),
+        ({"peak_torque": 240, "peak_torque_speed": 0}, "peak_torque_speed"),
+        ({"torque_curve": "1000:200,1000.5:210"}, "torque_curve"),
+        ({"power_curve": "1000:50,1000.5:51"}, "power_curve"),
+        ({"vehicle_mass": None}, "vehicle_mass"),
+        ({"gear_ratios": None}, "gear_ratios"),
+    ],
+)
+def test_refused_by_field(changes: dict[str, Any], field: str) -> None:
+    with pytest.raises(Refused) as refused:
+        cruise(**changes)
+    assert [fault.field for fault in refused.value.faults] == [field]
