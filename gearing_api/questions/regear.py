@@ -47,7 +47,7 @@ _LACKING = {
     "crawl": not_known(["lowest_ratio_for_crawl"], "target_crawl_ratio or target_crawl_speed"),
     "ring gear": not_known(
         ["ring_gear_load_index"],
-        "ring_gear_diameter (or ring_gear_load_limit), peak_torque, vehicle_mass and the original",
+        "ring_gear_diameter (or ring_gear_load_limit), axle_ratio, peak_torque, vehicle_mass, original_tyre",
     ),
 }
 _NOTHING_JUDGED = not_known(["recommended_ratio", "verdict", "reason"], "any of these fields")
