@@ -50,7 +50,7 @@ _LACKING = {
         "ring_gear_diameter (or ring_gear_load_limit), axle_ratio, peak_torque, vehicle_mass, original_tyre",
     ),
 }
-_NOTHING_JUDGED = not_known(["recommended_ratio", "verdict", "reason"], "any of these fields")
+_NOTHING_JUDGED = not_known(["recommended_ratio", "verdict", "reason"], "something to judge by")
 _NO_ORIGINAL = not_known(["restoring_ratio", "effective_ratio", "change_percent"], _ORIGINAL)
 _ALWAYS = (
     Caution("both-axles", "Front and rear axle are changed together."),
