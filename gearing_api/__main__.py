@@ -71,7 +71,7 @@ def _parser() -> argparse.ArgumentParser:
     answer.add_argument(
         "question", choices=list(QUESTIONS), metavar="QUESTION", help="one of " + ", ".join(QUESTIONS)
     )
-    answer.add_argument("fields", nargs="*", metavar="FIELD=VALUE", help="fields of the build")
+    answer.add_argument("fields", nargs="+", metavar="FIELD=VALUE", help="fields of the build")
     answer.add_argument("--units", choices=("us", "metric"), default="us", help="default: %(default)s")
     answer.add_argument("--format", choices=list(FORMATS), default="txt", help="default: %(default)s")
     answer.add_argument("--pick", default="", help="only these results, comma-separated")

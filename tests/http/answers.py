@@ -1,0 +1,55 @@
+"""Whole answers kept as files, one for each question and format; they are written by this module.
+
+``python -m tests.http.answers`` writes them anew: read the difference before you keep it. All values in them
+were computed by this service, so what holds them is a regression test and proves nothing of its formulas.
+`openapi/examples/` has the JSON as pairs of request and answer, `tests/http/answers/` the other formats.
+"""
+
+import json
+from pathlib import Path
+from typing import Any
+
+from flask.testing import FlaskClient
+
+from gearing_api.app import create_app
+from gearing_api.http.home import demo_query
+from gearing_api.questions import QUESTIONS
+from gearing_api.questions.answer import Question
+from gearing_api.settings import Settings
+
+PAIRS = Path(__file__).parents[2] / "openapi" / "examples"
+TEXTS = Path(__file__).parent / "answers"
+SUFFIXES = ("csv", "txt", "md")
+
+
+def pair(client: FlaskClient, question: Question) -> dict[str, Any]:
+    """The question's example as a request, by POST and by GET, and its answer."""
+    body, path = dict(question.example), f"/v1/{question.name}"
+    return {
+        "request": {"method": "POST", "path": path, "body": body},
+        "same_by_get": f"{path}?{demo_query(question)}",
+        "answer": client.post(path, json=body).get_json(),
+    }
+
+
+def text(client: FlaskClient, question: Question, suffix: str) -> bytes:
+    """The answer to the question's example in that format."""
+    return client.get(f"/v1/{question.name}.{suffix}?{demo_query(question)}").data
+
+
+def main() -> None:
+    """Write all files."""
+    client = create_app(Settings()).test_client()
+    for folder in (PAIRS, TEXTS):
+        folder.mkdir(parents=True, exist_ok=True)
+        for old in folder.iterdir():
+            old.unlink()
+    for name, question in QUESTIONS.items():
+        pairs = json.dumps(pair(client, question), indent=1, ensure_ascii=False) + "\n"
+        (PAIRS / f"{name}.json").write_text(pairs, encoding="utf-8")
+        for suffix in SUFFIXES:
+            (TEXTS / f"{name}.{suffix}").write_bytes(text(client, question, suffix))
+
+
+if __name__ == "__main__":
+    main()
