@@ -2,13 +2,13 @@
 
 import numpy as np
 
-from gearing_api.build import Build
+from gearing_api.build import Build, FittedTyre
 from gearing_api.mechanics import gearing
 from gearing_api.questions.answer import Answer, Caution, Question, Source
 from gearing_api.questions.demo import truck
 from gearing_api.questions.tyre import ROLLING, size_cautions
 
-_PROPORTION = Source(
+PROPORTION = Source(
     "engine speed at a road speed is proportional to axle ratio / rolling circumference",
     "published",
     "US EPA Test Car List, model years 2004-2023: pairs of test vehicles that differ in axle or tyre",
@@ -28,7 +28,7 @@ def answer(build: Build) -> Answer:
             "restoring_ratio": gearing.restoring_axle_ratio(original_ratio, new, old),
             "engine_speed_change_percent": effective / original_ratio - 1.0,
         },
-        sources=(ROLLING, _PROPORTION),
+        sources=(ROLLING, PROPORTION),
         cautions=(
             *size_cautions(fitted.size),
             Caution(
@@ -36,17 +36,22 @@ def answer(build: Build) -> Answer:
                 "No original_tyre was given: the tyre is compared with itself.",
                 not build.given("original_tyre"),
             ),
-            Caution(
-                "unequal-construction",
-                "The two tyres differ in construction, each has its own rolling factor.",
-                fitted.size.construction != original.size.construction,
-            ),
+            unequal_construction(fitted, original),
             Caution(
                 "both-axles",
                 "On a vehicle driven at both axles, front and rear ratio are changed together.",
                 np.abs(ratio - original_ratio) > 1e-9,
             ),
         ),
+    )
+
+
+def unequal_construction(fitted: FittedTyre, original: FittedTyre) -> Caution:
+    """What must be said where a radial and a bias tyre are compared."""
+    return Caution(
+        "unequal-construction",
+        "The two tyres differ in construction, each has its own rolling factor.",
+        fitted.size.construction != original.size.construction,
     )
 
 

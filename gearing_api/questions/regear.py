@@ -22,17 +22,13 @@ from gearing_api.questions.candidates import (
 from gearing_api.questions.demo import truck
 from gearing_api.questions.drivetrain import require_idle_below_redline
 from gearing_api.questions.engine import ENGINE
+from gearing_api.questions.final_drive import PROPORTION, unequal_construction
 from gearing_api.questions.targets import Target, reason, verdict
 from gearing_api.questions.tyre import ROLLING, size_cautions
 
 _ORIGINAL = "original_tyre and original_axle_ratio"
 _NEAR_ORIGINAL = np.array([0.9, 1.1])
 
-_PROPORTION = Source(
-    "engine speed at a road speed is proportional to axle ratio / rolling circumference",
-    "published",
-    "US EPA Test Car List, model years 2004-2023: pairs of test vehicles that differ in axle or tyre",
-)
 _ORDER = Source(
     "ranked by the number of targets met, then by nearness to the restoring ratio; where the original is not "
     "known, to the middle of cruise_engine_speed_range; without either the smallest ratio first",
@@ -92,11 +88,13 @@ def answer(build: Build) -> Answer:
             "highest_ratio_for_cruise": highest,
             "lowest_ratio_for_crawl": _lowest_for_crawl(build, at_one),
         },
-        sources=(ROLLING, _PROPORTION, *found.sources, _ORDER),
+        sources=(ROLLING, PROPORTION, *found.sources, _ORDER),
         cautions=(
             *size_cautions(build.tyre().size),
             Caution("none-fits", _NONE_FITS, ranking.meets.max(axis=-1) < len(targets)),
-            *((_NO_ORIGINAL,) * (restoring is None)),
+            _NO_ORIGINAL
+            if restoring is None
+            else unequal_construction(build.tyre(), build.tyre("original_tyre")),
             *unjudged,
             *found.cautions,
             *_ALWAYS,
