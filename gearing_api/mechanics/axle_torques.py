@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gearing_api.mechanics.domain import Array, DomainError, not_negative, positive, within
+from gearing_api.mechanics.domain import Array, not_negative, positive, require, within
 from gearing_api.mechanics.traction import grip_torque, wheel_torque
 
 
@@ -285,15 +285,18 @@ def tyre_ceiling(
     ----------
     tyre_diameter : array_like
         Of the tyre fitted, > 0. [m]
-    engine_load, grip_load : array_like
-        On the part, at the engine's limit and at the grip of that tyre, >= 0 and > 0. [N m]
+    engine_load : array_like
+        On the part at the engine's limit, >= 0. [N m]
+    grip_load : array_like
+        On the part at the grip of that tyre, > 0; infinite where no smaller tyre relieves it. [N m]
     capacity : array_like
         Load that the part bears, > 0. [N m]
 
     Returns
     -------
     ndarray
-        In the shape the arguments broadcast to; infinite where the engine cannot overload the part. [m]
+        In the shape the arguments broadcast to; infinite where the engine cannot overload the part, 0
+        where no tyre keeps it from that. [m]
 
     Raises
     ------
@@ -309,15 +312,15 @@ def tyre_ceiling(
     >>> tyre_ceiling(0.8, [4000.0, 2500.0], 2000.0, 2500.0).tolist()
     [1.0, inf]
     """
-    bears, grip = positive("capacity", capacity), positive("grip_load", grip_load)
+    bears, grip = positive("capacity", capacity), np.asarray(grip_load, dtype=np.float64)
+    require("grip_load", grip > 0.0, "above zero")
     held = not_negative("engine_load", engine_load) <= bears
     return np.where(held, np.inf, positive("tyre_diameter", tyre_diameter) * bears / grip)
 
 
 def _efficiency(value: ArrayLike) -> Array:
     efficiency = positive("hub_efficiency", value)
-    if (efficiency > 1.0).any():
-        raise DomainError("hub_efficiency", "above 0 and at most 1")
+    require("hub_efficiency", efficiency <= 1.0, "above 0 and at most 1")
     return efficiency
 
 

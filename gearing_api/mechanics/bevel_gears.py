@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gearing_api.mechanics.domain import Array, DomainError, finite, not_negative, positive, within
+from gearing_api.mechanics.domain import Array, finite, not_negative, positive, require, within
 
 RIGHT_ANGLE = np.pi / 2
 STEEPEST = np.deg2rad(89.0)
@@ -129,8 +129,7 @@ def mean_diameter(outer_diameter: ArrayLike, face_width: ArrayLike, pitch_angle:
     """
     diameter = positive("outer_diameter", outer_diameter)
     shortening = not_negative("face_width", face_width) * np.sin(_pitch_angle(pitch_angle))
-    if (2.0 * shortening > diameter).any():
-        raise DomainError("face_width", "at most the cone distance")
+    require("face_width", 2.0 * shortening <= diameter, "at most the cone distance")
     return diameter - shortening
 
 
@@ -481,6 +480,5 @@ def _lean_angle(argument: str, angle: ArrayLike) -> Array:
 
 def _sign(argument: str, value: ArrayLike) -> Array:
     sign = finite(argument, value)
-    if (np.abs(sign) != 1.0).any():
-        raise DomainError(argument, "+1 or -1")
+    require(argument, np.abs(sign) == 1.0, "+1 or -1")
     return sign

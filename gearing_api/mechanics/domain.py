@@ -38,6 +38,12 @@ def within(argument: str, value: ArrayLike, lower: float, upper: float) -> Array
     return _between(argument, value, lower, upper, None)
 
 
+def require(argument: str, condition: NDArray[np.bool_] | np.bool_, accepted: str) -> None:
+    """Refuse an argument unless the condition holds for every element."""
+    if not (condition.all() if isinstance(condition, np.ndarray) else condition):
+        raise DomainError(argument, accepted)
+
+
 _LARGEST = sys.float_info.max
 _SMALLEST = math.ulp(0.0)
 
@@ -48,10 +54,9 @@ def _between(argument: str, value: ArrayLike, lower: float, upper: float, accept
     A lone number is compared as a Python float and goes on as a numpy scalar, which takes a fifth of the
     time of arrays without axes: one build is most of what is asked.
     """
-    array: Array = np.asarray(value, dtype=np.float64)
+    array: Array = np.asarray(value, dtype=np.float64)[()]
     if array.ndim == 0:
-        fits = lower <= array.item() <= upper
-        array = array[()]
+        fits = lower <= float(array) <= upper
     else:
         fits = bool(np.logical_and.reduce((array >= lower) & (array <= upper), axis=None))
     if not fits:

@@ -7,7 +7,7 @@ Every factor is an argument. The axle method is that of Liu Weixin (axle design)
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gearing_api.mechanics.domain import Array, DomainError, not_negative, positive, within
+from gearing_api.mechanics.domain import Array, not_negative, positive, require, within
 
 RING_SIZE_COEFFICIENT = 0.013  # m / (N m)^(1/3): the lower, older end of 13 to 16 mm
 COAST_DIVISOR = 1.3
@@ -160,8 +160,7 @@ def size_factor(module: ArrayLike) -> Array:
     0.678
     """
     tooth = positive("module", module)
-    if (tooth < SMALLEST_MODULE).any():
-        raise DomainError("module", "1.6 mm or more")
+    require("module", tooth >= SMALLEST_MODULE, "1.6 mm or more")
     return np.sqrt(np.sqrt(tooth / 0.0254))
 
 

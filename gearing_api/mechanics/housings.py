@@ -6,7 +6,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gearing_api.mechanics.domain import Array, DomainError, finite, not_negative, positive
+from gearing_api.mechanics.domain import Array, finite, not_negative, positive, require
 
 
 class TrussedSection(NamedTuple):
@@ -170,8 +170,7 @@ def trussed_section(
     tube, tube_thickness = _tube(tube_diameter, tube_wall)
     chord = not_negative("truss_diameter", truss_diameter)
     chord_thickness = not_negative("truss_wall", truss_wall)
-    if (2.0 * chord_thickness > chord).any():
-        raise DomainError("truss_wall", "at most half the truss's diameter")
+    require("truss_wall", 2.0 * chord_thickness <= chord, "at most half the truss's diameter")
     height = not_negative("truss_height", truss_height)
 
     metal, chord_metal = _area(tube, tube_thickness), _area(chord, chord_thickness)
@@ -228,11 +227,9 @@ def bending_moment(
     1760
     """
     lever = positive("track", track) - positive("spring_seat_spacing", spring_seat_spacing)
-    if (lever < 0.0).any():
-        raise DomainError("spring_seat_spacing", "at most the track")
+    require("spring_seat_spacing", lever >= 0.0, "at most the track")
     force = not_negative("axle_load", axle_load) / 2.0 - not_negative("wheel_weight", wheel_weight)
-    if (force < 0.0).any():
-        raise DomainError("wheel_weight", "at most half the axle load")
+    require("wheel_weight", force >= 0.0, "at most half the axle load")
     return force * lever / 2.0
 
 
@@ -374,8 +371,7 @@ def overall_width(track: ArrayLike, section_width: ArrayLike) -> Array:
 
 def _tube(tube_diameter: ArrayLike, tube_wall: ArrayLike) -> tuple[Array, Array]:
     outer, thickness = positive("tube_diameter", tube_diameter), positive("tube_wall", tube_wall)
-    if (2.0 * thickness > outer).any():
-        raise DomainError("tube_wall", "at most half the tube's diameter")
+    require("tube_wall", 2.0 * thickness <= outer, "at most half the tube's diameter")
     return outer, thickness
 
 

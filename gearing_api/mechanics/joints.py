@@ -5,7 +5,7 @@ from math import pi
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gearing_api.mechanics.domain import Array, DomainError, finite, not_negative, positive, within
+from gearing_api.mechanics.domain import Array, finite, not_negative, positive, require, within
 
 STEEPEST = np.deg2rad(85.0)
 LIFE_COEFFICIENT = 1.5e6 * 3600.0 * (pi / 180.0) * (pi / 30.0)  # 1.5e6 h x degree x rpm
@@ -371,7 +371,6 @@ def bearing_life(rating: ArrayLike, torque: ArrayLike, joint_angle: ArrayLike, s
 
 
 def _joint_angle(argument: str, angle: ArrayLike) -> Array:
-    value = np.asarray(angle, dtype=np.float64)
-    if not ((value >= 0.0) & (value <= STEEPEST)).all():
-        raise DomainError(argument, "from 0 to 85 degrees")
+    value: Array = np.asarray(angle, dtype=np.float64)[()]
+    require(argument, (value >= 0.0) & (value <= STEEPEST), "from 0 to 85 degrees")
     return value

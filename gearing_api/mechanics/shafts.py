@@ -5,7 +5,7 @@ from math import pi, sqrt
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gearing_api.mechanics.domain import Array, DomainError, finite, not_negative, positive, within
+from gearing_api.mechanics.domain import Array, finite, not_negative, positive, require, within
 
 STEEL_SHEAR_MODULUS = 79.3e9
 VON_MISES = 1.0 / sqrt(3.0)
@@ -351,8 +351,7 @@ def twist_beyond_yield(
     """
     use = _use(torque, shear_yield, diameter)
     core = _core(use)
-    if (core == 0.0).any():
-        raise DomainError("torque", "below the plastic torque")
+    require("torque", core > 0.0, "below the plastic torque")
     strain = positive("shear_yield", shear_yield) / positive("shear_modulus", shear_modulus)
     radius = core * np.asarray(diameter, dtype=np.float64) / 2.0
     return np.minimum(1.0, use) * strain * not_negative("length", length) / radius
@@ -505,8 +504,7 @@ def full_floating_diameter(torque: ArrayLike, coefficient: ArrayLike = 2.05e-3) 
 
 def _use(torque: ArrayLike, shear_yield: ArrayLike, diameter: ArrayLike) -> Array:
     use = not_negative("torque", torque) / yield_torque(shear_yield, diameter)
-    if (use > 4.0 / 3.0 + 1e-12).any():
-        raise DomainError("torque", "at most the plastic torque")
+    require("torque", use <= 4.0 / 3.0 + 1e-12, "at most the plastic torque")
     return use
 
 
@@ -517,6 +515,5 @@ def _core(use: Array) -> Array:
 
 def _section(diameter: ArrayLike, bore: ArrayLike) -> tuple[Array, Array]:
     outer, inner = positive("diameter", diameter), not_negative("bore", bore)
-    if (inner >= outer).any():
-        raise DomainError("bore", "less than the diameter")
+    require("bore", inner < outer, "less than the diameter")
     return outer, inner

@@ -10,7 +10,7 @@ from math import cos, radians
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gearing_api.mechanics.domain import Array, DomainError, positive
+from gearing_api.mechanics.domain import Array, DomainError, positive, require
 
 INCH = 0.0254
 
@@ -257,8 +257,7 @@ def internal_minor_diameter(
 
 def _diameter(teeth: ArrayLike, diametral_pitch: ArrayLike, addend: float | Array) -> Array:
     counted = positive("teeth", teeth) + addend
-    if (counted <= 0.0).any():
-        raise DomainError("teeth", "more than 2")
+    require("teeth", counted > 0.0, "more than 2")
     return INCH * counted / positive("diametral_pitch", diametral_pitch)
 
 
