@@ -6,16 +6,20 @@ import numpy as np
 
 from gearing_api.build import Build
 from gearing_api.questions import (
+    axle_check,
     axle_match,
+    clearance,
     crawl,
     cruise,
     final_drive,
     regear,
+    ring_gear_load,
     road_speed,
     speedometer,
     tyre,
 )
 from gearing_api.questions.answer import Answer, Caution, Part, Question, Sheet, Value
+from gearing_api.questions.axle import SAFETY
 from gearing_api.questions.demo import TRUCK
 
 PARTS: tuple[Question, ...] = tuple(
@@ -29,6 +33,9 @@ PARTS: tuple[Question, ...] = tuple(
         crawl,
         regear,
         axle_match,
+        ring_gear_load,
+        axle_check,
+        clearance,
     )
 )
 """The questions of the sheet, in its order."""
@@ -78,13 +85,13 @@ def answer(build: Build) -> Answer:
 
 
 def _merged(cautions: Iterable[Caution]) -> list[Caution]:
-    """Each caution once; it holds for the builds for which any part says it."""
+    """Each caution once, that of strength first; it holds for the builds for which any part says it."""
     merged: dict[tuple[str, str], Caution] = {}
     for caution in cautions:
         told = (caution.code, caution.text)
         where = np.logical_or(merged[told].where, caution.where) if told in merged else caution.where
         merged[told] = caution._replace(where=where)
-    return list(merged.values())
+    return sorted(merged.values(), key=lambda caution: caution.code != SAFETY.code)
 
 
 def _unanswered(question: Question, missing: list[str]) -> Caution:

@@ -73,7 +73,7 @@ def answer(build: Build) -> Answer:
     """Dimensions, rolling figures, ratings and sag of the tyre fitted."""
     fitted = build.tyre()
     size = fitted.size
-    width, width_cautions = _section_width(build, size)
+    width, width_cautions = section_width(build, size)
     stiffness, sag, loaded, sag_cautions = loaded_figures(build, size)
     result: dict[str, Value] = {
         "diameter": np.asarray(size.diameter),
@@ -128,7 +128,8 @@ def size_cautions(size: TyreSize) -> tuple[Caution, ...]:
     return ()
 
 
-def _section_width(build: Build, size: TyreSize) -> tuple[Array | None, tuple[Caution, ...]]:
+def section_width(build: Build, size: TyreSize) -> tuple[Array | None, tuple[Caution, ...]]:
+    """Design width, on the wheel where that is given, None where not known, and what must be said of it."""
     design = _array(size.section_width)
     wheel = build.known("wheel_width")
     if wheel is None or design is None:

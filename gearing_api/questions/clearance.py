@@ -1,0 +1,164 @@
+"""Height under the axle housing, track and overall width, unsprung mass: what the swap gains and costs."""
+
+from gearing_api.build import Build
+from gearing_api.mechanics import housings
+from gearing_api.mechanics.domain import Array
+from gearing_api.questions.answer import Answer, Caution, Question, Source, Value, not_known
+from gearing_api.questions.axle import SAFETY, original_per_fitted, standing_radius
+from gearing_api.questions.demo import truck
+from gearing_api.questions.tyre import ROLLING, section_width, size_cautions
+
+_HEIGHT = Source(
+    "clearance = height of the axle's centre above the ground - drop of the housing",
+    "published",
+    "Geometry; the sag of a loaded tyre by the stiffness formula of the question tyre",
+)
+_WIDTHS = Source(
+    "track = mounting width - 2 x wheel offset; overall width = track + section width",
+    "published",
+    "Geometry; offset is positive where the wheel's centre plane lies inboard of its mounting face",
+)
+
+_PROPORTION = Caution(
+    "original-in-proportion",
+    "The original tyre is taken to stand as high, for its size, as the one fitted.",
+)
+_WIDTH_LAW = Caution(
+    "width-law",
+    "The law where the vehicle is registered limits its width, and may ask that the body covers the tyres.",
+)
+_WHEELS = Caution(
+    "wheels-not-weighed",
+    "Tyres and wheels are unsprung too and not counted here: weigh them.",
+)
+
+
+def answer(build: Build) -> Answer:
+    """Each figure that the fields allow."""
+    result: dict[str, Value] = dict.fromkeys(QUESTION.results)
+    heights, of_radius = _heights(build)
+    widths, of_width = _widths(build)
+    result |= heights | widths | _masses(build)
+    return Answer(
+        result,
+        sources=(ROLLING, _HEIGHT, _WIDTHS),
+        cautions=(
+            SAFETY,
+            *of_radius,
+            *of_width,
+            *[_WHEELS] * (result["unsprung_mass_change"] is not None),
+            *size_cautions(build.tyre().size),
+            *_unknown(build, result),
+        ),
+    )
+
+
+def _heights(build: Build) -> tuple[dict[str, Value], tuple[Caution, ...]]:
+    drop, original_drop = build.known("housing_drop"), build.known("original_housing_drop")
+    if drop is None:
+        return {}, ()
+    radius, cautions = standing_radius(build)
+    clearance = housings.housing_clearance(radius, drop)
+    if original_drop is None:
+        return {"housing_clearance": clearance}, cautions
+    original = housings.housing_clearance(radius * original_per_fitted(build), original_drop)
+    diameter_per_radius = build.tyre().size.diameter / radius
+    heights: dict[str, Value] = {
+        "housing_clearance": clearance,
+        "housing_clearance_change": clearance - original,
+        "tyre_step_eaten": (drop - original_drop) * diameter_per_radius,
+    }
+    return heights, (*cautions, _PROPORTION)
+
+
+def _widths(build: Build) -> tuple[dict[str, Value], tuple[Caution, ...]]:
+    track, original = _track(build, ""), _track(build, "original_")
+    if track is None:
+        return {}, ()
+    section, cautions = section_width(build, build.tyre().size)
+    widths: dict[str, Value] = {
+        "track": track,
+        "track_change": None if original is None else track - original,
+        "overall_width": None if section is None else housings.overall_width(track, section),
+    }
+    return widths, (_WIDTH_LAW, *cautions)
+
+
+def _track(build: Build, when: str) -> Array | None:
+    mounting, offset = build.known(f"{when}mounting_width"), build.known(f"{when}wheel_offset")
+    return None if mounting is None or offset is None else housings.track(mounting, offset)
+
+
+def _masses(build: Build) -> dict[str, Value]:
+    mass, original = build.known("axle_mass"), build.known("original_axle_mass")
+    if mass is None or original is None:
+        return {}
+    vehicle = build.known("vehicle_mass")
+    change = mass - original
+    return {
+        "unsprung_mass_change": change,
+        "unsprung_mass_change_percent": None if vehicle is None else change / vehicle,
+    }
+
+
+_WANTED = {
+    "housing_clearance": ("housing_drop",),
+    "housing_clearance_change": ("housing_drop", "original_housing_drop"),
+    "tyre_step_eaten": ("housing_drop", "original_housing_drop"),
+    "track": ("mounting_width", "wheel_offset"),
+    "track_change": ("mounting_width", "wheel_offset", "original_mounting_width", "original_wheel_offset"),
+    "overall_width": ("mounting_width", "wheel_offset"),
+    "unsprung_mass_change": ("axle_mass", "original_axle_mass"),
+    "unsprung_mass_change_percent": ("axle_mass", "original_axle_mass", "vehicle_mass"),
+}
+
+
+def _unknown(build: Build, result: dict[str, Value]) -> list[Caution]:
+    """Each null result with the fields that it lacks, those that lack the same together."""
+    lacking: dict[str, list[str]] = {}
+    for name, value in result.items():
+        if value is None:
+            fields = [field for field in _WANTED[name] if not build.given(field)]
+            lacking.setdefault(" and ".join(fields) or "a tyre size that states its width", []).append(name)
+    return [not_known(names, without) for without, names in lacking.items()]
+
+
+QUESTION = Question(
+    name="clearance",
+    asks="What do height under the axle housing, track, overall width and unsprung mass gain and cost by the "
+    "swap?",
+    needs=("tyre",),
+    uses=(
+        "original_tyre",
+        "rolling_factor",
+        "tyre_pressure",
+        "tyre_load",
+        "wheel_width",
+        "housing_drop",
+        "original_housing_drop",
+        "mounting_width",
+        "original_mounting_width",
+        "wheel_offset",
+        "original_wheel_offset",
+        "axle_mass",
+        "original_axle_mass",
+        "vehicle_mass",
+    ),
+    results=tuple(_WANTED),
+    answer=answer,
+    example=truck(
+        "tyre",
+        "original_tyre",
+        "tyre_pressure",
+        "tyre_load",
+        "housing_drop",
+        "original_housing_drop",
+        "mounting_width",
+        "original_mounting_width",
+        "wheel_offset",
+        "original_wheel_offset",
+        "axle_mass",
+        "original_axle_mass",
+        "vehicle_mass",
+    ),
+)

@@ -1,0 +1,305 @@
+"""What torque reaches the ring gear, what limits it, what forces and stresses follow?"""
+
+import numpy as np
+
+from gearing_api.build import Build
+from gearing_api.mechanics import bevel_gears, gear_ratings
+from gearing_api.mechanics.domain import Array
+from gearing_api.questions.answer import Answer, Caution, Question, Source, Value, not_known
+from gearing_api.questions.axle import (
+    AXLE_FIELDS,
+    CAPACITY,
+    COAST,
+    FLANK,
+    NO_ENGINE,
+    SAFETY,
+    TORQUE,
+    AxleTorque,
+    axle_torque,
+    engine_unit_torque,
+    loaded_flank,
+    original_per_fitted,
+)
+from gearing_api.questions.demo import truck
+from gearing_api.questions.drivetrain import SURFACES, engine_torque
+from gearing_api.questions.tyre import ROLLING, size_cautions
+
+LOAD_INDEX_FIELDS = (
+    "original_tyre",
+    "original_axle_ratio",
+    "ring_gear_diameter",
+    "original_ring_gear_diameter",
+)
+"""What the load index is read from, beside AXLE_FIELDS, tyre, axle ratio, gear ratios and vehicle mass."""
+
+_FACE_SHARE = 0.155
+
+_FORCES = Source(
+    "axial and radial force from the tangential force, pressure angle, spiral angle and loaded flank",
+    "published",
+    "A bearing maker's engineering manual, gear-force pages; mean diameter: second hand, ISO 23509",
+)
+_STRESSES = Source(
+    "bending and contact stress by the textbook axle method; usual limits at peak torque 700 MPa (102 ksi) "
+    "bending, 2800 MPa (406 ksi) contact",
+    "from memory",
+    "Liu Weixin, axle design; Wang Wangyu, automobile design: from memory (high). Size factor from the "
+    "module, elastic coefficient 232.6 sqrt(N)/mm, finish and quality factors 1",
+)
+_CURVATURE = Source(
+    "contact geometry factor from the curvature of the teeth at the pitch point, where none is given",
+    "published",
+    "Hertz line contact of equivalent cylindrical gears; charts differ by some ten per cent of stress",
+)
+
+_BEVEL = Caution(
+    "bevel-geometry",
+    "Forces and stresses are those of a spiral-bevel set; a hypoid pinion is larger. Reverse gear loads the "
+    "other flank.",
+)
+_DRIVE = Caution(
+    "drive-flank",
+    "Driving forward, the pinion works on its drive flank and is pushed away from the ring gear.",
+)
+_COAST = Caution(
+    "coast-flank",
+    "Driving forward, the pinion works on its coast flank and is drawn into the ring gear: the capacity is "
+    "divided by 1.3 (common practice, no published source).",
+)
+
+
+def answer(build: Build) -> Answer:
+    """Torque, tooth forces, stresses, and the margin of the ring gear by its size."""
+    torque, flank = axle_torque(build), loaded_flank(build)
+    ring = build.known("ring_gear_diameter")
+    result: dict[str, Value] = dict.fromkeys(QUESTION.results)
+    result |= {
+        "engine_limited_torque": torque.engine,
+        "grip_limited_torque": torque.grip,
+        "ring_gear_torque": torque.governing,
+        "loaded_flank": "drive" if flank > 0.0 else "coast",
+        "ring_gear_load_index": _own_index(build, torque),
+    }
+    if torque.engine is not None and torque.governing is not None:
+        result["limited_by"] = np.where(torque.engine < torque.grip, "engine", "grip")
+        result["pinion_torque"] = torque.governing / build.number("axle_ratio")
+    if ring is not None:
+        result |= _of_size(build, ring, flank, torque.governing)
+    return Answer(
+        result,
+        sources=(ROLLING, SURFACES, TORQUE, FLANK, _FORCES, _STRESSES, _CURVATURE, CAPACITY, COAST),
+        cautions=(
+            SAFETY,
+            _DRIVE if flank > 0.0 else _COAST,
+            _BEVEL,
+            *torque.cautions,
+            *size_cautions(build.tyre().size),
+            *_unknown(build, torque),
+        ),
+    )
+
+
+def _of_size(build: Build, ring: Array, flank: Array, torque: Array | None) -> dict[str, Value]:
+    """What follows from the size of the ring gear."""
+    ratio, face = build.number("axle_ratio"), _face_width(build, ring)
+    cone = bevel_gears.pinion_pitch_angle(ratio)
+    ring_cone = bevel_gears.RIGHT_ANGLE - cone
+    build.require(
+        2.0 * (face * np.sin(ring_cone)) <= ring,
+        "face_width",
+        "must be at most the ring gear's cone distance",
+    )
+    mean = bevel_gears.mean_diameter(ring, face, ring_cone)
+    capacity = gear_ratings.ring_gear_capacity(ring, flank)
+    found: dict[str, Value] = {"ring_mean_diameter": mean, "ring_gear_capacity": capacity}
+    if torque is None:
+        return found
+    force = bevel_gears.tangential_force(torque, mean)
+    spiral, pressure = build.number("spiral_angle"), build.number("pressure_angle")
+    forces = bevel_gears.tooth_forces(force, cone, pressure, spiral, flank)
+    return found | {
+        "tangential_force": force,
+        "pinion_axial_force": forces.axial,
+        "pinion_radial_force": forces.radial,
+        "unit_load": gear_ratings.unit_load(torque, ring, face),
+        "bending_stress": _bending_stress(build, torque, ring, face),
+        "contact_stress": gear_ratings.contact_stress(
+            torque / ratio,
+            ring / ratio,
+            face,
+            _contact_geometry(build, mean / ring, cone, pressure, spiral),
+            overload_factor=build.number("overload_factor"),
+            load_distribution_factor=build.number("load_distribution_factor"),
+        ),
+        "ring_gear_margin": capacity / torque,
+    }
+
+
+def _face_width(build: Build, ring: Array) -> Array:
+    given = build.known("face_width")
+    if given is not None:
+        return given
+    build.assume("face_width", face := np.asarray(_FACE_SHARE * ring))
+    return face
+
+
+def _bending_stress(build: Build, torque: Array, ring: Array, face: Array) -> Array | None:
+    if not _teeth_given(build):
+        return None
+    teeth = build.number("ring_teeth")
+    module = ring / teeth
+    build.require(
+        module >= gear_ratings.SMALLEST_MODULE,
+        "ring_teeth",
+        "are too many for ring_gear_diameter: the bending formula holds from a module of 1.6 mm (a diametral "
+        "pitch of 15.9 and coarser)",
+    )
+    return gear_ratings.bending_stress(
+        torque,
+        teeth,
+        module,
+        face,
+        gear_ratings.size_factor(module),
+        build.number("bending_geometry_factor"),
+        build.number("overload_factor"),
+        build.number("load_distribution_factor"),
+    )
+
+
+def _contact_geometry(
+    build: Build, mean_to_outer: Array, cone: Array, pressure: Array, spiral: Array
+) -> Array:
+    given = build.known("contact_geometry_factor")
+    if given is not None:
+        return given
+    build.assume(
+        "contact_geometry_factor",
+        factor := gear_ratings.contact_geometry_factor(mean_to_outer, cone, pressure, spiral),
+    )
+    return factor
+
+
+def load_indices(build: Build, axle_ratios: Array) -> Array | None:
+    """Use of the ring gear at some axle ratios, over the use that the original made of its own.
+
+    Everything but tyre, axle ratio and ring gear is taken as it was; so is a ring gear of which nothing is
+    given. `axle_ratios` has the ratios on its last axis, shape (k,) or (builds, k), and so has what comes
+    back. None where the engine's torque or the vehicle's mass is not given, or only the original ring gear.
+    """
+    if engine_torque(build) is None or not build.has("vehicle_mass") or not _rings_known(build):
+        return None
+    return _indices(build, axle_torque(build).grip, axle_ratios)
+
+
+def _own_index(build: Build, torque: AxleTorque) -> Array | None:
+    if torque.engine is None or not _rings_known(build):
+        return None
+    return _indices(build, torque.grip, build.number("axle_ratio")[..., None])[..., 0]
+
+
+def _indices(build: Build, grip: Array, axle_ratios: Array) -> Array:
+    unit = engine_unit_torque(build)
+    assert unit is not None
+    original = np.minimum(unit * build.number("original_axle_ratio"), grip * original_per_fitted(build))
+    torque = np.minimum(unit[..., None] * axle_ratios, grip[..., None])
+    return torque * (_capacity_lost(build) / original)[..., None]
+
+
+def _rings_known(build: Build) -> bool:
+    return build.given("ring_gear_diameter") or not build.given("original_ring_gear_diameter")
+
+
+def _capacity_lost(build: Build) -> Array:
+    """Capacity of the original ring gear over that of the fitted one. [-]"""
+    if not build.given("ring_gear_diameter"):
+        return np.ones(())
+    return np.asarray((build.number("original_ring_gear_diameter") / build.number("ring_gear_diameter")) ** 3)
+
+
+_OF_ENGINE = (
+    "engine_limited_torque",
+    "ring_gear_torque",
+    "limited_by",
+    "pinion_torque",
+    "ring_gear_load_index",
+)
+_OF_SIZE = ("ring_mean_diameter", "ring_gear_capacity")
+_OF_BOTH = (
+    "tangential_force",
+    "pinion_axial_force",
+    "pinion_radial_force",
+    "unit_load",
+    "bending_stress",
+    "contact_stress",
+    "ring_gear_margin",
+)
+
+
+def _unknown(build: Build, torque: AxleTorque) -> list[Caution]:
+    """What is null, by the field that would make it known."""
+    cautions: list[Caution] = []
+    if torque.engine is None:
+        cautions.append(not_known([*_OF_ENGINE, *_OF_BOTH], NO_ENGINE))
+    if not build.given("ring_gear_diameter"):
+        cautions.append(not_known([*_OF_SIZE, *_OF_BOTH], "ring_gear_diameter"))
+    if not _teeth_given(build):
+        cautions.append(not_known(["bending_stress"], "ring_teeth and pinion_teeth"))
+    if not _rings_known(build):
+        cautions.append(not_known(["ring_gear_load_index"], "ring_gear_diameter"))
+    return cautions
+
+
+def _teeth_given(build: Build) -> bool:
+    return build.given("ring_teeth") and build.given("pinion_teeth")
+
+
+QUESTION = Question(
+    name="ring-gear-load",
+    asks="What torque reaches the ring gear, what limits it, what forces and stresses follow, compared with "
+    "the original?",
+    needs=("tyre", "axle_ratio", "gear_ratios", "vehicle_mass"),
+    uses=(
+        *AXLE_FIELDS,
+        *LOAD_INDEX_FIELDS,
+        "face_width",
+        "spiral_angle",
+        "pressure_angle",
+        "overload_factor",
+        "load_distribution_factor",
+        "bending_geometry_factor",
+        "contact_geometry_factor",
+    ),
+    results=(
+        "engine_limited_torque",
+        "grip_limited_torque",
+        "ring_gear_torque",
+        "limited_by",
+        "pinion_torque",
+        "ring_mean_diameter",
+        "tangential_force",
+        "pinion_axial_force",
+        "pinion_radial_force",
+        "loaded_flank",
+        "unit_load",
+        "bending_stress",
+        "contact_stress",
+        "ring_gear_capacity",
+        "ring_gear_margin",
+        "ring_gear_load_index",
+    ),
+    answer=answer,
+    example=truck(
+        "tyre",
+        "original_tyre",
+        "original_axle_ratio",
+        "gear_ratios",
+        "transfer_ratios",
+        "peak_torque",
+        "vehicle_mass",
+        "front_axle_share",
+        "ring_gear_diameter",
+        "original_ring_gear_diameter",
+        ring_teeth=41,
+        pinion_teeth=9,
+    ),
+)
