@@ -2,13 +2,34 @@
 
 import numpy as np
 
+from gearing_api import units
 from gearing_api.build import Build
 from gearing_api.mechanics import gearing, road_loads, traction
 from gearing_api.mechanics.domain import Array
-from gearing_api.questions.answer import Answer, Caution, Column, Question, Source, Value, column, not_known
+from gearing_api.questions.answer import (
+    Answer,
+    Axis,
+    Caution,
+    Column,
+    Curve,
+    Line,
+    Question,
+    Source,
+    Value,
+    column,
+    not_known,
+)
 from gearing_api.questions.demo import truck
 from gearing_api.questions.drivetrain import gear_columns, overall_ratios, require_idle_below_redline
-from gearing_api.questions.engine import ENGINE, ENGINE_FIELDS, Engine, engine_of, in_curve, in_speeds
+from gearing_api.questions.engine import (
+    ENGINE,
+    ENGINE_FIELDS,
+    Engine,
+    engine_of,
+    in_curve,
+    in_speeds,
+    power_available,
+)
 from gearing_api.questions.resistance import (
     RESISTANCE_FIELDS,
     Pull,
@@ -34,6 +55,9 @@ _FREEWAY = Source(
     "published",
     "AASHTO, A Policy on Geometric Design of Highways and Streets (1990)",
 )
+
+_POINTS = 80
+_HEADROOM = 1.15
 
 _OF_AN_ENGINE = (
     "cruise_gear",
@@ -89,6 +113,7 @@ def answer(build: Build) -> Answer:
             *_tyre_limits(build, tyre.size, speed, mass),
         ),
         table=lambda: _table(build, overall, engine_speed, needed, pull),
+        curve=lambda: _curve(build, overall, engine, resistance, slope, needed),
     )
 
 
@@ -213,6 +238,47 @@ def _table(
     )
 
 
+def _curve(
+    build: Build, overall: Array, engine: Engine | None, resistance: Resistance, slope: Array, needed: Array
+) -> Curve:
+    """What each gear of high range offers and what the road asks, by road speed."""
+    high = overall[: build.number("gear_ratios").shape[-1]]
+    radius, cruise = build.tyre().rolling_radius, build.number("cruise_speed")
+    offered = () if engine is None else _offered(build, engine, high, radius)
+    fastest = gearing.road_speed(build.number("redline_speed"), high.min(), radius)
+    speeds = np.linspace(0.0, max(float(fastest), 1.2 * float(cruise)), _POINTS)
+    road = road_loads.road_power(resistance.level_force(speeds) + slope, speeds)
+    asked = np.maximum(road, 0.0) / build.number("driveline_efficiency")
+    most = max([float(needed), *(line.y.max() for line in offered)])
+    shown = asked <= _HEADROOM * most
+    grade, altitude = build.number("grade_percent"), build.number("altitude")
+    height = units.ELEVATION
+    return Curve(
+        title="Power needed and power available",
+        about=f"{build.tyre().size.designation}, grade {100 * grade:.3g} %, altitude "
+        f"{altitude / height.factor(build.system):.0f} {height.unit(build.system)}, high range",
+        x=Axis("road speed", units.SPEED),
+        y=Axis("power at the crankshaft", units.POWER),
+        lines=(
+            *offered,
+            Line("needed", "needed", speeds[shown], asked[shown]),
+            Line("needed at cruise speed", "mark", np.stack([cruise]), np.stack([needed])),
+        ),
+    )
+
+
+def _offered(build: Build, engine: Engine, overall: Array, radius: Array) -> tuple[Line, ...]:
+    """Full load of each gear, as far as the engine's curve is known."""
+    turning = np.linspace(build.number("idle_speed"), build.number("redline_speed"), _POINTS)
+    turning = turning[in_curve(engine, turning)]
+    power = power_available(engine, turning)
+    return tuple(
+        Line(f"gear {place + 1}", "gear", gearing.road_speed(turning, ratio, radius), power)
+        for place, ratio in enumerate(overall)
+        if turning.size
+    )
+
+
 QUESTION = Question(
     name="cruise",
     asks="Can it hold this speed, on this grade, at this altitude, in which gear?",
@@ -269,8 +335,5 @@ QUESTION = Question(
         "power_needed",
         "within_engine_speeds",
     ),
-    notes=(
-        "A case to compare with: grade_percent=6, vehicle loaded. The desert climb of SAE J2807 averages 6.0 "
-        "% over 11.4 miles, to be driven at 40 mph or more (second hand).",
-    ),
+    draws=True,
 )
