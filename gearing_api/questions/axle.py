@@ -95,14 +95,19 @@ class AxleTorque(NamedTuple):
 def axle_torque(build: Build) -> AxleTorque:
     """What engine and grip allow on the ring gear of the axle judged."""
     radius, cautions = standing_radius(build)
-    load = _axle_load(build)
-    grip = axle_torques.grip_limited_torque(load, adhesion(build), radius, build.number("hub_ratio"))
+    load = axle_load(build)
+    grip = grip_torque(build, load, radius)
     unit = engine_unit_torque(build)
     if unit is None:
         return AxleTorque(load, None, grip, None, cautions)
     engine = unit * build.number("axle_ratio")
     slips = Caution(_SLIP.code, _SLIP.text, engine > grip)
     return AxleTorque(load, engine, grip, np.minimum(engine, grip), (slips, *cautions))
+
+
+def grip_torque(build: Build, load: Array, radius: Array) -> Array:
+    """Ring-gear torque at which the tyres of the axle judged slip. [N m]"""
+    return axle_torques.grip_limited_torque(load, adhesion(build), radius, build.number("hub_ratio"))
 
 
 def engine_unit_torque(build: Build) -> Array | None:
@@ -120,7 +125,7 @@ def engine_unit_torque(build: Build) -> Array | None:
     )
 
 
-def _axle_load(build: Build) -> Array:
+def axle_load(build: Build) -> Array:
     """Normal force under the axle judged, on the grade given. [N]"""
     transfers = build.given("wheelbase") and build.given("mass_centre_height")
     loads = traction.axle_loads(

@@ -120,8 +120,7 @@ def figures(build: Build, at_one: Geared, axle_ratio: Array, original: bool) -> 
         grade = pull.grade
         sources = (*sources, *resistance.sources, *engine.sources)
         cautions = (*cautions, *resistance.cautions, *engine.cautions, _out(pull.runs))
-    asked = build.given("ring_gear_diameter") or build.given("ring_gear_load_limit")
-    if asked and original and build.has("axle_ratio"):
+    if original and (build.given("ring_gear_diameter") or build.given("ring_gear_load_limit")):
         index = load_indices(build, axle_ratio)
     if index is not None:
         sources, cautions = (*sources, TORQUE, SURFACES, CAPACITY), (*cautions, SAFETY)

@@ -43,7 +43,7 @@ _LACKING = {
     "crawl": not_known(["lowest_ratio_for_crawl"], "target_crawl_ratio or target_crawl_speed"),
     "ring gear": not_known(
         ["ring_gear_load_index"],
-        "ring_gear_diameter (or ring_gear_load_limit), axle_ratio, peak_torque, vehicle_mass, original_tyre",
+        f"ring_gear_diameter (or ring_gear_load_limit), peak_torque, vehicle_mass, {_ORIGINAL}",
     ),
 }
 _NOTHING_JUDGED = not_known(["recommended_ratio", "verdict", "reason"], "something to judge by")

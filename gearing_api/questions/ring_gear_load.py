@@ -15,10 +15,13 @@ from gearing_api.questions.axle import (
     SAFETY,
     TORQUE,
     AxleTorque,
+    axle_load,
     axle_torque,
     engine_unit_torque,
+    grip_torque,
     loaded_flank,
     original_per_fitted,
+    standing_radius,
 )
 from gearing_api.questions.demo import truck
 from gearing_api.questions.drivetrain import SURFACES, engine_torque
@@ -188,7 +191,8 @@ def load_indices(build: Build, axle_ratios: Array) -> Array | None:
     """
     if engine_torque(build) is None or not build.has("vehicle_mass") or not _rings_known(build):
         return None
-    return _indices(build, axle_torque(build).grip, axle_ratios)
+    radius, _ = standing_radius(build)
+    return _indices(build, grip_torque(build, axle_load(build), radius), axle_ratios)
 
 
 def _own_index(build: Build, torque: AxleTorque) -> Array | None:

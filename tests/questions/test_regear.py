@@ -202,7 +202,7 @@ def test_crawl_speed_is_a_target_too() -> None:
 
 
 def test_ring_gear_is_judged_when_its_fields_are_there() -> None:
-    strength = {"peak_torque": 250, "peak_torque_speed": 2400, "peak_power": "190 hp", "axle_ratio": 3.6}
+    strength = {"peak_torque": 250, "peak_torque_speed": 2400, "peak_power": "190 hp"}
     assert column(regear(**strength), "ring_gear_load_index") == [None] * 4
     same = regear(**strength, ring_gear_load_limit=1)
     larger = regear(**strength, ring_gear_diameter=10, original_ring_gear_diameter=8)
