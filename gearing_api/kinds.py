@@ -214,7 +214,11 @@ class Series:
 
     def read(self, value: object, system: System) -> NDArray[np.float64]:
         parts = _parts(value, self.length, self, system)
-        series = np.array([_element(self.item, place, part, system) for place, part in enumerate(parts)])
+        read = self.item.read
+        try:
+            series = np.array([read(part, system) for part in parts])
+        except Unreadable:
+            series = np.array([_element(self.item, place, part, system) for place, part in enumerate(parts)])
         if self.ascending and (series[1:] <= series[:-1]).any():
             raise Unreadable("must rise from each number to the next")
         return series
@@ -252,10 +256,10 @@ class Grid(Series):
         if len(value) > LONGEST_LIST_TEXT or len(ends) != 3:
             raise Unreadable("must be a list, or first:last:step such as 600:4500:300")
         first, last, step = (_element(self.item, place, end, system) for place, end in enumerate(ends))
-        if step <= 0.0 or last < first or (last - first) / step > self.length[1]:
-            raise Unreadable(f"must rise from first to last in at most {self.length[1]} steps")
+        count = int((last - first) / step + 1e-6) + 1 if step > 0.0 and last >= first else 0
+        if not 1 <= count <= self.length[1]:
+            raise Unreadable(f"must rise from first to last in at most {self.length[1]} numbers")
         factor = self.item.quantity.factor(system)
-        count = int((last - first) / step + 1e-6) + 1
         speeds = [_shown(first / factor) + place * _shown(step / factor) for place in range(count)]
         return np.array(speeds) * factor
 

@@ -1,0 +1,276 @@
+"""The reader of numbers with units: what people type is read right or refused, never read wrong."""
+
+import contextlib
+import math
+import re
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pint
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import gearing_api
+from gearing_api import units
+from gearing_api.units import QUANTITIES, SYSTEMS, Quantity, Unreadable, number
+
+EACH_QUANTITY = pytest.mark.parametrize("quantity", QUANTITIES, ids=lambda quantity: quantity.name)
+
+# SI values by definition: the inch is 25.4 mm, the pound 0.45359237 kg, standard gravity 9.80665 m/s2
+# (international yard and pound agreement of 1959; 3rd CGPM, 1901; BIPM, The International System of Units).
+INCH, POUND, GRAVITY = 0.0254, 0.45359237, 9.80665
+FOOT, MILE, POUND_FORCE = 12 * INCH, 63360 * INCH, POUND * GRAVITY
+MECHANICAL_HORSEPOWER = 550 * FOOT * POUND_FORCE
+
+SPELLINGS: list[tuple[str, Quantity, float]] = [
+    *((text, units.TORQUE, 240 * POUND_FORCE * FOOT) for text in (
+        "240 lb-ft", "240 ft-lb", "240 ftlb", "240 lbft", "240 ft-lbs", "240 lb·ft", "240 lb⋅ft",
+        "240 ft lb", "240 lb ft", "240lb-ft", "240 LB-FT", "240 lbf-ft", "240 lbf·ft",
+        "240 ft.lbs", "240 ft. lbs", "240 pound-feet", "240 pound feet", "240 foot-pounds",
+        "240.0 ft-lbf", "2.4e2 lb-ft", "+240 lb-ft",
+    )),
+    *((text, units.TORQUE, 325.0) for text in (
+        "325 Nm", "325 nm", "325 N m", "325 N·m", "325 N⋅m", "325 N*m", "325 N.m", "325 N-m",
+        "325Nm", "0.325 kNm", "325 newton metres",
+    )),
+    *((text, units.SPEED, 65 * MILE / 3600) for text in (
+        "65 mph", "65mph", "65 MPH", "65 mi/h", "65 m.p.h.",
+    )),
+    *((text, units.SPEED, 100 / 3.6) for text in (
+        "100 km/h", "100 kph", "100 KPH", "100 kmh", "100 km/hr", "100\u00a0km/h", "100\u202fkm/h",
+    )),
+    *((text, units.LENGTH, 35 * INCH) for text in (
+        '35"', '35 "', "35″", "35”", "35 in", "35 in.", "35in", "35 inch", "35 inches", "35 IN",
+        "35''", "889 mm", "88.9 cm", "0.889 m", "35.in", "  35   in  ",
+    )),
+    *((text, units.LENGTH, 3 * FOOT) for text in (
+        "3 ft", "3'", "3′", "3’", "3 feet", "3 ft.",
+    )),
+    *((text, units.MASS, 5000 * POUND) for text in (
+        "5000 lb", "5000 lbs", "5000lbs.", "5000 pounds", "5000 LBS",
+    )),
+    *((text, units.MASS, 1900.0) for text in (
+        "1900 kg", "1.9 t", "1.9t", "1900 KG", "1900 kgs", "1.9 tonnes",
+    )),
+    *((text, units.PRESSURE, 35 * POUND_FORCE / INCH**2) for text in (
+        "35 psi", "35 PSI", "35 lb/in2", "35 lb/in²",
+    )),
+    *((text, units.PRESSURE, 2.4e5) for text in (
+        "2.4 bar", "240 kPa", "240 kpa", "0.24 MPa", "240000 Pa",
+    )),
+    *((text, units.ROTATION, 3000 * math.tau / 60) for text in (
+        "3000 rpm", "3000RPM", "3000 r/min", "3000 min-1", "3000 U/min", "3000/min", "3000 min−1",
+    )),
+    *((text, units.POWER, 285 * MECHANICAL_HORSEPOWER) for text in (
+        "285 hp", "285 HP", "285hp", "285 bhp",
+    )),
+    *((text, units.POWER, 212e3) for text in (
+        "212 kW", "212 kw", "212KW", "212000 W",
+    )),
+    *((text, units.POWER, 288 * 75 * GRAVITY) for text in (
+        "288 PS", "288 ps", "288 CV",
+    )),
+    *((text, units.ANGLE, math.radians(35)) for text in (
+        "35 deg", "35°", "35 °", "35º", "35 degrees",
+    )),
+    *((text, units.AREA, 1.4) for text in (
+        "1.4 m2", "1.4 m²", "1.4 m^2", "1.4 sq m",
+    )),
+    *((text, units.AREA, 15 * FOOT**2) for text in (
+        "15 ft2", "15 ft²", "15 ft^2", "15 sq ft", "15 sq. ft",
+    )),
+    *((text, units.PERCENT, 0.06) for text in (
+        "6 %", "6%", "6 percent",
+    )),
+    ("6000 ft", units.ELEVATION, 6000 * FOOT),
+    ("1800 m", units.ELEVATION, 1800.0),
+    ("3000 lbf", units.FORCE, 3000 * POUND_FORCE),
+    ("3000 lb", units.FORCE, 3000 * POUND_FORCE),
+    ("13 kN", units.FORCE, 13e3),
+    ("100 ksi", units.STRESS, 1e5 * POUND_FORCE / INCH**2),
+    ("690 N/mm2", units.STRESS, 690e6),
+    ("500 lbf/in", units.LINE_LOAD, 500 * POUND_FORCE / INCH),
+    ("0.5 lbf/mph", units.DRAG_LINEAR, 0.5 * POUND_FORCE / (MILE / 3600)),
+    ("0.03 lbf/mph2", units.DRAG_SQUARE, 0.03 * POUND_FORCE / (MILE / 3600) ** 2),
+    ("0.03 lbf/mph²", units.DRAG_SQUARE, 0.03 * POUND_FORCE / (MILE / 3600) ** 2),
+    ("0.05 N/(km/h)2", units.DRAG_SQUARE, 0.05 * 3.6**2),
+]  # fmt: skip
+
+# Read wrong, or never, by a general reader of units; and whatever else is no number with a unit.
+HOSTILE = [
+    "35 1/2 in", "1,5 m", "5 200 lb", "5,200 lb", "5_200 lb", "5'200 kg", "1.5.2 m", "1..5 m",
+    "--5 m", "+-5 m", "5 -m", "5 ft 2 in", "5'2\"", "10**10**10", "9**9**9 m", "9^9^9 m",
+    "6^8000000", "(" * 40, ")" * 40, "((((5 m", "1e999 m", "1e-999 m", "1e100", "0x10 m", "5e m",
+    "e5 m", "inf", "inf m", "-inf", "nan", "NaN m", "Infinity", "", " ", "m", "in", "-", "+", ".",
+    ". m", "e", "5m5", "m 5", "5 m/", "5 m;", "5 m # x", "5 m\n6 m", "5\nm x", "5 m\x00",
+    "\x005 m", "5 m\u200b", "5\u200b m", "٣٥ m", "३५ m", "３５ m", "½ m", "5½ m", "5² m", "²", "Ⅷ m",
+    "5 meter * 3", "5 m + 3 m", "__import__('os')", "5 {m}", "5 %s", "5 µm", "5 furlong",
+    "5 quectometer", "5 kilo-mile", "9" * 13 + " m", "0." + "1" * 21 + " m", "5" + " " * 60 + "m",
+    "9" * 41, "5 " + "m" * 39,
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "quantity", "si"), SPELLINGS, ids=[text for text, _, _ in SPELLINGS])
+def test_what_people_type_is_read(text: str, quantity: Quantity, si: float) -> None:
+    for system in SYSTEMS:
+        assert number(text, quantity, system) == pytest.approx(si, rel=1e-12)
+
+
+@EACH_QUANTITY
+def test_every_spelling_of_the_table_is_read(quantity: Quantity) -> None:
+    for spelling, factor in quantity.factors.items():
+        for text in (
+            f"2 {spelling}",
+            f"2{spelling}",
+            f" 2  {spelling.upper()} ",
+            f"2 {spelling.replace(' ', '')}",
+        ):
+            for system in SYSTEMS:
+                assert number(text, quantity, system) == 2 * factor, text
+
+
+@EACH_QUANTITY
+def test_no_spelling_means_two_things(quantity: Quantity) -> None:
+    assert len(quantity.by_spelling) <= len(quantity.factors)
+    for spelling, factor in quantity.factors.items():
+        assert number(f"1 {spelling}", quantity, "us") == factor
+
+
+@EACH_QUANTITY
+def test_a_bare_number_is_in_the_unit_of_the_system(quantity: Quantity) -> None:
+    for system in SYSTEMS:
+        with_unit = number(f"7.25 {quantity.unit(system)}", quantity, system)
+        for bare in (7.25, "7.25", " 7.25 ", "+7.25", "725e-2"):
+            assert number(bare, quantity, system) == pytest.approx(with_unit, rel=1e-15)
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+def test_what_is_no_number_with_a_unit_is_refused(text: str) -> None:
+    for quantity in (units.LENGTH, units.MASS, units.TORQUE, units.NUMBER):
+        with pytest.raises(Unreadable) as refusal:
+            number(text, quantity, "us")
+        assert len(str(refusal.value)) < 200
+
+
+@pytest.mark.parametrize(
+    "value",
+    [None, True, False, [], [1], {}, (1,), b"1", 1j, object(), 10**400, -(10**400), math.inf, -math.inf],
+)
+def test_what_is_no_number_at_all_is_refused(value: Any) -> None:
+    for quantity in (units.LENGTH, units.NUMBER):
+        with pytest.raises(Unreadable):
+            number(value, quantity, "us")
+
+
+@EACH_QUANTITY
+def test_a_unit_of_another_quantity_is_refused_with_what_is_accepted(quantity: Quantity) -> None:
+    others = {spelling for other in QUANTITIES for spelling in other.factors}
+    for spelling in sorted(others):
+        if spelling.casefold().replace(" ", "") in quantity.by_spelling:
+            continue
+        with pytest.raises(Unreadable, match=re.escape(f"none of {quantity.name}: use ")):
+            number(f"5 {spelling}", quantity, "us")
+
+
+def test_a_pure_number_takes_no_unit() -> None:
+    for text in ("4.1 m", "4.1:1", "4.1x", "4.1 %"):
+        with pytest.raises(Unreadable, match=r"takes no unit|is not a number"):
+            number(text, units.NUMBER, "us")
+
+
+@given(st.text(max_size=60), st.sampled_from(QUANTITIES))
+@settings(max_examples=500, deadline=None, derandomize=True)
+def test_any_text_is_read_as_finite_or_refused(text: str, quantity: Quantity) -> None:
+    with contextlib.suppress(Unreadable):
+        assert math.isfinite(number(text, quantity, "us"))
+
+
+@given(
+    st.text(alphabet="0123456789.,eE+-*/^() \"'mftlbkgNincpsh·×²−", max_size=42), st.sampled_from(QUANTITIES)
+)
+@settings(max_examples=1000, deadline=None, derandomize=True)
+def test_texts_near_to_numbers_are_read_as_finite_or_refused(text: str, quantity: Quantity) -> None:
+    try:
+        read = number(text, quantity, "us")
+    except Unreadable:
+        return
+    assert math.isfinite(read)
+    digits = re.match(r"\s*[-+−]?[0-9.]+(e[-+]?[0-9]+)?", text, re.IGNORECASE)
+    assert digits, "a number stands first"
+    factors = {1.0, quantity.factor("us"), *quantity.factors.values()}
+    leading = float(digits[0].replace("−", "-").strip())
+    assert any(read == pytest.approx(leading * factor) for factor in factors) or "e" in text.lower()
+
+
+@given(
+    st.floats(1e-90, 1e11) | st.floats(-1e11, -1e-90) | st.just(0.0),
+    st.sampled_from(QUANTITIES),
+)
+@settings(max_examples=200, deadline=None, derandomize=True)
+def test_a_number_goes_out_as_it_came_in(value: float, quantity: Quantity) -> None:
+    for system in SYSTEMS:
+        si = number(value, quantity, system)
+        assert quantity.out(si, system) == pytest.approx(value, rel=1e-15)  # type: ignore[arg-type]
+        assert number(repr(value), quantity, system) == si, "what one answer holds can be asked again"
+
+
+def steps(call: Callable[[], Any]) -> int:
+    """How many lines of Python and calls of C a call takes: a cost that no busy machine disturbs."""
+    count = 0
+
+    def tick(frame: Any, event: str, argument: Any) -> Any:
+        nonlocal count
+        count += 1
+        return tick
+
+    sys.settrace(tick)
+    sys.setprofile(tick)
+    try:
+        call()
+    finally:
+        sys.setprofile(None)
+        sys.settrace(None)
+    return count
+
+
+@pytest.mark.parametrize("part", ["9", "1.", "e1", " ", "(", "-", "m ", "9 ", "·", "1e", "ft-"])
+def test_the_cost_of_a_text_is_bounded(part: str) -> None:
+    """Texts above the cap cost the same however long they are."""
+
+    def reading(text: str) -> Callable[[], None]:
+        def read() -> None:
+            with pytest.raises(Unreadable):
+                number(text, units.LENGTH, "us")
+
+        return read
+
+    lengths = [len(part) * 50, len(part) * 5000, len(part) * 500_000]
+    costs = [steps(reading((part * length)[: max(length, 41)])) for length in lengths]
+    assert costs[0] == costs[1] == costs[2]
+
+
+def test_pint_is_used_only_while_importing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Text from a request must never reach it: some texts never come back."""
+
+    def forbidden(*_: Any, **__: Any) -> Any:
+        raise AssertionError("pint was called")
+
+    for name in ("__call__", "parse_expression", "parse_units", "parse_units_as_container", "Quantity"):
+        monkeypatch.setattr(pint.UnitRegistry, name, forbidden, raising=False)
+    monkeypatch.setattr(units, "_REGISTRY", None)
+    monkeypatch.setattr(units, "pint", None)
+    for text, quantity, si in SPELLINGS:
+        assert number(text, quantity, "us") == pytest.approx(si)
+    for text in HOSTILE:
+        with pytest.raises(Unreadable):
+            number(text, units.MASS, "us")
+
+
+def test_only_one_module_knows_pint() -> None:
+    (folder,) = gearing_api.__path__
+    using = re.compile(r"^\s*(import|from) pint", re.M)
+    users = {path.name for path in Path(folder).rglob("*.py") if using.search(path.read_text())}
+    assert users == {"units.py"}
