@@ -17,7 +17,7 @@ from gearing_api.mechanics import gearing, tyres
 from gearing_api.mechanics.domain import Array
 from gearing_api.tyre_sizes import TyreSize
 from gearing_api.units import System
-from gearing_api.vocabulary import FIELDS, Fault, Refused
+from gearing_api.vocabulary import AXLE_RATIO, FIELDS, Fault, Refused
 
 DEFAULTS: dict[str, Any] = {
     name: field.kind.read(field.default, "us") for name, field in FIELDS.items() if field.default is not None
@@ -38,13 +38,16 @@ class FittedTyre(NamedTuple):
 
 def alike(values: Mapping[str, Any]) -> Hashable:
     """What two builds must have in common to stand in one column: fields, list lengths, words, tyre forms."""
-    return tuple((name, _form(values[name])) for name in sorted(values))
+    return tuple((name, form(values[name])) for name in sorted(values))
 
 
-def _form(value: Any) -> Hashable:
+def form(value: Any) -> Hashable:
+    """What the values of one field must have in common to stand in one column."""
     if isinstance(value, TyreSize):
         return tuple("number" if _is_number(part) else part for part in _parts(value).values())
-    return value if isinstance(value, str) else np.shape(value)
+    if isinstance(value, np.ndarray):
+        return value.shape
+    return value if isinstance(value, str) else ()
 
 
 def _is_number(part: Any) -> bool:
@@ -53,15 +56,16 @@ def _is_number(part: Any) -> bool:
 
 def stacked(builds: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
     """The values of many builds that are alike as the values of one column of builds."""
-    return {name: _stacked([values[name] for values in builds]) for name in builds[0]}
+    return {name: stack([values[name] for values in builds]) for name in builds[0]}
 
 
-def _stacked(column: list[Any]) -> Any:
+def stack(column: Sequence[Any]) -> Any:
+    """Values of one field, of one form, as a column."""
     first = column[0]
     if isinstance(first, str):
         return first
     if not isinstance(first, TyreSize):
-        return np.stack(column)
+        return np.array(column)
     rows = [_parts(size) for size in column]
     arrays: dict[str, Any] = {
         name: np.array([row[name] for row in rows]) for name, part in rows[0].items() if _is_number(part)
@@ -124,8 +128,10 @@ class Build:
             "axle_ratio",
             "contradicts ring_teeth / pinion_teeth: give one or the other",
         )
-        for value in np.atleast_1d(ratio):
-            FIELDS["axle_ratio"].read(float(value), self.system)
+        low, high = AXLE_RATIO.bounds(self.system)
+        self.require(
+            (low <= ratio) & (ratio <= high), "axle_ratio", f"must be {AXLE_RATIO.accepted(self.system)}"
+        )
         self._values["axle_ratio"] = ratio
 
     def has(self, name: str) -> bool:
@@ -169,8 +175,8 @@ class Build:
         Refused
             If it was not given and nothing is assumed for it.
         """
-        value = self._value(name)
-        return value if isinstance(value, np.ndarray) else cast(Array, np.float64(value))
+        value: Array = self._value(name)
+        return value
 
     def known(self, name: str) -> Array | None:
         """The same, or None where it was not given and nothing is assumed for it."""
@@ -215,7 +221,7 @@ class Build:
             With the rows of the builds that fail; with none where they all do.
         """
         if not (condition.all() if isinstance(condition, np.ndarray) else condition):
-            rows = np.flatnonzero(~condition) if isinstance(condition, np.ndarray) else None
+            rows = np.flatnonzero(~condition) if np.ndim(condition) else None
             raise Refused([Fault(name, detail, self._raw.get(name))], rows)
 
     def again(self) -> "Build":

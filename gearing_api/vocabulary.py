@@ -81,7 +81,7 @@ class Refused(ValueError):
 
 
 _RATIO = Number(units.NUMBER, "0.2", "20")
-_AXLE = Number(units.NUMBER, "1", "20")
+AXLE_RATIO = Number(units.NUMBER, "1", "20")
 _TRANSFER = Number(units.NUMBER, "0.5", "20")
 _TYRE = Tyre()
 _SPEED = Number(units.SPEED, "1 mph", "200 mph")
@@ -115,12 +115,12 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
     Field("tyre_pressure", Number(units.PRESSURE, "3 psi", "150 psi"), None, "Inflation pressure, cold"),
     Field("tyre_load", Number(units.MASS, "50 kg", "10000 kg"), None, "Mass carried by one tyre"),
     Field("wheel_width", Number(units.LENGTH, "3 in", "24 in"), None, "Width of the rim between its flanges"),
-    Field("axle_ratio", _AXLE, None, "Axle ratio fitted: ring teeth / pinion teeth"),
-    Field("original_axle_ratio", _AXLE, None, "Axle ratio before the change", "axle_ratio"),
+    Field("axle_ratio", AXLE_RATIO, None, "Axle ratio fitted: ring teeth / pinion teeth"),
+    Field("original_axle_ratio", AXLE_RATIO, None, "Axle ratio before the change", "axle_ratio"),
     Field("ring_teeth", Count(10, 80), None, "Ring gear teeth; with pinion_teeth the exact axle ratio"),
     Field("pinion_teeth", Count(4, 30), None, "Pinion teeth"),
-    Field("front_axle_ratio", _AXLE, None, "Front axle ratio", "axle_ratio"),
-    Field("rear_axle_ratio", _AXLE, None, "Rear axle ratio", "axle_ratio"),
+    Field("front_axle_ratio", AXLE_RATIO, None, "Front axle ratio", "axle_ratio"),
+    Field("rear_axle_ratio", AXLE_RATIO, None, "Rear axle ratio", "axle_ratio"),
     Field("front_tyre", _TYRE, None, "Front tyre", "tyre"),
     Field("rear_tyre", _TYRE, None, "Rear tyre", "tyre"),
     Field("hub_ratio", Number(units.NUMBER, "0.5", "10"), "1", "Reduction at the wheel"),
@@ -177,7 +177,7 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
     )), "dry-earth", "Ground under the tyres; its adhesion is in the table of surfaces"),
     Field("adhesion", Number(units.NUMBER, "0.02", "2"), None,
           "Friction coefficient of tyre on ground; overrides the surface"),
-    Field("available_ratios", Ratios(_AXLE), None,
+    Field("available_ratios", Ratios(AXLE_RATIO), None,
           "Ratios or tooth pairs that can be bought for this axle; the common pairs where not given"),
     Field("target_crawl_ratio", Number(units.NUMBER, "5", "1000"), None, "Crawl ratio to reach"),
     Field("target_crawl_speed", Number(units.SPEED, "0.1 mph", "20 mph"), None,
