@@ -69,7 +69,7 @@ class Number:
         low, high = (units.number(end, self.quantity, "us") for end in (self.lower, self.upper))
         return _shown(low / factor), _shown(high / factor)
 
-    def read(self, value: object, system: System) -> float:
+    def read(self, value: object, system: System) -> np.float64:
         try:
             si = units.number(value, self.quantity, system)
         except Unreadable as error:
@@ -77,7 +77,7 @@ class Number:
         low, high = self._si
         if not low <= si <= high:
             raise Unreadable(f"must be {self.accepted(system)}")
-        return si
+        return np.float64(si)
 
     def out(self, value: Any, system: System) -> Any:
         return _shown(float(value) / self.quantity.factor(system))
@@ -116,11 +116,11 @@ class Count:
     lower: int
     upper: int
 
-    def read(self, value: object, system: System) -> float:
+    def read(self, value: object, system: System) -> np.float64:
         text = f"{value:.0f}" if isinstance(value, float) and value.is_integer() else str(value).strip()
         if isinstance(value, bool) or not _COUNT.fullmatch(text) or not self.lower <= int(text) <= self.upper:
             raise Unreadable(f"must be {self.accepted(system)}")
-        return float(text)
+        return np.float64(text)
 
     def out(self, value: Any, system: System) -> Any:
         return int(value)

@@ -55,7 +55,7 @@ def _results(document: Document) -> list[str]:
     return [
         f"{name.replace('_', ' '):.<34} {rounded(value)} {units[name] if value is not None else ''}".rstrip()
         for name, value in document["result"].items()
-        if name in document.get("head", document["result"])
+        if name in (document.get("head") or document["result"])
     ]
 
 

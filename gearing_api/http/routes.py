@@ -2,9 +2,11 @@
 
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
+from typing import cast
 
-from flask import Blueprint, Flask, Response, g, render_template, request
+from flask import Blueprint, Flask, Request, Response, g, render_template, request
 from werkzeug.exceptions import HTTPException
+from werkzeug.local import LocalProxy
 
 from gearing_api.build import Build
 from gearing_api.formats import FORMATS, Format, dumped
@@ -85,13 +87,14 @@ def _many_view(answer: Callable[..., Response], settings: Settings) -> Response:
 
 def _question_view(question: Question, settings: Settings, suffix: str | None) -> View:
     def view() -> Response:
-        if request.method == "POST" and request.mimetype == "text/csv" and suffix in (None, "csv"):
+        asking = incoming()
+        if asking.method == "POST" and asking.mimetype == "text/csv" and suffix in (None, "csv"):
             return _many_view(partial(many.csv_batch, question), settings)
-        form = chosen(request, suffix)
-        asked = reading(request, settings)
+        form = chosen(asking, suffix)
+        asked = reading(asking, settings)
         try:
             build = Build(read_fields(asked.raw, asked.system), asked.received, asked.system)
-            if request.method == "HEAD":
+            if asking.method == "HEAD":
                 require_needs(question, build)
                 return _response(iter(()), form, suffix)
             made = document(question, build, ask(question, build))
@@ -102,7 +105,10 @@ def _question_view(question: Question, settings: Settings, suffix: str | None) -
             raise refused(error.faults, asked.location) from error
         except DomainError as error:
             raise refused([Fault(error.argument, f"must be {error.accepted}")], asked.location) from error
-        return _kept(_response(body, form, suffix), settings)
+        response = _response(body, form, suffix)
+        if asking.method == "POST":
+            return response
+        return headers.keepable(response, asking, settings.cache_seconds)
 
     return view
 
@@ -130,9 +136,12 @@ def _response(body: bytes | Iterator[bytes], form: Format, suffix: str | None) -
     return response
 
 
+def incoming() -> Request:
+    """The request itself: cheaper to ask many things of than the proxy that stands for it."""
+    return cast(LocalProxy[Request], request)._get_current_object()
+
+
 def _kept(response: Response, settings: Settings) -> Response:
-    if request.method == "POST":
-        return response
     return headers.keepable(response, request, settings.cache_seconds)
 
 

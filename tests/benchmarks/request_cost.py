@@ -5,7 +5,6 @@ the CPU is the worker's own, user and system, read from ``/proc``. Rounds altern
 """
 
 import http.client
-import os
 import socket
 import statistics
 import subprocess
@@ -13,6 +12,7 @@ import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
 from flask import Flask, Response
@@ -52,7 +52,9 @@ def worker(worker_class: str) -> Iterator[tuple[int, int]]:
     try:
         for _ in range(200):
             try:
-                socket.create_connection(("127.0.0.1", port)).close()
+                connection = http.client.HTTPConnection("127.0.0.1", port)
+                connection.request("GET", "/bare")
+                connection.getresponse().read()
                 break
             except OSError:
                 time.sleep(0.05)
@@ -68,10 +70,14 @@ def _child(parent: int) -> int:
 
 
 def cpu_seconds(process: int) -> float:
-    """CPU time of a process so far."""
-    with open(f"/proc/{process}/stat") as stat:
-        fields = stat.read().rpartition(")")[2].split()
-    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+    """CPU time of a process's threads so far, as the scheduler counts it, in nanoseconds and not in ticks."""
+    return (
+        sum(
+            int((thread / "schedstat").read_text().split()[0])
+            for thread in Path(f"/proc/{process}/task").iterdir()
+        )
+        / 1e9
+    )
 
 
 def cost(port: int, process: int, address: str) -> float:
