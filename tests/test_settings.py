@@ -1,0 +1,41 @@
+"""Limits and switches from the environment."""
+
+from dataclasses import fields
+
+import pytest
+
+from gearing_api.app import create_app
+from gearing_api.settings import Settings
+
+NAMES = [field.name for field in fields(Settings)]
+
+
+def test_an_empty_environment_gives_the_defaults() -> None:
+    assert Settings.from_environment({}) == Settings()
+    assert Settings.from_environment({"PATH": "/bin", "GEARING": "1"}) == Settings()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_each_is_set_by_the_variable_of_its_name(name: str) -> None:
+    changed = Settings.from_environment({f"GEARING_{name.upper()}": "17"})
+    assert getattr(changed, name) == 17
+    assert all(getattr(changed, other) == getattr(Settings(), other) for other in NAMES if other != name)
+
+
+@pytest.mark.parametrize(
+    "text", ["", " ", "-1", "+1", "1.5", "1e3", "1_000", "0x10", "many", "١٧", "1 000", "²"]
+)
+def test_what_is_no_whole_number_is_refused_by_the_name_of_the_variable(text: str) -> None:
+    with pytest.raises(ValueError, match=r"^GEARING_BODY_BYTES must be a whole number"):
+        Settings.from_environment({"GEARING_BODY_BYTES": text})
+
+
+def test_the_application_reads_the_environment(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("GEARING_QUERY_BYTES", "10")
+    client = create_app().test_client()
+    assert client.get("/v1/tyre?tyre=265/70R17").status_code == 414
+
+
+def test_the_time_to_keep_an_answer_is_a_setting() -> None:
+    client = create_app(Settings(cache_seconds=0)).test_client()
+    assert client.get("/v1/tyre?tyre=265/70R17").headers["Cache-Control"] == "public, max-age=0"
