@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 HOUSE = Path(__file__).parents[1] / "gearing_api"
+CLIENT = Path(__file__).parents[1] / "clients" / "python"
 
 QUESTIONS = {"build", "vocabulary", "units", "mechanics", "tables", "tyre_sizes"}
 
@@ -48,7 +49,7 @@ def imported(path: Path) -> set[str]:
             found.add(node.module or "")
             if node.module == "gearing_api":
                 found |= {f"gearing_api.{alias.name}" for alias in node.names}
-    return found - {"gearing_api"}
+    return found
 
 
 def part(path: Path) -> str:
@@ -58,9 +59,15 @@ def part(path: Path) -> str:
 @pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(HOUSE)))
 def test_imports_stay_within_the_table(path: Path) -> None:
     house, outside = ALLOWED[part(path)]
-    for name in imported(path):
+    for name in imported(path) - {"gearing_api"}:
         first, *rest = name.split(".")
         if first == "gearing_api":
             assert rest[0] in house | {part(path), "__version__"}, f"{path} imports {name}"
         else:
             assert first in outside or first in sys.stdlib_module_names, f"{path} imports {name}"
+
+
+@pytest.mark.parametrize("path", sorted(CLIENT.rglob("*.py")), ids=lambda path: str(path.relative_to(CLIENT)))
+def test_the_python_client_needs_nothing_of_the_service(path: Path) -> None:
+    first_parts = {name.partition(".")[0] for name in imported(path)}
+    assert first_parts <= {"gearing_client", "requests", "urllib3", "pandas"} | sys.stdlib_module_names

@@ -1,0 +1,31 @@
+"""Client of a service that computes drivability and strength of trail vehicles."""
+
+from gearing_client.answers import Answer, Answers, Caution, Source, Table
+from gearing_client.client import Client
+from gearing_client.errors import (
+    ConnectionFailed,
+    FieldError,
+    GearingError,
+    Refused,
+    RequestTimeout,
+    ServiceProblem,
+    UnexpectedAnswer,
+)
+from gearing_client.version import __version__
+
+__all__ = [
+    "Answer",
+    "Answers",
+    "Caution",
+    "Client",
+    "ConnectionFailed",
+    "FieldError",
+    "GearingError",
+    "Refused",
+    "RequestTimeout",
+    "ServiceProblem",
+    "Source",
+    "Table",
+    "UnexpectedAnswer",
+    "__version__",
+]

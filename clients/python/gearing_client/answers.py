@@ -1,0 +1,247 @@
+"""What comes back: small frozen objects that hold an answer as the service gave it."""
+
+from collections.abc import Iterator, Mapping
+from copy import deepcopy
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Self
+
+from gearing_client.errors import FieldError
+from gearing_client.transport import field_errors
+
+if TYPE_CHECKING:
+    from pandas import DataFrame
+
+Value = float | str | bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """A sentence to read with the numbers. `count` is for how many builds it holds, where many were sent."""
+
+    code: str
+    text: str
+    count: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """What a number rests on; `kind` is how good the evidence is."""
+
+    what: str
+    kind: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows under named columns, each with the unit of its numbers.
+
+    `table["gear"]` is a column, `table.rows[0]` a row.
+    """
+
+    columns: tuple[str, ...]
+    units: tuple[str, ...]
+    rows: tuple[tuple[Value, ...], ...]
+
+    @classmethod
+    def read(cls, document: Mapping[str, Any]) -> Self:
+        """The table in a document of the service."""
+        return cls(
+            tuple(document["columns"]),
+            tuple(document["units"]),
+            tuple(tuple(row) for row in document["rows"]),
+        )
+
+    def __getitem__(self, column: str) -> tuple[Value, ...]:
+        if column not in self.columns:
+            raise KeyError(f"{column}: the columns are {', '.join(self.columns)}")
+        place = self.columns.index(column)
+        return tuple(row[place] for row in self.rows)
+
+    def __len__(self) -> int:
+        return len(self.rows)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Columns, units and rows as plain lists."""
+        return {
+            "columns": list(self.columns),
+            "units": list(self.units),
+            "rows": [list(row) for row in self.rows],
+        }
+
+    def to_frame(self) -> "DataFrame":
+        """A pandas DataFrame; units by column stand in ``frame.attrs["units"]``.
+
+        Raises
+        ------
+        ImportError
+            If pandas is not installed.
+        """
+        return _frame(
+            {name: self[name] for name in self.columns}, dict(zip(self.columns, self.units, strict=True))
+        )
+
+
+@dataclass(frozen=True, repr=False)
+class Answer:
+    """The answer to one question about one build.
+
+    Every result is an attribute, ``answer.crawl_ratio``, and stands in `result` under its name; it is None
+    where it cannot be known, and a caution says which field would make it known. `given` are the fields used,
+    as received; `assumed` is what was filled in for others. `what_if` are the results after single changes.
+    A build sheet has each question's own answer in `parts`, and in `missing` the fields that the others lack.
+    """
+
+    __slots__ = (  # by hand: in Python 3.11 subclasses of classes made with slots=True cannot be frozen
+        "_document",
+        "assumed",
+        "cautions",
+        "given",
+        "missing",
+        "parts",
+        "question",
+        "result",
+        "result_units",
+        "sources",
+        "table",
+        "units",
+        "what_if",
+    )
+
+    question: str
+    units: str
+    given: Mapping[str, Any]
+    assumed: Mapping[str, Any]
+    result: Mapping[str, Any]
+    result_units: Mapping[str, str]
+    table: Table | None
+    what_if: Table | None
+    cautions: tuple[Caution, ...]
+    sources: tuple[Source, ...]
+    parts: Mapping[str, "Answer"]
+    missing: Mapping[str, tuple[str, ...]]
+    _document: Mapping[str, Any]
+
+    @classmethod
+    def read(cls, document: Mapping[str, Any]) -> Self:
+        """The answer in a document of the service."""
+        return cls(
+            question=document["question"],
+            units=document["units"],
+            given=document["given"],
+            assumed=document["assumed"],
+            result=document["result"],
+            result_units=document["result_units"],
+            table=Table.read(document["table"]) if "table" in document else None,
+            what_if=Table.read(document["what_if"]) if "what_if" in document else None,
+            cautions=_cautions(document),
+            sources=_sources(document),
+            parts={name: Answer.read(part) for name, part in document.get("parts", {}).items()},
+            missing={name: tuple(fields) for name, fields in document.get("missing", {}).items()},
+            _document=document,
+        )
+
+    if not TYPE_CHECKING:  # the classes of the questions tell a type checker which results they have
+
+        def __getattr__(self, name: str) -> Value:
+            if name not in self.result:
+                raise AttributeError(f"{self.question} has no result {name}", name=name, obj=self)
+            return self.result[name]
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self).read, (self._document,)
+
+    def __dir__(self) -> list[str]:
+        return [*object.__dir__(self), *self.result]
+
+    def __repr__(self) -> str:
+        shown = (f"{name}={value!r} {self.result_units.get(name, '')}" for name, value in self.result.items())
+        return f"{type(self).__name__}({', '.join(map(str.rstrip, shown))})"
+
+    def to_dict(self) -> dict[str, Any]:
+        """The whole answer as the service gave it, as plain data of your own."""
+        return deepcopy(dict(self._document))
+
+
+@dataclass(frozen=True, slots=True, repr=False)
+class Answers:
+    """The answers about many builds, as columns: ``answers["crawl_ratio"]`` has one value a build.
+
+    A build that was refused has None in its row, and an entry in `errors` with its `index`; `error_count` is
+    exact even where not all are listed.
+    """
+
+    question: str
+    units: str
+    columns: Mapping[str, list[Value]]
+    column_units: Mapping[str, str]
+    errors: tuple[FieldError, ...]
+    error_count: int
+    cautions: tuple[Caution, ...]
+    sources: tuple[Source, ...]
+    _document: Mapping[str, Any]
+
+    @classmethod
+    def read(cls, document: Mapping[str, Any]) -> Self:
+        """The answers in a document of the service."""
+        return cls(
+            question=document["question"],
+            units=document["units"],
+            columns=document["columns"],
+            column_units=document["column_units"],
+            errors=field_errors(document),
+            error_count=document["error_count"],
+            cautions=_cautions(document),
+            sources=_sources(document),
+            _document=document,
+        )
+
+    def __getitem__(self, column: str) -> list[Value]:
+        if column not in self.columns:
+            raise KeyError(f"{column}: the columns are {', '.join(self.columns)}")
+        return self.columns[column]
+
+    def __len__(self) -> int:
+        return len(next(iter(self.columns.values()), []))
+
+    def __repr__(self) -> str:
+        return f"Answers({self.question}: {len(self)} rows of {', '.join(self.columns)})"
+
+    def rows(self) -> Iterator[dict[str, Value]]:
+        """The rows in order, each by name of column."""
+        for row in zip(*self.columns.values(), strict=True):
+            yield dict(zip(self.columns, row, strict=True))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The whole document as the service gave it, as plain data of your own."""
+        return deepcopy(dict(self._document))
+
+    def to_frame(self) -> "DataFrame":
+        """A pandas DataFrame; units by column stand in ``frame.attrs["units"]``.
+
+        Raises
+        ------
+        ImportError
+            If pandas is not installed.
+        """
+        return _frame(self.columns, self.column_units)
+
+
+def _cautions(document: Mapping[str, Any]) -> tuple[Caution, ...]:
+    return tuple(
+        Caution(caution["code"], caution["text"], caution.get("count")) for caution in document["cautions"]
+    )
+
+
+def _sources(document: Mapping[str, Any]) -> tuple[Source, ...]:
+    return tuple(Source(source["what"], source["kind"], source["source"]) for source in document["sources"])
+
+
+def _frame(columns: Mapping[str, Any], units: Mapping[str, str]) -> "DataFrame":
+    try:
+        from pandas import DataFrame
+    except ImportError as error:
+        raise ImportError("to_frame needs pandas: pip install pandas") from error
+    frame = DataFrame({name: list(values) for name, values in columns.items()})
+    frame.attrs["units"] = dict(units)
+    return frame

@@ -1,0 +1,2359 @@
+"""The questions, a method each, and their answers. Made from the service's spec document: do not edit.
+
+The program that makes it is `tests/clients/generate_client.py` of the service.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Literal, TypeVar
+
+from gearing_client.answers import Answer
+
+AnAnswer = TypeVar("AnAnswer", bound=Answer)
+
+Number = float | str
+Count = int | str
+Numbers = Sequence[float | str] | str
+Points = Sequence[Sequence[float | str]] | str
+ChartSize = Literal["480x320", "800x500", "1200x630"]
+ChartTheme = Literal["light", "dark"]
+SpeedSensor = Literal["gearbox", "wheel"]
+Induction = Literal["natural", "forced"]
+Surface = Literal[
+    "dry-asphalt",
+    "wet-asphalt",
+    "dry-concrete",
+    "wet-concrete",
+    "gravel",
+    "dry-earth",
+    "wet-earth",
+    "hard-snow",
+    "ice",
+]
+AxlePosition = Literal["front", "rear"]
+PinionHeight = Literal["high", "low"]
+Differential = Literal["open", "locked"]
+InnerSteel = Literal[
+    "carbon-case-hardened",
+    "carbon-quenched",
+    "carbon-1050-205c",
+    "alloy-4140",
+    "alloy-4330v",
+    "alloy-4340",
+    "alloy-300m",
+]
+StubSteel = Literal[
+    "carbon-case-hardened",
+    "carbon-quenched",
+    "carbon-1050-205c",
+    "alloy-4140",
+    "alloy-4330v",
+    "alloy-4340",
+    "alloy-300m",
+]
+Joint = Literal["cross", "constant-velocity"]
+
+
+class TyreAnswer(Answer):
+    """The answer to tyre."""
+
+    __slots__ = ()
+
+    diameter: float | None
+    """Free outer diameter of the tyre; of a part, where its stress is taken. [in, mm]"""
+
+    section_width: float | None
+    """Design width on the measuring rim, or on wheel_width. [in, mm]"""
+
+    section_height: float | None
+    """Bead seat to tread. [in, mm]"""
+
+    rim_diameter: float | None
+    """Nominal rim diameter. [in, mm]"""
+
+    measuring_rim_width: float | None
+    """Rim width on which the design width is stated. [in, mm]"""
+
+    construction: str | None
+    """radial or bias."""
+
+    rolling_circumference: float | None
+    """Way of one turn, rolling freely. [in, mm]"""
+
+    rolling_radius: float | None
+    """Rolling circumference / 2 pi. [in, mm]"""
+
+    tyre_turns_per_distance: float | None
+    """Wheel turns over a mile or kilometre. [per mile, per km]"""
+
+    load_capacity: float | None
+    """Load of the load index, single. [lb, kg]"""
+
+    dual_load_capacity: float | None
+    """Load of the second load index, dual. [lb, kg]"""
+
+    speed_capability: float | None
+    """Speed of the speed symbol. [mph, km/h]"""
+
+    vertical_stiffness: float | None
+    """Radial stiffness at this pressure. [lbf/in, N/mm]"""
+
+    sag: float | None
+    """Deflection at this pressure and load. [in, mm]"""
+
+    loaded_radius: float | None
+    """Axle centre to ground at this pressure and load. [in, mm]"""
+
+
+class FinalDriveAnswer(Answer):
+    """The answer to final-drive."""
+
+    __slots__ = ()
+
+    circumference_change_percent: float | None
+    """Rolling circumference, fitted against original. [%]"""
+
+    effective_ratio: float | None
+    """Fitted axle ratio as it feels on the original tyre."""
+
+    restoring_ratio: float | None
+    """Axle ratio that gives the original back on the new tyre."""
+
+    engine_speed_change_percent: float | None
+    """At equal road speed, fitted against original. [%]"""
+
+
+class SpeedometerAnswer(Answer):
+    """The answer to speedometer."""
+
+    __slots__ = ()
+
+    true_per_indicated: float | None
+    """True speed / indicated speed."""
+
+    distance_per_indicated: float | None
+    """True distance / distance on the odometer."""
+
+    correction_factor: float | None
+    """Multiply a reading by this for the truth, or the speed signal for a true reading."""
+
+
+class RoadSpeedAnswer(Answer):
+    """The answer to road-speed."""
+
+    __slots__ = ()
+
+    speed_per_1000: float | None
+    """Road speed per 1000 rpm of the engine. [mph, km/h]"""
+
+    top_speed: float | None
+    """Road speed at redline, if the engine can pull it. [mph, km/h]"""
+
+    cruise_engine_speed: float | None
+    """Engine speed at cruise_speed. [rpm]"""
+
+
+class CruiseAnswer(Answer):
+    """The answer to cruise."""
+
+    __slots__ = ()
+
+    cruise_gear: float | None
+    """Highest gear that holds the grade at cruise_speed, high range first."""
+
+    cruise_transfer_ratio: float | None
+    """Transfer ratio of the range of cruise_gear."""
+
+    power_needed: float | None
+    """At the crankshaft to hold cruise_speed on the grade: at the wheels / driveline efficiency. [hp, kW]"""
+
+    power_available: float | None
+    """At the crankshaft at full load and altitude, in cruise_gear, else in top gear; in a table, in the gear
+    of the row. [hp, kW]"""
+
+    steepest_grade_percent: float | None
+    """Steepest grade held at cruise_speed in top gear of high range, in a table in the gear of the row;
+    negative where the level is too much, 1000 for any slope. [%]"""
+
+    top_speed_on_grade: float | None
+    """Highest speed held on the grade in any gear up to redline; 0 where no speed is held. [mph, km/h]"""
+
+
+class CrawlAnswer(Answer):
+    """The answer to crawl."""
+
+    __slots__ = ()
+
+    crawl_ratio: float | None
+    """First gear x largest transfer ratio x axle x hub."""
+
+    reverse_crawl_ratio: float | None
+    """The same in reverse."""
+
+    crawl_speed: float | None
+    """Road speed at idle in that gear. [mph, km/h]"""
+
+    crawl_wheel_torque: float | None
+    """At all driven wheels together, at peak engine torque. [lb-ft, N m]"""
+
+    crawl_tractive_force: float | None
+    """Wheel torque / rolling radius. [lbf, N]"""
+
+    grip_force: float | None
+    """Adhesion x weight on the driven axles, level. [lbf, N]"""
+
+    engine_grade_percent: float | None
+    """Steepest grade the engine can climb. [%]"""
+
+    grip_grade_percent: float | None
+    """Steepest grade the tyres can hold. [%]"""
+
+    climbable_grade_percent: float | None
+    """The smaller of the two. [%]"""
+
+    limited_by: str | None
+    """What limits it: engine or grip."""
+
+
+class RegearAnswer(Answer):
+    """The answer to regear."""
+
+    __slots__ = ()
+
+    restoring_ratio: float | None
+    """Axle ratio that gives the original back on the new tyre."""
+
+    recommended_ratio: float | None
+    """The axle ratio that ranks first."""
+
+    lowest_ratio_for_cruise: float | None
+    """Axle ratio at the low end of the engine speeds wanted at cruise."""
+
+    highest_ratio_for_cruise: float | None
+    """Axle ratio at their high end."""
+
+    lowest_ratio_for_crawl: float | None
+    """Least axle ratio that reaches the crawl ratio and crawl speed wanted."""
+
+
+class AxleMatchAnswer(Answer):
+    """The answer to axle-match."""
+
+    __slots__ = ()
+
+    front_turns_per_distance: float | None
+    """Front pinion turns over a mile or kilometre. [per mile, per km]"""
+
+    rear_turns_per_distance: float | None
+    """Rear pinion turns over a mile or kilometre. [per mile, per km]"""
+
+    mismatch_percent: float | None
+    """Front against rear, + when the front runs ahead. [%]"""
+
+    windup_per_distance: float | None
+    """Pinion turns that front and rear drift apart. [per mile, per km]"""
+
+
+class RingGearLoadAnswer(Answer):
+    """The answer to ring-gear-load."""
+
+    __slots__ = ()
+
+    engine_limited_torque: float | None
+    """At the ring gear, from the engine in the lowest gear, one axle carrying all of it. [lb-ft, N m]"""
+
+    grip_limited_torque: float | None
+    """At the ring gear when both tyres of the axle slip. [lb-ft, N m]"""
+
+    ring_gear_torque: float | None
+    """The smaller of the two. [lb-ft, N m]"""
+
+    limited_by: str | None
+    """What limits it: engine or grip."""
+
+    pinion_torque: float | None
+    """Ring-gear torque / axle ratio. [lb-ft, N m]"""
+
+    ring_mean_diameter: float | None
+    """Pitch diameter of the ring gear at mid-face. [in, mm]"""
+
+    tangential_force: float | None
+    """Tooth force around the ring gear, at mid-face. [lbf, N]"""
+
+    pinion_axial_force: float | None
+    """Along the pinion's axis, + away from the ring gear. [lbf, N]"""
+
+    pinion_radial_force: float | None
+    """Across the pinion's axis, + out of mesh, towards that axis. [lbf, N]"""
+
+    loaded_flank: str | None
+    """Flank loaded in forward drive: drive or coast."""
+
+    unit_load: float | None
+    """Force at the outer diameter / face width. [lbf/in, N/mm]"""
+
+    bending_stress: float | None
+    """At the root of the ring gear's teeth. [ksi, MPa]"""
+
+    contact_stress: float | None
+    """Between the teeth. [ksi, MPa]"""
+
+    ring_gear_capacity: float | None
+    """Torque a ring gear of this size is usually fitted for. [lb-ft, N m]"""
+
+    ring_gear_margin: float | None
+    """Capacity / torque."""
+
+    ring_gear_load_index: float | None
+    """This build's use of its ring gear / the original's."""
+
+
+class AxleCheckAnswer(Answer):
+    """The answer to axle-check."""
+
+    __slots__ = ()
+
+    weakest_part: str | None
+    """The part of the axle that gives way first."""
+
+    weakest_margin: float | None
+    """Its capacity / load."""
+
+    tyre_ceiling: float | None
+    """Largest free diameter at which every margin is at least 1. [in, mm]"""
+
+
+class ClearanceAnswer(Answer):
+    """The answer to clearance."""
+
+    __slots__ = ()
+
+    housing_clearance: float | None
+    """Ground to the lowest point of the housing. [in, mm]"""
+
+    housing_clearance_change: float | None
+    """Against the original. [in, mm]"""
+
+    tyre_step_eaten: float | None
+    """Growth of the tyre's diameter that the change of housing takes back; negative where it gives. [in,
+    mm]"""
+
+    track: float | None
+    """Wheel centre to wheel centre. [in, mm]"""
+
+    track_change: float | None
+    """Against the original. [in, mm]"""
+
+    overall_width: float | None
+    """Over the sidewalls of both tyres. [in, mm]"""
+
+    unsprung_mass_change: float | None
+    """Of the axle, against the original. [lb, kg]"""
+
+    unsprung_mass_change_percent: float | None
+    """The same, of the vehicle's mass. [%]"""
+
+
+class BuildSheetAnswer(Answer):
+    """The answer to build-sheet."""
+
+    __slots__ = ()
+
+    effective_ratio: float | None
+    """Fitted axle ratio as it feels on the original tyre."""
+
+    restoring_ratio: float | None
+    """Axle ratio that gives the original back on the new tyre."""
+
+    true_per_indicated: float | None
+    """True speed / indicated speed."""
+
+    cruise_engine_speed: float | None
+    """Engine speed at cruise_speed. [rpm]"""
+
+    steepest_grade_percent: float | None
+    """Steepest grade held at cruise_speed in top gear of high range, in a table in the gear of the row;
+    negative where the level is too much, 1000 for any slope. [%]"""
+
+    crawl_ratio: float | None
+    """First gear x largest transfer ratio x axle x hub."""
+
+    crawl_speed: float | None
+    """Road speed at idle in that gear. [mph, km/h]"""
+
+    climbable_grade_percent: float | None
+    """The smaller of the two. [%]"""
+
+    weakest_part: str | None
+    """The part of the axle that gives way first."""
+
+    housing_clearance: float | None
+    """Ground to the lowest point of the housing. [in, mm]"""
+
+    diameter: float | None
+    """Free outer diameter of the tyre; of a part, where its stress is taken. [in, mm]"""
+
+    section_width: float | None
+    """Design width on the measuring rim, or on wheel_width. [in, mm]"""
+
+    section_height: float | None
+    """Bead seat to tread. [in, mm]"""
+
+    rim_diameter: float | None
+    """Nominal rim diameter. [in, mm]"""
+
+    measuring_rim_width: float | None
+    """Rim width on which the design width is stated. [in, mm]"""
+
+    construction: str | None
+    """radial or bias."""
+
+    rolling_circumference: float | None
+    """Way of one turn, rolling freely. [in, mm]"""
+
+    rolling_radius: float | None
+    """Rolling circumference / 2 pi. [in, mm]"""
+
+    tyre_turns_per_distance: float | None
+    """Wheel turns over a mile or kilometre. [per mile, per km]"""
+
+    load_capacity: float | None
+    """Load of the load index, single. [lb, kg]"""
+
+    dual_load_capacity: float | None
+    """Load of the second load index, dual. [lb, kg]"""
+
+    speed_capability: float | None
+    """Speed of the speed symbol. [mph, km/h]"""
+
+    vertical_stiffness: float | None
+    """Radial stiffness at this pressure. [lbf/in, N/mm]"""
+
+    sag: float | None
+    """Deflection at this pressure and load. [in, mm]"""
+
+    loaded_radius: float | None
+    """Axle centre to ground at this pressure and load. [in, mm]"""
+
+    circumference_change_percent: float | None
+    """Rolling circumference, fitted against original. [%]"""
+
+    engine_speed_change_percent: float | None
+    """At equal road speed, fitted against original. [%]"""
+
+    distance_per_indicated: float | None
+    """True distance / distance on the odometer."""
+
+    correction_factor: float | None
+    """Multiply a reading by this for the truth, or the speed signal for a true reading."""
+
+    speed_per_1000: float | None
+    """Road speed per 1000 rpm of the engine. [mph, km/h]"""
+
+    top_speed: float | None
+    """Road speed at redline, if the engine can pull it. [mph, km/h]"""
+
+    cruise_gear: float | None
+    """Highest gear that holds the grade at cruise_speed, high range first."""
+
+    cruise_transfer_ratio: float | None
+    """Transfer ratio of the range of cruise_gear."""
+
+    power_needed: float | None
+    """At the crankshaft to hold cruise_speed on the grade: at the wheels / driveline efficiency. [hp, kW]"""
+
+    power_available: float | None
+    """At the crankshaft at full load and altitude, in cruise_gear, else in top gear; in a table, in the gear
+    of the row. [hp, kW]"""
+
+    top_speed_on_grade: float | None
+    """Highest speed held on the grade in any gear up to redline; 0 where no speed is held. [mph, km/h]"""
+
+    reverse_crawl_ratio: float | None
+    """The same in reverse."""
+
+    crawl_wheel_torque: float | None
+    """At all driven wheels together, at peak engine torque. [lb-ft, N m]"""
+
+    crawl_tractive_force: float | None
+    """Wheel torque / rolling radius. [lbf, N]"""
+
+    grip_force: float | None
+    """Adhesion x weight on the driven axles, level. [lbf, N]"""
+
+    engine_grade_percent: float | None
+    """Steepest grade the engine can climb. [%]"""
+
+    grip_grade_percent: float | None
+    """Steepest grade the tyres can hold. [%]"""
+
+    limited_by: str | None
+    """What limits it: engine or grip."""
+
+    recommended_ratio: float | None
+    """The axle ratio that ranks first."""
+
+    lowest_ratio_for_cruise: float | None
+    """Axle ratio at the low end of the engine speeds wanted at cruise."""
+
+    highest_ratio_for_cruise: float | None
+    """Axle ratio at their high end."""
+
+    lowest_ratio_for_crawl: float | None
+    """Least axle ratio that reaches the crawl ratio and crawl speed wanted."""
+
+    front_turns_per_distance: float | None
+    """Front pinion turns over a mile or kilometre. [per mile, per km]"""
+
+    rear_turns_per_distance: float | None
+    """Rear pinion turns over a mile or kilometre. [per mile, per km]"""
+
+    mismatch_percent: float | None
+    """Front against rear, + when the front runs ahead. [%]"""
+
+    windup_per_distance: float | None
+    """Pinion turns that front and rear drift apart. [per mile, per km]"""
+
+    engine_limited_torque: float | None
+    """At the ring gear, from the engine in the lowest gear, one axle carrying all of it. [lb-ft, N m]"""
+
+    grip_limited_torque: float | None
+    """At the ring gear when both tyres of the axle slip. [lb-ft, N m]"""
+
+    ring_gear_torque: float | None
+    """The smaller of the two. [lb-ft, N m]"""
+
+    pinion_torque: float | None
+    """Ring-gear torque / axle ratio. [lb-ft, N m]"""
+
+    ring_mean_diameter: float | None
+    """Pitch diameter of the ring gear at mid-face. [in, mm]"""
+
+    tangential_force: float | None
+    """Tooth force around the ring gear, at mid-face. [lbf, N]"""
+
+    pinion_axial_force: float | None
+    """Along the pinion's axis, + away from the ring gear. [lbf, N]"""
+
+    pinion_radial_force: float | None
+    """Across the pinion's axis, + out of mesh, towards that axis. [lbf, N]"""
+
+    loaded_flank: str | None
+    """Flank loaded in forward drive: drive or coast."""
+
+    unit_load: float | None
+    """Force at the outer diameter / face width. [lbf/in, N/mm]"""
+
+    bending_stress: float | None
+    """At the root of the ring gear's teeth. [ksi, MPa]"""
+
+    contact_stress: float | None
+    """Between the teeth. [ksi, MPa]"""
+
+    ring_gear_capacity: float | None
+    """Torque a ring gear of this size is usually fitted for. [lb-ft, N m]"""
+
+    ring_gear_margin: float | None
+    """Capacity / torque."""
+
+    ring_gear_load_index: float | None
+    """This build's use of its ring gear / the original's."""
+
+    weakest_margin: float | None
+    """Its capacity / load."""
+
+    tyre_ceiling: float | None
+    """Largest free diameter at which every margin is at least 1. [in, mm]"""
+
+    housing_clearance_change: float | None
+    """Against the original. [in, mm]"""
+
+    tyre_step_eaten: float | None
+    """Growth of the tyre's diameter that the change of housing takes back; negative where it gives. [in,
+    mm]"""
+
+    track: float | None
+    """Wheel centre to wheel centre. [in, mm]"""
+
+    track_change: float | None
+    """Against the original. [in, mm]"""
+
+    overall_width: float | None
+    """Over the sidewalls of both tyres. [in, mm]"""
+
+    unsprung_mass_change: float | None
+    """Of the axle, against the original. [lb, kg]"""
+
+    unsprung_mass_change_percent: float | None
+    """The same, of the vehicle's mass. [%]"""
+
+
+class Questions:
+    """A method a question. Fields are keywords; those that are not given, or None, are not sent.
+
+    Bare numbers are in the client's units, which stand in brackets, US before metric; bounds are told in US
+    units. Any number may instead be text with its own unit, ``"65 mph"``. Every method raises `GearingError`
+    in one of its kinds: `Refused` where a field is missing or refused.
+    """
+
+    def _answer(self, kind: type[AnAnswer], question: str, build: Mapping[str, object]) -> AnAnswer:
+        raise NotImplementedError
+
+    def tyre(
+        self,
+        *,
+        tyre: str | None = None,
+        rolling_factor: Number | None = None,
+        tyre_pressure: Number | None = None,
+        tyre_load: Number | None = None,
+        wheel_width: Number | None = None,
+        chart_size: ChartSize | None = None,
+        chart_theme: ChartTheme | None = None,
+    ) -> TyreAnswer:
+        """What does this size string mean, and how far does the tyre sag at this pressure?
+
+        Needs tyre.
+
+        Parameters
+        ----------
+        tyre
+            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
+            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+        rolling_factor
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Accepted: a number from 2.7 to 3.2.
+        tyre_pressure [psi, kPa]
+            Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
+        tyre_load [lb, kg]
+            Mass carried by one tyre. Accepted: a number from 110.2311311 to 22046.22622 lb.
+        wheel_width [in, mm]
+            Width of the rim between its flanges. Accepted: a number from 3 to 24 in.
+        chart_size
+            Width and height of a chart in pixels, in .svg and .png
+        chart_theme
+            Colours of a chart, for a light or a dark page
+        """
+        return self._answer(
+            TyreAnswer,
+            "tyre",
+            {
+                "tyre": tyre,
+                "rolling_factor": rolling_factor,
+                "tyre_pressure": tyre_pressure,
+                "tyre_load": tyre_load,
+                "wheel_width": wheel_width,
+                "chart_size": chart_size,
+                "chart_theme": chart_theme,
+            },
+        )
+
+    def final_drive(
+        self,
+        *,
+        tyre: str | None = None,
+        axle_ratio: Number | None = None,
+        original_tyre: str | None = None,
+        original_axle_ratio: Number | None = None,
+        ring_teeth: Count | None = None,
+        pinion_teeth: Count | None = None,
+        rolling_factor: Number | None = None,
+        chart_size: ChartSize | None = None,
+        chart_theme: ChartTheme | None = None,
+    ) -> FinalDriveAnswer:
+        """After the tyre change, what axle ratio does it feel like, and which ratio restores the original?
+
+        Needs tyre, axle_ratio.
+
+        Parameters
+        ----------
+        tyre
+            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
+            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+        axle_ratio
+            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+        original_tyre
+            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
+            7.50R16C, or a measured diameter such as "36.4 in".
+        original_axle_ratio
+            Axle ratio before the change; axle_ratio where not given. Accepted: a number from 1 to 20.
+        ring_teeth
+            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+        pinion_teeth
+            Pinion teeth. Accepted: a whole number from 4 to 30.
+        rolling_factor
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Accepted: a number from 2.7 to 3.2.
+        chart_size
+            Width and height of a chart in pixels, in .svg and .png
+        chart_theme
+            Colours of a chart, for a light or a dark page
+        """
+        return self._answer(
+            FinalDriveAnswer,
+            "final-drive",
+            {
+                "tyre": tyre,
+                "axle_ratio": axle_ratio,
+                "original_tyre": original_tyre,
+                "original_axle_ratio": original_axle_ratio,
+                "ring_teeth": ring_teeth,
+                "pinion_teeth": pinion_teeth,
+                "rolling_factor": rolling_factor,
+                "chart_size": chart_size,
+                "chart_theme": chart_theme,
+            },
+        )
+
+    def speedometer(
+        self,
+        *,
+        tyre: str | None = None,
+        original_tyre: str | None = None,
+        axle_ratio: Number | None = None,
+        original_axle_ratio: Number | None = None,
+        ring_teeth: Count | None = None,
+        pinion_teeth: Count | None = None,
+        rolling_factor: Number | None = None,
+        speed_sensor: SpeedSensor | None = None,
+        original_overreading_percent: Number | None = None,
+        indicated_speeds: Numbers | None = None,
+        chart_size: ChartSize | None = None,
+        chart_theme: ChartTheme | None = None,
+    ) -> SpeedometerAnswer:
+        """What does the speedometer now show, by how much is the odometer out, and is that still lawful?
+
+        Needs tyre.
+
+        Parameters
+        ----------
+        tyre
+            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
+            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+        original_tyre
+            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
+            7.50R16C, or a measured diameter such as "36.4 in".
+        axle_ratio
+            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+        original_axle_ratio
+            Axle ratio before the change; axle_ratio where not given. Accepted: a number from 1 to 20.
+        ring_teeth
+            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+        pinion_teeth
+            Pinion teeth. Accepted: a whole number from 4 to 30.
+        rolling_factor
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Accepted: a number from 2.7 to 3.2.
+        speed_sensor
+            Where the speedometer counts. Accepted: one of gearbox, wheel. Default gearbox.
+        original_overreading_percent [%]
+            How far the speedometer over-read before the change, of true speed. Accepted: a number from -20 to
+            20 %. Default 0 %.
+        indicated_speeds [mph, km/h]
+            Speedometer readings whose true speeds are wanted. Accepted: a list of 1 to 50, each a number from
+            1 to 200 mph. Default 20 mph,30 mph,40 mph,50 mph,60 mph,70 mph,80 mph.
+        chart_size
+            Width and height of a chart in pixels, in .svg and .png
+        chart_theme
+            Colours of a chart, for a light or a dark page
+        """
+        return self._answer(
+            SpeedometerAnswer,
+            "speedometer",
+            {
+                "tyre": tyre,
+                "original_tyre": original_tyre,
+                "axle_ratio": axle_ratio,
+                "original_axle_ratio": original_axle_ratio,
+                "ring_teeth": ring_teeth,
+                "pinion_teeth": pinion_teeth,
+                "rolling_factor": rolling_factor,
+                "speed_sensor": speed_sensor,
+                "original_overreading_percent": original_overreading_percent,
+                "indicated_speeds": indicated_speeds,
+                "chart_size": chart_size,
+                "chart_theme": chart_theme,
+            },
+        )
+
+    def road_speed(
+        self,
+        *,
+        tyre: str | None = None,
+        axle_ratio: Number | None = None,
+        gear_ratios: Numbers | None = None,
+        ring_teeth: Count | None = None,
+        pinion_teeth: Count | None = None,
+        hub_ratio: Number | None = None,
+        transfer_ratios: Numbers | None = None,
+        rolling_factor: Number | None = None,
+        idle_speed: Number | None = None,
+        redline_speed: Number | None = None,
+        cruise_speed: Number | None = None,
+        engine_speeds: Numbers | None = None,
+        road_speeds: Numbers | None = None,
+        original_tyre: str | None = None,
+        original_axle_ratio: Number | None = None,
+        chart_size: ChartSize | None = None,
+        chart_theme: ChartTheme | None = None,
+    ) -> RoadSpeedAnswer:
+        """How do road speed and engine speed go together in every gear and range?
+
+        Needs tyre, axle_ratio, gear_ratios.
+
+        Parameters
+        ----------
+        tyre
+            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
+            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+        axle_ratio
+            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+        gear_ratios
+            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+        ring_teeth
+            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+        pinion_teeth
+            Pinion teeth. Accepted: a whole number from 4 to 30.
+        hub_ratio
+            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+        transfer_ratios
+            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
+            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+        rolling_factor
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Accepted: a number from 2.7 to 3.2.
+        idle_speed [rpm]
+            Engine speed at idle. Accepted: a number from 200 to 3000 rpm. Default 700 rpm.
+        redline_speed [rpm]
+            Highest engine speed allowed. Accepted: a number from 1000 to 20000 rpm. Default 5000 rpm.
+        cruise_speed [mph, km/h]
+            Road speed to hold. Accepted: a number from 1 to 200 mph. Default 65 mph.
+        engine_speeds [rpm]
+            Engine speeds of the road-speed table: a list or first:last:step; idle to redline if not given.
+            Accepted: a list of 1 to 100, each a number from 0 to 20000 rpm.
+        road_speeds [mph, km/h]
+            Road speeds whose engine speeds are wanted. Accepted: a list of 1 to 50, each a number from 1 to
+            200 mph.
+        original_tyre
+            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
+            7.50R16C, or a measured diameter such as "36.4 in".
+        original_axle_ratio
+            Axle ratio before the change; axle_ratio where not given. Accepted: a number from 1 to 20.
+        chart_size
+            Width and height of a chart in pixels, in .svg and .png
+        chart_theme
+            Colours of a chart, for a light or a dark page
+        """
+        return self._answer(
+            RoadSpeedAnswer,
+            "road-speed",
+            {
+                "tyre": tyre,
+                "axle_ratio": axle_ratio,
+                "gear_ratios": gear_ratios,
+                "ring_teeth": ring_teeth,
+                "pinion_teeth": pinion_teeth,
+                "hub_ratio": hub_ratio,
+                "transfer_ratios": transfer_ratios,
+                "rolling_factor": rolling_factor,
+                "idle_speed": idle_speed,
+                "redline_speed": redline_speed,
+                "cruise_speed": cruise_speed,
+                "engine_speeds": engine_speeds,
+                "road_speeds": road_speeds,
+                "original_tyre": original_tyre,
+                "original_axle_ratio": original_axle_ratio,
+                "chart_size": chart_size,
+                "chart_theme": chart_theme,
+            },
+        )
+
+    def cruise(
+        self,
+        *,
+        tyre: str | None = None,
+        axle_ratio: Number | None = None,
+        gear_ratios: Numbers | None = None,
+        vehicle_mass: Number | None = None,
+        ring_teeth: Count | None = None,
+        pinion_teeth: Count | None = None,
+        hub_ratio: Number | None = None,
+        transfer_ratios: Numbers | None = None,
+        rolling_factor: Number | None = None,
+        torque_curve: Points | None = None,
+        power_curve: Points | None = None,
+        peak_power: Number | None = None,
+        peak_power_speed: Number | None = None,
+        peak_torque: Number | None = None,
+        peak_torque_speed: Number | None = None,
+        induction: Induction | None = None,
+        idle_speed: Number | None = None,
+        redline_speed: Number | None = None,
+        driveline_efficiency: Number | None = None,
+        cruise_speed: Number | None = None,
+        grade_percent: Number | None = None,
+        altitude: Number | None = None,
+        hold_grade_percent: Number | None = None,
+        front_axle_share: Number | None = None,
+        road_load: Numbers | None = None,
+        drag_area: Number | None = None,
+        rolling_resistance: Number | None = None,
+        chart_size: ChartSize | None = None,
+        chart_theme: ChartTheme | None = None,
+    ) -> CruiseAnswer:
+        """Can it hold this speed, on this grade, at this altitude, in which gear?
+
+        Needs tyre, axle_ratio, gear_ratios, vehicle_mass.
+
+        Parameters
+        ----------
+        tyre
+            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
+            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+        axle_ratio
+            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+        gear_ratios
+            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+        vehicle_mass [lb, kg]
+            Mass of the vehicle as driven. Accepted: a number from 440.9245244 to 132277.3573 lb.
+        ring_teeth
+            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+        pinion_teeth
+            Pinion teeth. Accepted: a whole number from 4 to 30.
+        hub_ratio
+            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+        transfer_ratios
+            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
+            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+        rolling_factor
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Accepted: a number from 2.7 to 3.2.
+        torque_curve
+            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 50 points such as
+            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 3687.810746 lb-ft.
+        power_curve
+            Full-load power by engine speed, straight lines between points. Accepted: 2 to 50 points such as
+            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 2682.044179 hp.
+        peak_power [hp, kW]
+            Highest engine power. Accepted: a number from 1.34102209 to 2682.044179 hp.
+        peak_power_speed [rpm]
+            Engine speed of the highest power. Accepted: a number from 500 to 20000 rpm.
+        peak_torque [lb-ft, N m]
+            Highest engine torque. Accepted: a number from 0.7375621493 to 3687.810746 lb-ft.
+        peak_torque_speed [rpm]
+            Engine speed of the highest torque. Accepted: a number from 0 to 20000 rpm.
+        induction
+            How the engine breathes, for altitude. Accepted: one of natural, forced. Default natural.
+        idle_speed [rpm]
+            Engine speed at idle. Accepted: a number from 200 to 3000 rpm. Default 700 rpm.
+        redline_speed [rpm]
+            Highest engine speed allowed. Accepted: a number from 1000 to 20000 rpm. Default 5000 rpm.
+        driveline_efficiency
+            Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
+        cruise_speed [mph, km/h]
+            Road speed to hold. Accepted: a number from 1 to 200 mph. Default 65 mph.
+        grade_percent [%]
+            Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
+            vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
+            Default 0 %.
+        altitude [ft, m]
+            Height above sea level. Accepted: a number from -1500 to 20000 ft. Default 0 ft.
+        hold_grade_percent [%]
+            Grade that top gear should hold at cruise speed. Accepted: a number from 0 to 50 %. Default 3 %.
+        front_axle_share
+            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
+            0.5.
+        road_load
+            Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
+            numbers: a number from 0 to 2000 lbf; a number from -20 to 20 lbf/mph; a number from 0 to 1
+            lbf/mph2.
+        drag_area [ft2, m2]
+            Drag coefficient x frontal area. Accepted: a number from 2.152782083 to 161.4586563 ft2. Default
+            1.4 m2.
+        rolling_resistance
+            Rolling resistance force / weight. Accepted: a number from 0 to 0.5. Default 0.015.
+        chart_size
+            Width and height of a chart in pixels, in .svg and .png
+        chart_theme
+            Colours of a chart, for a light or a dark page
+        """
+        return self._answer(
+            CruiseAnswer,
+            "cruise",
+            {
+                "tyre": tyre,
+                "axle_ratio": axle_ratio,
+                "gear_ratios": gear_ratios,
+                "vehicle_mass": vehicle_mass,
+                "ring_teeth": ring_teeth,
+                "pinion_teeth": pinion_teeth,
+                "hub_ratio": hub_ratio,
+                "transfer_ratios": transfer_ratios,
+                "rolling_factor": rolling_factor,
+                "torque_curve": torque_curve,
+                "power_curve": power_curve,
+                "peak_power": peak_power,
+                "peak_power_speed": peak_power_speed,
+                "peak_torque": peak_torque,
+                "peak_torque_speed": peak_torque_speed,
+                "induction": induction,
+                "idle_speed": idle_speed,
+                "redline_speed": redline_speed,
+                "driveline_efficiency": driveline_efficiency,
+                "cruise_speed": cruise_speed,
+                "grade_percent": grade_percent,
+                "altitude": altitude,
+                "hold_grade_percent": hold_grade_percent,
+                "front_axle_share": front_axle_share,
+                "road_load": road_load,
+                "drag_area": drag_area,
+                "rolling_resistance": rolling_resistance,
+                "chart_size": chart_size,
+                "chart_theme": chart_theme,
+            },
+        )
+
+    def crawl(
+        self,
+        *,
+        tyre: str | None = None,
+        axle_ratio: Number | None = None,
+        gear_ratios: Numbers | None = None,
+        ring_teeth: Count | None = None,
+        pinion_teeth: Count | None = None,
+        hub_ratio: Number | None = None,
+        transfer_ratios: Numbers | None = None,
+        reverse_ratio: Number | None = None,
+        rolling_factor: Number | None = None,
+        idle_speed: Number | None = None,
+        peak_torque: Number | None = None,
+        torque_curve: Points | None = None,
+        power_curve: Points | None = None,
+        converter_stall_ratio: Number | None = None,
+        driveline_efficiency: Number | None = None,
+        vehicle_mass: Number | None = None,
+        rolling_resistance: Number | None = None,
+        surface: Surface | None = None,
+        adhesion: Number | None = None,
+        chart_size: ChartSize | None = None,
+        chart_theme: ChartTheme | None = None,
+    ) -> CrawlAnswer:
+        """How slowly does it creep, how hard does it pull there, what grade does it climb, and is engine or
+        grip the limit?
+
+        Needs tyre, axle_ratio, gear_ratios.
+
+        Parameters
+        ----------
+        tyre
+            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
+            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+        axle_ratio
+            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+        gear_ratios
+            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+        ring_teeth
+            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+        pinion_teeth
+            Pinion teeth. Accepted: a whole number from 4 to 30.
+        hub_ratio
+            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+        transfer_ratios
+            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
+            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+        reverse_ratio
+            Gearbox ratio in reverse. Accepted: a number from 0.2 to 20.
+        rolling_factor
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Accepted: a number from 2.7 to 3.2.
+        idle_speed [rpm]
+            Engine speed at idle. Accepted: a number from 200 to 3000 rpm. Default 700 rpm.
+        peak_torque [lb-ft, N m]
+            Highest engine torque. Accepted: a number from 0.7375621493 to 3687.810746 lb-ft.
+        torque_curve
+            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 50 points such as
+            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 3687.810746 lb-ft.
+        power_curve
+            Full-load power by engine speed, straight lines between points. Accepted: 2 to 50 points such as
+            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 2682.044179 hp.
+        converter_stall_ratio
+            Torque multiplication of the converter at stall; 1 for a clutch. Accepted: a number from 1 to 5.
+            Default 1.
+        driveline_efficiency
+            Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
+        vehicle_mass [lb, kg]
+            Mass of the vehicle as driven. Accepted: a number from 440.9245244 to 132277.3573 lb.
+        rolling_resistance
+            Rolling resistance force / weight. Accepted: a number from 0 to 0.5. Default 0.015.
+        surface
+            Ground under the tyres; its adhesion is in the table of surfaces. Accepted: one of dry-asphalt,
+            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
+            dry-earth.
+        adhesion
+            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+        chart_size
+            Width and height of a chart in pixels, in .svg and .png
+        chart_theme
+            Colours of a chart, for a light or a dark page
+        """
+        return self._answer(
+            CrawlAnswer,
+            "crawl",
+            {
+                "tyre": tyre,
+                "axle_ratio": axle_ratio,
+                "gear_ratios": gear_ratios,
+                "ring_teeth": ring_teeth,
+                "pinion_teeth": pinion_teeth,
+                "hub_ratio": hub_ratio,
+                "transfer_ratios": transfer_ratios,
+                "reverse_ratio": reverse_ratio,
+                "rolling_factor": rolling_factor,
+                "idle_speed": idle_speed,
+                "peak_torque": peak_torque,
+                "torque_curve": torque_curve,
+                "power_curve": power_curve,
+                "converter_stall_ratio": converter_stall_ratio,
+                "driveline_efficiency": driveline_efficiency,
+                "vehicle_mass": vehicle_mass,
+                "rolling_resistance": rolling_resistance,
+                "surface": surface,
+                "adhesion": adhesion,
+                "chart_size": chart_size,
+                "chart_theme": chart_theme,
+            },
+        )
+
+    def regear(
+        self,
+        *,
+        tyre: str | None = None,
+        gear_ratios: Numbers | None = None,
+        original_tyre: str | None = None,
+        original_axle_ratio: Number | None = None,
+        axle_ratio: Number | None = None,
+        cruise_engine_speed_range: Numbers | None = None,
+        target_crawl_ratio: Number | None = None,
+        target_crawl_speed: Number | None = None,
+        hold_grade_percent: Number | None = None,
+        available_ratios: Numbers | None = None,
+        cruise_speed: Number | None = None,
+        altitude: Number | None = None,
+        vehicle_mass: Number | None = None,
+        ring_gear_load_limit: Number | None = None,
+        torque_curve: Points | None = None,
+        power_curve: Points | None = None,
+        peak_power: Number | None = None,
+        peak_power_speed: Number | None = None,
+        peak_torque: Number | None = None,
+        peak_torque_speed: Number | None = None,
+        induction: Induction | None = None,
+        idle_speed: Number | None = None,
+        redline_speed: Number | None = None,
+        road_load: Numbers | None = None,
+        drag_area: Number | None = None,
+        rolling_resistance: Number | None = None,
+        ring_teeth: Count | None = None,
+        pinion_teeth: Count | None = None,
+        hub_ratio: Number | None = None,
+        transfer_ratios: Numbers | None = None,
+        rolling_factor: Number | None = None,
+        tyre_pressure: Number | None = None,
+        tyre_load: Number | None = None,
+        converter_stall_ratio: Number | None = None,
+        driveline_efficiency: Number | None = None,
+        front_axle_share: Number | None = None,
+        wheelbase: Number | None = None,
+        mass_centre_height: Number | None = None,
+        grade_percent: Number | None = None,
+        surface: Surface | None = None,
+        adhesion: Number | None = None,
+        axle_position: AxlePosition | None = None,
+        pinion_height: PinionHeight | None = None,
+        ring_gear_diameter: Number | None = None,
+        original_ring_gear_diameter: Number | None = None,
+        chart_size: ChartSize | None = None,
+        chart_theme: ChartTheme | None = None,
+    ) -> RegearAnswer:
+        """Which available axle ratio suits this build, ranked, with the reason for each?
+
+        Needs tyre, gear_ratios.
+
+        Parameters
+        ----------
+        tyre
+            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
+            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+        gear_ratios
+            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+        original_tyre
+            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
+            7.50R16C, or a measured diameter such as "36.4 in".
+        original_axle_ratio
+            Axle ratio before the change; axle_ratio where not given. Accepted: a number from 1 to 20.
+        axle_ratio
+            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+        cruise_engine_speed_range [rpm]
+            Lowest and highest engine speed wanted at cruise; the original's +-10 % where not given. Accepted:
+            a list of 2, each a number from 0 to 20000 rpm.
+        target_crawl_ratio
+            Crawl ratio to reach. Accepted: a number from 5 to 1000.
+        target_crawl_speed [mph, km/h]
+            Crawl speed not to exceed at idle in the lowest gear. Accepted: a number from 0.1 to 20 mph.
+        hold_grade_percent [%]
+            Grade that top gear should hold at cruise speed. Accepted: a number from 0 to 50 %. Default 3 %.
+        available_ratios
+            Ratios or tooth pairs that can be bought for this axle; the common pairs where not given.
+            Accepted: 1 to 50 ratios or tooth pairs such as 4.10,41/9.
+        cruise_speed [mph, km/h]
+            Road speed to hold. Accepted: a number from 1 to 200 mph. Default 65 mph.
+        altitude [ft, m]
+            Height above sea level. Accepted: a number from -1500 to 20000 ft. Default 0 ft.
+        vehicle_mass [lb, kg]
+            Mass of the vehicle as driven. Accepted: a number from 440.9245244 to 132277.3573 lb.
+        ring_gear_load_limit
+            Highest ring-gear load index accepted in a regear. Accepted: a number from 0.1 to 10. Default 1.
+        torque_curve
+            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 50 points such as
+            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 3687.810746 lb-ft.
+        power_curve
+            Full-load power by engine speed, straight lines between points. Accepted: 2 to 50 points such as
+            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 2682.044179 hp.
+        peak_power [hp, kW]
+            Highest engine power. Accepted: a number from 1.34102209 to 2682.044179 hp.
+        peak_power_speed [rpm]
+            Engine speed of the highest power. Accepted: a number from 500 to 20000 rpm.
+        peak_torque [lb-ft, N m]
+            Highest engine torque. Accepted: a number from 0.7375621493 to 3687.810746 lb-ft.
+        peak_torque_speed [rpm]
+            Engine speed of the highest torque. Accepted: a number from 0 to 20000 rpm.
+        induction
+            How the engine breathes, for altitude. Accepted: one of natural, forced. Default natural.
+        idle_speed [rpm]
+            Engine speed at idle. Accepted: a number from 200 to 3000 rpm. Default 700 rpm.
+        redline_speed [rpm]
+            Highest engine speed allowed. Accepted: a number from 1000 to 20000 rpm. Default 5000 rpm.
+        road_load
+            Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
+            numbers: a number from 0 to 2000 lbf; a number from -20 to 20 lbf/mph; a number from 0 to 1
+            lbf/mph2.
+        drag_area [ft2, m2]
+            Drag coefficient x frontal area. Accepted: a number from 2.152782083 to 161.4586563 ft2. Default
+            1.4 m2.
+        rolling_resistance
+            Rolling resistance force / weight. Accepted: a number from 0 to 0.5. Default 0.015.
+        ring_teeth
+            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+        pinion_teeth
+            Pinion teeth. Accepted: a whole number from 4 to 30.
+        hub_ratio
+            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+        transfer_ratios
+            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
+            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+        rolling_factor
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Accepted: a number from 2.7 to 3.2.
+        tyre_pressure [psi, kPa]
+            Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
+        tyre_load [lb, kg]
+            Mass carried by one tyre. Accepted: a number from 110.2311311 to 22046.22622 lb.
+        converter_stall_ratio
+            Torque multiplication of the converter at stall; 1 for a clutch. Accepted: a number from 1 to 5.
+            Default 1.
+        driveline_efficiency
+            Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
+        front_axle_share
+            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
+            0.5.
+        wheelbase [in, mm]
+            Front axle to rear axle. Accepted: a number from 50 to 400 in.
+        mass_centre_height [in, mm]
+            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in.
+        grade_percent [%]
+            Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
+            vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
+            Default 0 %.
+        surface
+            Ground under the tyres; its adhesion is in the table of surfaces. Accepted: one of dry-asphalt,
+            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
+            dry-earth.
+        adhesion
+            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+        axle_position
+            Which axle is judged. Accepted: one of front, rear. Default front.
+        pinion_height
+            high: reverse-spiral set, pinion above the ring centreline; low: standard set. Accepted: one of
+            high, low. Default low.
+        ring_gear_diameter [in, mm]
+            Outer diameter of the ring gear. Accepted: a number from 4 to 24 in.
+        original_ring_gear_diameter [in, mm]
+            Ring gear before the change; ring_gear_diameter where not given. Accepted: a number from 4 to 24
+            in.
+        chart_size
+            Width and height of a chart in pixels, in .svg and .png
+        chart_theme
+            Colours of a chart, for a light or a dark page
+        """
+        return self._answer(
+            RegearAnswer,
+            "regear",
+            {
+                "tyre": tyre,
+                "gear_ratios": gear_ratios,
+                "original_tyre": original_tyre,
+                "original_axle_ratio": original_axle_ratio,
+                "axle_ratio": axle_ratio,
+                "cruise_engine_speed_range": cruise_engine_speed_range,
+                "target_crawl_ratio": target_crawl_ratio,
+                "target_crawl_speed": target_crawl_speed,
+                "hold_grade_percent": hold_grade_percent,
+                "available_ratios": available_ratios,
+                "cruise_speed": cruise_speed,
+                "altitude": altitude,
+                "vehicle_mass": vehicle_mass,
+                "ring_gear_load_limit": ring_gear_load_limit,
+                "torque_curve": torque_curve,
+                "power_curve": power_curve,
+                "peak_power": peak_power,
+                "peak_power_speed": peak_power_speed,
+                "peak_torque": peak_torque,
+                "peak_torque_speed": peak_torque_speed,
+                "induction": induction,
+                "idle_speed": idle_speed,
+                "redline_speed": redline_speed,
+                "road_load": road_load,
+                "drag_area": drag_area,
+                "rolling_resistance": rolling_resistance,
+                "ring_teeth": ring_teeth,
+                "pinion_teeth": pinion_teeth,
+                "hub_ratio": hub_ratio,
+                "transfer_ratios": transfer_ratios,
+                "rolling_factor": rolling_factor,
+                "tyre_pressure": tyre_pressure,
+                "tyre_load": tyre_load,
+                "converter_stall_ratio": converter_stall_ratio,
+                "driveline_efficiency": driveline_efficiency,
+                "front_axle_share": front_axle_share,
+                "wheelbase": wheelbase,
+                "mass_centre_height": mass_centre_height,
+                "grade_percent": grade_percent,
+                "surface": surface,
+                "adhesion": adhesion,
+                "axle_position": axle_position,
+                "pinion_height": pinion_height,
+                "ring_gear_diameter": ring_gear_diameter,
+                "original_ring_gear_diameter": original_ring_gear_diameter,
+                "chart_size": chart_size,
+                "chart_theme": chart_theme,
+            },
+        )
+
+    def axle_match(
+        self,
+        *,
+        front_axle_ratio: Number | None = None,
+        rear_axle_ratio: Number | None = None,
+        front_tyre: str | None = None,
+        rear_tyre: str | None = None,
+        tyre: str | None = None,
+        axle_ratio: Number | None = None,
+        ring_teeth: Count | None = None,
+        pinion_teeth: Count | None = None,
+        hub_ratio: Number | None = None,
+        rolling_factor: Number | None = None,
+        chart_size: ChartSize | None = None,
+        chart_theme: ChartTheme | None = None,
+    ) -> AxleMatchAnswer:
+        """Do front and rear axle ratios and tyres agree closely enough to lock the two axles together?
+
+        Needs front_axle_ratio, rear_axle_ratio, front_tyre, rear_tyre.
+
+        Parameters
+        ----------
+        front_axle_ratio
+            Front axle ratio; axle_ratio where not given. Accepted: a number from 1 to 20.
+        rear_axle_ratio
+            Rear axle ratio; axle_ratio where not given. Accepted: a number from 1 to 20.
+        front_tyre
+            Front tyre; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT, 7.50R16C, or
+            a measured diameter such as "36.4 in".
+        rear_tyre
+            Rear tyre; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT, 7.50R16C, or a
+            measured diameter such as "36.4 in".
+        tyre
+            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
+            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+        axle_ratio
+            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+        ring_teeth
+            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+        pinion_teeth
+            Pinion teeth. Accepted: a whole number from 4 to 30.
+        hub_ratio
+            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+        rolling_factor
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Accepted: a number from 2.7 to 3.2.
+        chart_size
+            Width and height of a chart in pixels, in .svg and .png
+        chart_theme
+            Colours of a chart, for a light or a dark page
+        """
+        return self._answer(
+            AxleMatchAnswer,
+            "axle-match",
+            {
+                "front_axle_ratio": front_axle_ratio,
+                "rear_axle_ratio": rear_axle_ratio,
+                "front_tyre": front_tyre,
+                "rear_tyre": rear_tyre,
+                "tyre": tyre,
+                "axle_ratio": axle_ratio,
+                "ring_teeth": ring_teeth,
+                "pinion_teeth": pinion_teeth,
+                "hub_ratio": hub_ratio,
+                "rolling_factor": rolling_factor,
+                "chart_size": chart_size,
+                "chart_theme": chart_theme,
+            },
+        )
+
+    def ring_gear_load(
+        self,
+        *,
+        tyre: str | None = None,
+        axle_ratio: Number | None = None,
+        gear_ratios: Numbers | None = None,
+        vehicle_mass: Number | None = None,
+        ring_teeth: Count | None = None,
+        pinion_teeth: Count | None = None,
+        hub_ratio: Number | None = None,
+        transfer_ratios: Numbers | None = None,
+        rolling_factor: Number | None = None,
+        tyre_pressure: Number | None = None,
+        tyre_load: Number | None = None,
+        idle_speed: Number | None = None,
+        peak_torque: Number | None = None,
+        torque_curve: Points | None = None,
+        power_curve: Points | None = None,
+        converter_stall_ratio: Number | None = None,
+        driveline_efficiency: Number | None = None,
+        front_axle_share: Number | None = None,
+        wheelbase: Number | None = None,
+        mass_centre_height: Number | None = None,
+        grade_percent: Number | None = None,
+        surface: Surface | None = None,
+        adhesion: Number | None = None,
+        axle_position: AxlePosition | None = None,
+        pinion_height: PinionHeight | None = None,
+        original_tyre: str | None = None,
+        original_axle_ratio: Number | None = None,
+        ring_gear_diameter: Number | None = None,
+        original_ring_gear_diameter: Number | None = None,
+        face_width: Number | None = None,
+        spiral_angle: Number | None = None,
+        pressure_angle: Number | None = None,
+        overload_factor: Number | None = None,
+        load_distribution_factor: Number | None = None,
+        bending_geometry_factor: Number | None = None,
+        contact_geometry_factor: Number | None = None,
+        chart_size: ChartSize | None = None,
+        chart_theme: ChartTheme | None = None,
+    ) -> RingGearLoadAnswer:
+        """What torque reaches the ring gear, what limits it, what forces and stresses follow, compared with
+        the original?
+
+        Needs tyre, axle_ratio, gear_ratios, vehicle_mass.
+
+        Parameters
+        ----------
+        tyre
+            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
+            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+        axle_ratio
+            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+        gear_ratios
+            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+        vehicle_mass [lb, kg]
+            Mass of the vehicle as driven. Accepted: a number from 440.9245244 to 132277.3573 lb.
+        ring_teeth
+            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+        pinion_teeth
+            Pinion teeth. Accepted: a whole number from 4 to 30.
+        hub_ratio
+            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+        transfer_ratios
+            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
+            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+        rolling_factor
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Accepted: a number from 2.7 to 3.2.
+        tyre_pressure [psi, kPa]
+            Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
+        tyre_load [lb, kg]
+            Mass carried by one tyre. Accepted: a number from 110.2311311 to 22046.22622 lb.
+        idle_speed [rpm]
+            Engine speed at idle. Accepted: a number from 200 to 3000 rpm. Default 700 rpm.
+        peak_torque [lb-ft, N m]
+            Highest engine torque. Accepted: a number from 0.7375621493 to 3687.810746 lb-ft.
+        torque_curve
+            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 50 points such as
+            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 3687.810746 lb-ft.
+        power_curve
+            Full-load power by engine speed, straight lines between points. Accepted: 2 to 50 points such as
+            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 2682.044179 hp.
+        converter_stall_ratio
+            Torque multiplication of the converter at stall; 1 for a clutch. Accepted: a number from 1 to 5.
+            Default 1.
+        driveline_efficiency
+            Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
+        front_axle_share
+            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
+            0.5.
+        wheelbase [in, mm]
+            Front axle to rear axle. Accepted: a number from 50 to 400 in.
+        mass_centre_height [in, mm]
+            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in.
+        grade_percent [%]
+            Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
+            vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
+            Default 0 %.
+        surface
+            Ground under the tyres; its adhesion is in the table of surfaces. Accepted: one of dry-asphalt,
+            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
+            dry-earth.
+        adhesion
+            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+        axle_position
+            Which axle is judged. Accepted: one of front, rear. Default front.
+        pinion_height
+            high: reverse-spiral set, pinion above the ring centreline; low: standard set. Accepted: one of
+            high, low. Default low.
+        original_tyre
+            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
+            7.50R16C, or a measured diameter such as "36.4 in".
+        original_axle_ratio
+            Axle ratio before the change; axle_ratio where not given. Accepted: a number from 1 to 20.
+        ring_gear_diameter [in, mm]
+            Outer diameter of the ring gear. Accepted: a number from 4 to 24 in.
+        original_ring_gear_diameter [in, mm]
+            Ring gear before the change; ring_gear_diameter where not given. Accepted: a number from 4 to 24
+            in.
+        face_width [in, mm]
+            Face width of the ring gear; 0.155 x its diameter where not given. Accepted: a number from 0.3 to
+            6 in.
+        spiral_angle [deg]
+            Mean spiral angle. Accepted: a number from 0 to 55 deg. Default 35 deg.
+        pressure_angle [deg]
+            Normal pressure angle of the loaded flank. Accepted: a number from 14 to 30 deg. Default 20 deg.
+        overload_factor
+            Shock factor on the tooth stresses of the ring gear. Accepted: a number from 0.5 to 5. Default 1.
+        load_distribution_factor
+            Uneven load along the teeth: 1.0 to 1.1 with the pinion held on both sides, to 1.25 overhung.
+            Accepted: a number from 1 to 2. Default 1.1.
+        bending_geometry_factor
+            Tooth form in the bending stress, J. Accepted: a number from 0.05 to 1. Default 0.24.
+        contact_geometry_factor
+            Tooth form in the contact stress, J; from the curvature of the teeth where not given. Accepted: a
+            number from 0.02 to 1.
+        chart_size
+            Width and height of a chart in pixels, in .svg and .png
+        chart_theme
+            Colours of a chart, for a light or a dark page
+        """
+        return self._answer(
+            RingGearLoadAnswer,
+            "ring-gear-load",
+            {
+                "tyre": tyre,
+                "axle_ratio": axle_ratio,
+                "gear_ratios": gear_ratios,
+                "vehicle_mass": vehicle_mass,
+                "ring_teeth": ring_teeth,
+                "pinion_teeth": pinion_teeth,
+                "hub_ratio": hub_ratio,
+                "transfer_ratios": transfer_ratios,
+                "rolling_factor": rolling_factor,
+                "tyre_pressure": tyre_pressure,
+                "tyre_load": tyre_load,
+                "idle_speed": idle_speed,
+                "peak_torque": peak_torque,
+                "torque_curve": torque_curve,
+                "power_curve": power_curve,
+                "converter_stall_ratio": converter_stall_ratio,
+                "driveline_efficiency": driveline_efficiency,
+                "front_axle_share": front_axle_share,
+                "wheelbase": wheelbase,
+                "mass_centre_height": mass_centre_height,
+                "grade_percent": grade_percent,
+                "surface": surface,
+                "adhesion": adhesion,
+                "axle_position": axle_position,
+                "pinion_height": pinion_height,
+                "original_tyre": original_tyre,
+                "original_axle_ratio": original_axle_ratio,
+                "ring_gear_diameter": ring_gear_diameter,
+                "original_ring_gear_diameter": original_ring_gear_diameter,
+                "face_width": face_width,
+                "spiral_angle": spiral_angle,
+                "pressure_angle": pressure_angle,
+                "overload_factor": overload_factor,
+                "load_distribution_factor": load_distribution_factor,
+                "bending_geometry_factor": bending_geometry_factor,
+                "contact_geometry_factor": contact_geometry_factor,
+                "chart_size": chart_size,
+                "chart_theme": chart_theme,
+            },
+        )
+
+    def axle_check(
+        self,
+        *,
+        tyre: str | None = None,
+        axle_ratio: Number | None = None,
+        gear_ratios: Numbers | None = None,
+        vehicle_mass: Number | None = None,
+        ring_teeth: Count | None = None,
+        pinion_teeth: Count | None = None,
+        hub_ratio: Number | None = None,
+        transfer_ratios: Numbers | None = None,
+        rolling_factor: Number | None = None,
+        tyre_pressure: Number | None = None,
+        tyre_load: Number | None = None,
+        idle_speed: Number | None = None,
+        peak_torque: Number | None = None,
+        torque_curve: Points | None = None,
+        power_curve: Points | None = None,
+        converter_stall_ratio: Number | None = None,
+        driveline_efficiency: Number | None = None,
+        front_axle_share: Number | None = None,
+        wheelbase: Number | None = None,
+        mass_centre_height: Number | None = None,
+        grade_percent: Number | None = None,
+        surface: Surface | None = None,
+        adhesion: Number | None = None,
+        axle_position: AxlePosition | None = None,
+        pinion_height: PinionHeight | None = None,
+        ring_gear_diameter: Number | None = None,
+        differential: Differential | None = None,
+        inner_splines: Count | None = None,
+        inner_pitch: Number | None = None,
+        inner_diameter: Number | None = None,
+        inner_steel: InnerSteel | None = None,
+        inner_length: Number | None = None,
+        stub_splines: Count | None = None,
+        stub_pitch: Number | None = None,
+        stub_diameter: Number | None = None,
+        stub_steel: StubSteel | None = None,
+        joint: Joint | None = None,
+        joint_rating: Number | None = None,
+        steer_angle: Number | None = None,
+        tube_diameter: Number | None = None,
+        tube_wall: Number | None = None,
+        tube_yield: Number | None = None,
+        truss_diameter: Number | None = None,
+        truss_wall: Number | None = None,
+        truss_height: Number | None = None,
+        mounting_width: Number | None = None,
+        wheel_offset: Number | None = None,
+        spring_seat_spacing: Number | None = None,
+        impact_factor: Number | None = None,
+        chart_size: ChartSize | None = None,
+        chart_theme: ChartTheme | None = None,
+    ) -> AxleCheckAnswer:
+        """Ring gear, inner shaft, stub shaft, joint, housing tube: which gives way first, and up to which
+        tyre does the axle hold?
+
+        Needs tyre, axle_ratio, gear_ratios, vehicle_mass.
+
+        Parameters
+        ----------
+        tyre
+            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
+            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+        axle_ratio
+            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+        gear_ratios
+            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+        vehicle_mass [lb, kg]
+            Mass of the vehicle as driven. Accepted: a number from 440.9245244 to 132277.3573 lb.
+        ring_teeth
+            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+        pinion_teeth
+            Pinion teeth. Accepted: a whole number from 4 to 30.
+        hub_ratio
+            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+        transfer_ratios
+            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
+            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+        rolling_factor
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Accepted: a number from 2.7 to 3.2.
+        tyre_pressure [psi, kPa]
+            Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
+        tyre_load [lb, kg]
+            Mass carried by one tyre. Accepted: a number from 110.2311311 to 22046.22622 lb.
+        idle_speed [rpm]
+            Engine speed at idle. Accepted: a number from 200 to 3000 rpm. Default 700 rpm.
+        peak_torque [lb-ft, N m]
+            Highest engine torque. Accepted: a number from 0.7375621493 to 3687.810746 lb-ft.
+        torque_curve
+            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 50 points such as
+            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 3687.810746 lb-ft.
+        power_curve
+            Full-load power by engine speed, straight lines between points. Accepted: 2 to 50 points such as
+            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 2682.044179 hp.
+        converter_stall_ratio
+            Torque multiplication of the converter at stall; 1 for a clutch. Accepted: a number from 1 to 5.
+            Default 1.
+        driveline_efficiency
+            Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
+        front_axle_share
+            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
+            0.5.
+        wheelbase [in, mm]
+            Front axle to rear axle. Accepted: a number from 50 to 400 in.
+        mass_centre_height [in, mm]
+            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in.
+        grade_percent [%]
+            Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
+            vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
+            Default 0 %.
+        surface
+            Ground under the tyres; its adhesion is in the table of surfaces. Accepted: one of dry-asphalt,
+            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
+            dry-earth.
+        adhesion
+            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+        axle_position
+            Which axle is judged. Accepted: one of front, rear. Default front.
+        pinion_height
+            high: reverse-spiral set, pinion above the ring centreline; low: standard set. Accepted: one of
+            high, low. Default low.
+        ring_gear_diameter [in, mm]
+            Outer diameter of the ring gear. Accepted: a number from 4 to 24 in.
+        differential
+            How axle torque reaches one shaft. Accepted: one of open, locked. Default open.
+        inner_splines
+            Spline teeth of the inner shaft. Accepted: a whole number from 6 to 80.
+        inner_pitch
+            Diametral pitch of the inner spline, per inch. Accepted: a number from 2.5 to 128.
+        inner_diameter [in, mm]
+            Smallest measured diameter of the inner shaft. Accepted: a number from 0.4 to 6 in.
+        inner_steel
+            Steel of the inner shaft. Accepted: one of carbon-case-hardened, carbon-quenched,
+            carbon-1050-205c, alloy-4140, alloy-4330v, alloy-4340, alloy-300m. Default carbon-case-hardened.
+        inner_length [in, mm]
+            Length of the inner shaft. Accepted: a number from 4 to 80 in.
+        stub_splines
+            Spline teeth of the stub (outer) shaft. Accepted: a whole number from 6 to 80.
+        stub_pitch
+            Diametral pitch of the stub spline, per inch. Accepted: a number from 2.5 to 128.
+        stub_diameter [in, mm]
+            Smallest measured diameter of the stub shaft. Accepted: a number from 0.4 to 6 in.
+        stub_steel
+            Steel of the stub shaft. Accepted: one of carbon-case-hardened, carbon-quenched, carbon-1050-205c,
+            alloy-4140, alloy-4330v, alloy-4340, alloy-300m. Default carbon-case-hardened.
+        joint
+            Steering joint. Accepted: one of cross, constant-velocity. Default cross.
+        joint_rating [lb-ft, N m]
+            Torque the joint's maker allows, straight. Accepted: a number from 73.75621493 to 73756.21493
+            lb-ft.
+        steer_angle [deg]
+            Angle of the steering joint. Accepted: a number from 0 to 50 deg. Default 0 deg.
+        tube_diameter [in, mm]
+            Outer diameter of the housing tube. Accepted: a number from 1 to 12 in.
+        tube_wall [in, mm]
+            Wall of the housing tube. Accepted: a number from 0.03 to 2 in.
+        tube_yield [ksi, MPa]
+            Yield of the housing tube and of its truss. Accepted: a number from 20 to 250 ksi. Default 60 ksi.
+        truss_diameter [in, mm]
+            Outer diameter of the truss tube. Accepted: a number from 1 to 12 in.
+        truss_wall [in, mm]
+            Wall of the truss tube. Accepted: a number from 0.03 to 2 in.
+        truss_height [in, mm]
+            Centre of the truss tube above the centre of the housing tube. Accepted: a number from 1 to 24 in.
+        mounting_width [in, mm]
+            Wheel mounting face to wheel mounting face. Accepted: a number from 30 to 120 in.
+        wheel_offset [in, mm]
+            Wheel centre to mounting face, positive inboard. Accepted: a number from -12 to 12 in.
+        spring_seat_spacing [in, mm]
+            Spring seat to spring seat. Accepted: a number from 10 to 90 in.
+        impact_factor
+            Dynamic / static load on the housing. Accepted: a number from 1 to 10. Default 2.5.
+        chart_size
+            Width and height of a chart in pixels, in .svg and .png
+        chart_theme
+            Colours of a chart, for a light or a dark page
+        """
+        return self._answer(
+            AxleCheckAnswer,
+            "axle-check",
+            {
+                "tyre": tyre,
+                "axle_ratio": axle_ratio,
+                "gear_ratios": gear_ratios,
+                "vehicle_mass": vehicle_mass,
+                "ring_teeth": ring_teeth,
+                "pinion_teeth": pinion_teeth,
+                "hub_ratio": hub_ratio,
+                "transfer_ratios": transfer_ratios,
+                "rolling_factor": rolling_factor,
+                "tyre_pressure": tyre_pressure,
+                "tyre_load": tyre_load,
+                "idle_speed": idle_speed,
+                "peak_torque": peak_torque,
+                "torque_curve": torque_curve,
+                "power_curve": power_curve,
+                "converter_stall_ratio": converter_stall_ratio,
+                "driveline_efficiency": driveline_efficiency,
+                "front_axle_share": front_axle_share,
+                "wheelbase": wheelbase,
+                "mass_centre_height": mass_centre_height,
+                "grade_percent": grade_percent,
+                "surface": surface,
+                "adhesion": adhesion,
+                "axle_position": axle_position,
+                "pinion_height": pinion_height,
+                "ring_gear_diameter": ring_gear_diameter,
+                "differential": differential,
+                "inner_splines": inner_splines,
+                "inner_pitch": inner_pitch,
+                "inner_diameter": inner_diameter,
+                "inner_steel": inner_steel,
+                "inner_length": inner_length,
+                "stub_splines": stub_splines,
+                "stub_pitch": stub_pitch,
+                "stub_diameter": stub_diameter,
+                "stub_steel": stub_steel,
+                "joint": joint,
+                "joint_rating": joint_rating,
+                "steer_angle": steer_angle,
+                "tube_diameter": tube_diameter,
+                "tube_wall": tube_wall,
+                "tube_yield": tube_yield,
+                "truss_diameter": truss_diameter,
+                "truss_wall": truss_wall,
+                "truss_height": truss_height,
+                "mounting_width": mounting_width,
+                "wheel_offset": wheel_offset,
+                "spring_seat_spacing": spring_seat_spacing,
+                "impact_factor": impact_factor,
+                "chart_size": chart_size,
+                "chart_theme": chart_theme,
+            },
+        )
+
+    def clearance(
+        self,
+        *,
+        tyre: str | None = None,
+        original_tyre: str | None = None,
+        rolling_factor: Number | None = None,
+        tyre_pressure: Number | None = None,
+        tyre_load: Number | None = None,
+        wheel_width: Number | None = None,
+        housing_drop: Number | None = None,
+        original_housing_drop: Number | None = None,
+        mounting_width: Number | None = None,
+        original_mounting_width: Number | None = None,
+        wheel_offset: Number | None = None,
+        original_wheel_offset: Number | None = None,
+        axle_mass: Number | None = None,
+        original_axle_mass: Number | None = None,
+        vehicle_mass: Number | None = None,
+        chart_size: ChartSize | None = None,
+        chart_theme: ChartTheme | None = None,
+    ) -> ClearanceAnswer:
+        """What do height under the axle housing, track, overall width and unsprung mass gain and cost by the
+        swap?
+
+        Needs tyre.
+
+        Parameters
+        ----------
+        tyre
+            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
+            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+        original_tyre
+            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
+            7.50R16C, or a measured diameter such as "36.4 in".
+        rolling_factor
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Accepted: a number from 2.7 to 3.2.
+        tyre_pressure [psi, kPa]
+            Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
+        tyre_load [lb, kg]
+            Mass carried by one tyre. Accepted: a number from 110.2311311 to 22046.22622 lb.
+        wheel_width [in, mm]
+            Width of the rim between its flanges. Accepted: a number from 3 to 24 in.
+        housing_drop [in, mm]
+            Axle centreline to the lowest point of the housing. Accepted: a number from 1 to 20 in.
+        original_housing_drop [in, mm]
+            The same before the change. Accepted: a number from 1 to 20 in.
+        mounting_width [in, mm]
+            Wheel mounting face to wheel mounting face. Accepted: a number from 30 to 120 in.
+        original_mounting_width [in, mm]
+            The same before the change. Accepted: a number from 30 to 120 in.
+        wheel_offset [in, mm]
+            Wheel centre to mounting face, positive inboard. Accepted: a number from -12 to 12 in.
+        original_wheel_offset [in, mm]
+            The same before the change. Accepted: a number from -12 to 12 in.
+        axle_mass [lb, kg]
+            Mass of the complete axle. Accepted: a number from 44.09245244 to 6613.867866 lb.
+        original_axle_mass [lb, kg]
+            The same before the change. Accepted: a number from 44.09245244 to 6613.867866 lb.
+        vehicle_mass [lb, kg]
+            Mass of the vehicle as driven. Accepted: a number from 440.9245244 to 132277.3573 lb.
+        chart_size
+            Width and height of a chart in pixels, in .svg and .png
+        chart_theme
+            Colours of a chart, for a light or a dark page
+        """
+        return self._answer(
+            ClearanceAnswer,
+            "clearance",
+            {
+                "tyre": tyre,
+                "original_tyre": original_tyre,
+                "rolling_factor": rolling_factor,
+                "tyre_pressure": tyre_pressure,
+                "tyre_load": tyre_load,
+                "wheel_width": wheel_width,
+                "housing_drop": housing_drop,
+                "original_housing_drop": original_housing_drop,
+                "mounting_width": mounting_width,
+                "original_mounting_width": original_mounting_width,
+                "wheel_offset": wheel_offset,
+                "original_wheel_offset": original_wheel_offset,
+                "axle_mass": axle_mass,
+                "original_axle_mass": original_axle_mass,
+                "vehicle_mass": vehicle_mass,
+                "chart_size": chart_size,
+                "chart_theme": chart_theme,
+            },
+        )
+
+    def build_sheet(
+        self,
+        *,
+        tyre: str | None = None,
+        rolling_factor: Number | None = None,
+        tyre_pressure: Number | None = None,
+        tyre_load: Number | None = None,
+        wheel_width: Number | None = None,
+        axle_ratio: Number | None = None,
+        original_tyre: str | None = None,
+        original_axle_ratio: Number | None = None,
+        ring_teeth: Count | None = None,
+        pinion_teeth: Count | None = None,
+        speed_sensor: SpeedSensor | None = None,
+        original_overreading_percent: Number | None = None,
+        indicated_speeds: Numbers | None = None,
+        gear_ratios: Numbers | None = None,
+        hub_ratio: Number | None = None,
+        transfer_ratios: Numbers | None = None,
+        idle_speed: Number | None = None,
+        redline_speed: Number | None = None,
+        cruise_speed: Number | None = None,
+        engine_speeds: Numbers | None = None,
+        road_speeds: Numbers | None = None,
+        vehicle_mass: Number | None = None,
+        torque_curve: Points | None = None,
+        power_curve: Points | None = None,
+        peak_power: Number | None = None,
+        peak_power_speed: Number | None = None,
+        peak_torque: Number | None = None,
+        peak_torque_speed: Number | None = None,
+        induction: Induction | None = None,
+        driveline_efficiency: Number | None = None,
+        grade_percent: Number | None = None,
+        altitude: Number | None = None,
+        hold_grade_percent: Number | None = None,
+        front_axle_share: Number | None = None,
+        road_load: Numbers | None = None,
+        drag_area: Number | None = None,
+        rolling_resistance: Number | None = None,
+        reverse_ratio: Number | None = None,
+        converter_stall_ratio: Number | None = None,
+        surface: Surface | None = None,
+        adhesion: Number | None = None,
+        cruise_engine_speed_range: Numbers | None = None,
+        target_crawl_ratio: Number | None = None,
+        target_crawl_speed: Number | None = None,
+        available_ratios: Numbers | None = None,
+        ring_gear_load_limit: Number | None = None,
+        wheelbase: Number | None = None,
+        mass_centre_height: Number | None = None,
+        axle_position: AxlePosition | None = None,
+        pinion_height: PinionHeight | None = None,
+        ring_gear_diameter: Number | None = None,
+        original_ring_gear_diameter: Number | None = None,
+        front_axle_ratio: Number | None = None,
+        rear_axle_ratio: Number | None = None,
+        front_tyre: str | None = None,
+        rear_tyre: str | None = None,
+        face_width: Number | None = None,
+        spiral_angle: Number | None = None,
+        pressure_angle: Number | None = None,
+        overload_factor: Number | None = None,
+        load_distribution_factor: Number | None = None,
+        bending_geometry_factor: Number | None = None,
+        contact_geometry_factor: Number | None = None,
+        differential: Differential | None = None,
+        inner_splines: Count | None = None,
+        inner_pitch: Number | None = None,
+        inner_diameter: Number | None = None,
+        inner_steel: InnerSteel | None = None,
+        inner_length: Number | None = None,
+        stub_splines: Count | None = None,
+        stub_pitch: Number | None = None,
+        stub_diameter: Number | None = None,
+        stub_steel: StubSteel | None = None,
+        joint: Joint | None = None,
+        joint_rating: Number | None = None,
+        steer_angle: Number | None = None,
+        tube_diameter: Number | None = None,
+        tube_wall: Number | None = None,
+        tube_yield: Number | None = None,
+        truss_diameter: Number | None = None,
+        truss_wall: Number | None = None,
+        truss_height: Number | None = None,
+        mounting_width: Number | None = None,
+        wheel_offset: Number | None = None,
+        spring_seat_spacing: Number | None = None,
+        impact_factor: Number | None = None,
+        housing_drop: Number | None = None,
+        original_housing_drop: Number | None = None,
+        original_mounting_width: Number | None = None,
+        original_wheel_offset: Number | None = None,
+        axle_mass: Number | None = None,
+        original_axle_mass: Number | None = None,
+        chart_size: ChartSize | None = None,
+        chart_theme: ChartTheme | None = None,
+    ) -> BuildSheetAnswer:
+        """What does this build answer to every question it has fields for, and which fields do the rest need?
+
+        Needs tyre.
+
+        Parameters
+        ----------
+        tyre
+            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
+            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+        rolling_factor
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Accepted: a number from 2.7 to 3.2.
+        tyre_pressure [psi, kPa]
+            Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
+        tyre_load [lb, kg]
+            Mass carried by one tyre. Accepted: a number from 110.2311311 to 22046.22622 lb.
+        wheel_width [in, mm]
+            Width of the rim between its flanges. Accepted: a number from 3 to 24 in.
+        axle_ratio
+            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+        original_tyre
+            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
+            7.50R16C, or a measured diameter such as "36.4 in".
+        original_axle_ratio
+            Axle ratio before the change; axle_ratio where not given. Accepted: a number from 1 to 20.
+        ring_teeth
+            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+        pinion_teeth
+            Pinion teeth. Accepted: a whole number from 4 to 30.
+        speed_sensor
+            Where the speedometer counts. Accepted: one of gearbox, wheel. Default gearbox.
+        original_overreading_percent [%]
+            How far the speedometer over-read before the change, of true speed. Accepted: a number from -20 to
+            20 %. Default 0 %.
+        indicated_speeds [mph, km/h]
+            Speedometer readings whose true speeds are wanted. Accepted: a list of 1 to 50, each a number from
+            1 to 200 mph. Default 20 mph,30 mph,40 mph,50 mph,60 mph,70 mph,80 mph.
+        gear_ratios
+            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+        hub_ratio
+            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+        transfer_ratios
+            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
+            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+        idle_speed [rpm]
+            Engine speed at idle. Accepted: a number from 200 to 3000 rpm. Default 700 rpm.
+        redline_speed [rpm]
+            Highest engine speed allowed. Accepted: a number from 1000 to 20000 rpm. Default 5000 rpm.
+        cruise_speed [mph, km/h]
+            Road speed to hold. Accepted: a number from 1 to 200 mph. Default 65 mph.
+        engine_speeds [rpm]
+            Engine speeds of the road-speed table: a list or first:last:step; idle to redline if not given.
+            Accepted: a list of 1 to 100, each a number from 0 to 20000 rpm.
+        road_speeds [mph, km/h]
+            Road speeds whose engine speeds are wanted. Accepted: a list of 1 to 50, each a number from 1 to
+            200 mph.
+        vehicle_mass [lb, kg]
+            Mass of the vehicle as driven. Accepted: a number from 440.9245244 to 132277.3573 lb.
+        torque_curve
+            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 50 points such as
+            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 3687.810746 lb-ft.
+        power_curve
+            Full-load power by engine speed, straight lines between points. Accepted: 2 to 50 points such as
+            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 2682.044179 hp.
+        peak_power [hp, kW]
+            Highest engine power. Accepted: a number from 1.34102209 to 2682.044179 hp.
+        peak_power_speed [rpm]
+            Engine speed of the highest power. Accepted: a number from 500 to 20000 rpm.
+        peak_torque [lb-ft, N m]
+            Highest engine torque. Accepted: a number from 0.7375621493 to 3687.810746 lb-ft.
+        peak_torque_speed [rpm]
+            Engine speed of the highest torque. Accepted: a number from 0 to 20000 rpm.
+        induction
+            How the engine breathes, for altitude. Accepted: one of natural, forced. Default natural.
+        driveline_efficiency
+            Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
+        grade_percent [%]
+            Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
+            vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
+            Default 0 %.
+        altitude [ft, m]
+            Height above sea level. Accepted: a number from -1500 to 20000 ft. Default 0 ft.
+        hold_grade_percent [%]
+            Grade that top gear should hold at cruise speed. Accepted: a number from 0 to 50 %. Default 3 %.
+        front_axle_share
+            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
+            0.5.
+        road_load
+            Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
+            numbers: a number from 0 to 2000 lbf; a number from -20 to 20 lbf/mph; a number from 0 to 1
+            lbf/mph2.
+        drag_area [ft2, m2]
+            Drag coefficient x frontal area. Accepted: a number from 2.152782083 to 161.4586563 ft2. Default
+            1.4 m2.
+        rolling_resistance
+            Rolling resistance force / weight. Accepted: a number from 0 to 0.5. Default 0.015.
+        reverse_ratio
+            Gearbox ratio in reverse. Accepted: a number from 0.2 to 20.
+        converter_stall_ratio
+            Torque multiplication of the converter at stall; 1 for a clutch. Accepted: a number from 1 to 5.
+            Default 1.
+        surface
+            Ground under the tyres; its adhesion is in the table of surfaces. Accepted: one of dry-asphalt,
+            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
+            dry-earth.
+        adhesion
+            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+        cruise_engine_speed_range [rpm]
+            Lowest and highest engine speed wanted at cruise; the original's +-10 % where not given. Accepted:
+            a list of 2, each a number from 0 to 20000 rpm.
+        target_crawl_ratio
+            Crawl ratio to reach. Accepted: a number from 5 to 1000.
+        target_crawl_speed [mph, km/h]
+            Crawl speed not to exceed at idle in the lowest gear. Accepted: a number from 0.1 to 20 mph.
+        available_ratios
+            Ratios or tooth pairs that can be bought for this axle; the common pairs where not given.
+            Accepted: 1 to 50 ratios or tooth pairs such as 4.10,41/9.
+        ring_gear_load_limit
+            Highest ring-gear load index accepted in a regear. Accepted: a number from 0.1 to 10. Default 1.
+        wheelbase [in, mm]
+            Front axle to rear axle. Accepted: a number from 50 to 400 in.
+        mass_centre_height [in, mm]
+            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in.
+        axle_position
+            Which axle is judged. Accepted: one of front, rear. Default front.
+        pinion_height
+            high: reverse-spiral set, pinion above the ring centreline; low: standard set. Accepted: one of
+            high, low. Default low.
+        ring_gear_diameter [in, mm]
+            Outer diameter of the ring gear. Accepted: a number from 4 to 24 in.
+        original_ring_gear_diameter [in, mm]
+            Ring gear before the change; ring_gear_diameter where not given. Accepted: a number from 4 to 24
+            in.
+        front_axle_ratio
+            Front axle ratio; axle_ratio where not given. Accepted: a number from 1 to 20.
+        rear_axle_ratio
+            Rear axle ratio; axle_ratio where not given. Accepted: a number from 1 to 20.
+        front_tyre
+            Front tyre; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT, 7.50R16C, or
+            a measured diameter such as "36.4 in".
+        rear_tyre
+            Rear tyre; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT, 7.50R16C, or a
+            measured diameter such as "36.4 in".
+        face_width [in, mm]
+            Face width of the ring gear; 0.155 x its diameter where not given. Accepted: a number from 0.3 to
+            6 in.
+        spiral_angle [deg]
+            Mean spiral angle. Accepted: a number from 0 to 55 deg. Default 35 deg.
+        pressure_angle [deg]
+            Normal pressure angle of the loaded flank. Accepted: a number from 14 to 30 deg. Default 20 deg.
+        overload_factor
+            Shock factor on the tooth stresses of the ring gear. Accepted: a number from 0.5 to 5. Default 1.
+        load_distribution_factor
+            Uneven load along the teeth: 1.0 to 1.1 with the pinion held on both sides, to 1.25 overhung.
+            Accepted: a number from 1 to 2. Default 1.1.
+        bending_geometry_factor
+            Tooth form in the bending stress, J. Accepted: a number from 0.05 to 1. Default 0.24.
+        contact_geometry_factor
+            Tooth form in the contact stress, J; from the curvature of the teeth where not given. Accepted: a
+            number from 0.02 to 1.
+        differential
+            How axle torque reaches one shaft. Accepted: one of open, locked. Default open.
+        inner_splines
+            Spline teeth of the inner shaft. Accepted: a whole number from 6 to 80.
+        inner_pitch
+            Diametral pitch of the inner spline, per inch. Accepted: a number from 2.5 to 128.
+        inner_diameter [in, mm]
+            Smallest measured diameter of the inner shaft. Accepted: a number from 0.4 to 6 in.
+        inner_steel
+            Steel of the inner shaft. Accepted: one of carbon-case-hardened, carbon-quenched,
+            carbon-1050-205c, alloy-4140, alloy-4330v, alloy-4340, alloy-300m. Default carbon-case-hardened.
+        inner_length [in, mm]
+            Length of the inner shaft. Accepted: a number from 4 to 80 in.
+        stub_splines
+            Spline teeth of the stub (outer) shaft. Accepted: a whole number from 6 to 80.
+        stub_pitch
+            Diametral pitch of the stub spline, per inch. Accepted: a number from 2.5 to 128.
+        stub_diameter [in, mm]
+            Smallest measured diameter of the stub shaft. Accepted: a number from 0.4 to 6 in.
+        stub_steel
+            Steel of the stub shaft. Accepted: one of carbon-case-hardened, carbon-quenched, carbon-1050-205c,
+            alloy-4140, alloy-4330v, alloy-4340, alloy-300m. Default carbon-case-hardened.
+        joint
+            Steering joint. Accepted: one of cross, constant-velocity. Default cross.
+        joint_rating [lb-ft, N m]
+            Torque the joint's maker allows, straight. Accepted: a number from 73.75621493 to 73756.21493
+            lb-ft.
+        steer_angle [deg]
+            Angle of the steering joint. Accepted: a number from 0 to 50 deg. Default 0 deg.
+        tube_diameter [in, mm]
+            Outer diameter of the housing tube. Accepted: a number from 1 to 12 in.
+        tube_wall [in, mm]
+            Wall of the housing tube. Accepted: a number from 0.03 to 2 in.
+        tube_yield [ksi, MPa]
+            Yield of the housing tube and of its truss. Accepted: a number from 20 to 250 ksi. Default 60 ksi.
+        truss_diameter [in, mm]
+            Outer diameter of the truss tube. Accepted: a number from 1 to 12 in.
+        truss_wall [in, mm]
+            Wall of the truss tube. Accepted: a number from 0.03 to 2 in.
+        truss_height [in, mm]
+            Centre of the truss tube above the centre of the housing tube. Accepted: a number from 1 to 24 in.
+        mounting_width [in, mm]
+            Wheel mounting face to wheel mounting face. Accepted: a number from 30 to 120 in.
+        wheel_offset [in, mm]
+            Wheel centre to mounting face, positive inboard. Accepted: a number from -12 to 12 in.
+        spring_seat_spacing [in, mm]
+            Spring seat to spring seat. Accepted: a number from 10 to 90 in.
+        impact_factor
+            Dynamic / static load on the housing. Accepted: a number from 1 to 10. Default 2.5.
+        housing_drop [in, mm]
+            Axle centreline to the lowest point of the housing. Accepted: a number from 1 to 20 in.
+        original_housing_drop [in, mm]
+            The same before the change. Accepted: a number from 1 to 20 in.
+        original_mounting_width [in, mm]
+            The same before the change. Accepted: a number from 30 to 120 in.
+        original_wheel_offset [in, mm]
+            The same before the change. Accepted: a number from -12 to 12 in.
+        axle_mass [lb, kg]
+            Mass of the complete axle. Accepted: a number from 44.09245244 to 6613.867866 lb.
+        original_axle_mass [lb, kg]
+            The same before the change. Accepted: a number from 44.09245244 to 6613.867866 lb.
+        chart_size
+            Width and height of a chart in pixels, in .svg and .png
+        chart_theme
+            Colours of a chart, for a light or a dark page
+        """
+        return self._answer(
+            BuildSheetAnswer,
+            "build-sheet",
+            {
+                "tyre": tyre,
+                "rolling_factor": rolling_factor,
+                "tyre_pressure": tyre_pressure,
+                "tyre_load": tyre_load,
+                "wheel_width": wheel_width,
+                "axle_ratio": axle_ratio,
+                "original_tyre": original_tyre,
+                "original_axle_ratio": original_axle_ratio,
+                "ring_teeth": ring_teeth,
+                "pinion_teeth": pinion_teeth,
+                "speed_sensor": speed_sensor,
+                "original_overreading_percent": original_overreading_percent,
+                "indicated_speeds": indicated_speeds,
+                "gear_ratios": gear_ratios,
+                "hub_ratio": hub_ratio,
+                "transfer_ratios": transfer_ratios,
+                "idle_speed": idle_speed,
+                "redline_speed": redline_speed,
+                "cruise_speed": cruise_speed,
+                "engine_speeds": engine_speeds,
+                "road_speeds": road_speeds,
+                "vehicle_mass": vehicle_mass,
+                "torque_curve": torque_curve,
+                "power_curve": power_curve,
+                "peak_power": peak_power,
+                "peak_power_speed": peak_power_speed,
+                "peak_torque": peak_torque,
+                "peak_torque_speed": peak_torque_speed,
+                "induction": induction,
+                "driveline_efficiency": driveline_efficiency,
+                "grade_percent": grade_percent,
+                "altitude": altitude,
+                "hold_grade_percent": hold_grade_percent,
+                "front_axle_share": front_axle_share,
+                "road_load": road_load,
+                "drag_area": drag_area,
+                "rolling_resistance": rolling_resistance,
+                "reverse_ratio": reverse_ratio,
+                "converter_stall_ratio": converter_stall_ratio,
+                "surface": surface,
+                "adhesion": adhesion,
+                "cruise_engine_speed_range": cruise_engine_speed_range,
+                "target_crawl_ratio": target_crawl_ratio,
+                "target_crawl_speed": target_crawl_speed,
+                "available_ratios": available_ratios,
+                "ring_gear_load_limit": ring_gear_load_limit,
+                "wheelbase": wheelbase,
+                "mass_centre_height": mass_centre_height,
+                "axle_position": axle_position,
+                "pinion_height": pinion_height,
+                "ring_gear_diameter": ring_gear_diameter,
+                "original_ring_gear_diameter": original_ring_gear_diameter,
+                "front_axle_ratio": front_axle_ratio,
+                "rear_axle_ratio": rear_axle_ratio,
+                "front_tyre": front_tyre,
+                "rear_tyre": rear_tyre,
+                "face_width": face_width,
+                "spiral_angle": spiral_angle,
+                "pressure_angle": pressure_angle,
+                "overload_factor": overload_factor,
+                "load_distribution_factor": load_distribution_factor,
+                "bending_geometry_factor": bending_geometry_factor,
+                "contact_geometry_factor": contact_geometry_factor,
+                "differential": differential,
+                "inner_splines": inner_splines,
+                "inner_pitch": inner_pitch,
+                "inner_diameter": inner_diameter,
+                "inner_steel": inner_steel,
+                "inner_length": inner_length,
+                "stub_splines": stub_splines,
+                "stub_pitch": stub_pitch,
+                "stub_diameter": stub_diameter,
+                "stub_steel": stub_steel,
+                "joint": joint,
+                "joint_rating": joint_rating,
+                "steer_angle": steer_angle,
+                "tube_diameter": tube_diameter,
+                "tube_wall": tube_wall,
+                "tube_yield": tube_yield,
+                "truss_diameter": truss_diameter,
+                "truss_wall": truss_wall,
+                "truss_height": truss_height,
+                "mounting_width": mounting_width,
+                "wheel_offset": wheel_offset,
+                "spring_seat_spacing": spring_seat_spacing,
+                "impact_factor": impact_factor,
+                "housing_drop": housing_drop,
+                "original_housing_drop": original_housing_drop,
+                "original_mounting_width": original_mounting_width,
+                "original_wheel_offset": original_wheel_offset,
+                "axle_mass": axle_mass,
+                "original_axle_mass": original_axle_mass,
+                "chart_size": chart_size,
+                "chart_theme": chart_theme,
+            },
+        )

@@ -1,0 +1,44 @@
+"""The service as others meet it: under gunicorn, on a free port of this machine."""
+
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+
+import pytest
+import requests
+
+LONGEST_START = 30.0
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+@pytest.fixture(scope="session")
+def service() -> Iterator[str]:
+    """The address of a running service."""
+    port = free_port()
+    command = [sys.executable, "-m", "gearing_api", "serve", "--port", str(port), "--workers", "1"]
+    with subprocess.Popen(command, stderr=subprocess.DEVNULL) as process:
+        address = f"http://127.0.0.1:{port}"
+        try:
+            _wait_until_ready(address, process)
+            yield address
+        finally:
+            process.terminate()
+
+
+def _wait_until_ready(address: str, process: "subprocess.Popen[bytes]") -> None:
+    end = time.monotonic() + LONGEST_START
+    while time.monotonic() < end:
+        assert process.poll() is None, "the service ended at once"
+        try:
+            if requests.get(f"{address}/readyz", timeout=1).ok:
+                return
+        except requests.RequestException:
+            time.sleep(0.1)
+    raise AssertionError(f"the service was not ready after {LONGEST_START} s")
