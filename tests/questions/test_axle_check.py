@@ -1,0 +1,434 @@
+"""Axle check: which part gives way first, and up to which tyre the axle holds."""
+
+from math import cos, pi, radians, sqrt
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from gearing_api.formats.delimited import as_csv
+from gearing_api.formats.document import Document, document
+from gearing_api.formats.markdown import as_markdown
+from gearing_api.formats.text import as_text
+from gearing_api.formats.wishes import Wishes
+from gearing_api.questions import QUESTIONS, ask, read_build
+from gearing_api.questions.axle_parts import YIELDS
+from gearing_api.units import System
+from gearing_api.vocabulary import STEELS, Refused
+
+QUESTION = QUESTIONS["axle-check"]
+QUICK = settings(max_examples=60, deadline=None, derandomize=True)
+INCH = 0.0254
+POUND_FOOT = 1.3558179483314004
+
+TRUCK: dict[str, Any] = {
+    "tyre": "34 in", "axle_ratio": 4.1, "gear_ratios": [4, 2.3, 1.5, 1], "transfer_ratios": [1, 2.5],
+    "peak_torque": "250 lb-ft", "vehicle_mass": 4400, "ring_gear_diameter": 8.5, "differential": "locked",
+    "inner_splines": 30, "inner_pitch": 24, "inner_length": 30, "stub_splines": 27, "stub_pitch": 24,
+    "joint_rating": "2500 lb-ft", "steer_angle": 20, "tube_diameter": 2.75, "tube_wall": 0.25,
+    "mounting_width": 62, "wheel_offset": -0.5, "spring_seat_spacing": 32,
+}  # fmt: skip
+RING, INNER, STUB, JOINT, TUBE = "ring gear", "inner shaft", "stub shaft", "joint", "housing tube"
+
+
+def check(system: System = "us", /, **changes: Any) -> Document:
+    raw = {name: value for name, value in (TRUCK | changes).items() if value is not None}
+    build = read_build(raw, system)
+    return document(QUESTION, build, ask(QUESTION, build))
+
+
+def rows(made: Document, table: str = "table") -> dict[str, dict[str, Any]]:
+    names = made[table]["columns"]
+    return {row[0]: dict(zip(names, row, strict=True)) for row in made[table]["rows"]}
+
+
+def margins(**changes: Any) -> dict[str, float]:
+    return {
+        name: row["margin"] for name, row in rows(check("us", **changes)).items() if row["margin"] is not None
+    }
+
+
+def codes(made: Document) -> set[str]:
+    return {caution["code"] for caution in made["cautions"]}
+
+
+def test_every_part_has_a_row_and_the_worst_is_the_weakest() -> None:
+    made = check()
+    table = rows(made)
+    assert list(table) == [RING, INNER, STUB, JOINT, TUBE]
+    assert all(row["margin"] == pytest.approx(row["capacity"] / row["load"]) for row in table.values())
+    weakest = min(table.values(), key=lambda row: row["margin"])
+    assert made["result"]["weakest_part"] == weakest["part"]
+    assert made["result"]["weakest_margin"] == weakest["margin"]
+
+
+def test_loads_by_hand() -> None:
+    """The governing torque, halved by an open differential, swung by 1 / cos at an angled cross joint."""
+    radius = 34 * INCH * 3.05 / (2 * pi)
+    grip = 0.5 * 4400 * 0.45359237 * 9.80665 * 0.68 * radius / POUND_FOOT
+    swing = 1 / cos(radians(20))
+    locked, opened = rows(check()), rows(check(differential="open"))
+    assert locked[RING]["load"] == opened[RING]["load"] == pytest.approx(grip)
+    assert locked[INNER]["load"] == pytest.approx(grip * swing)
+    assert locked[STUB]["load"] == pytest.approx(grip)
+    assert locked[JOINT]["load"] == pytest.approx(grip * swing)
+    assert [opened[part]["load"] for part in (INNER, STUB, JOINT)] == pytest.approx(
+        [locked[part]["load"] / 2 for part in (INNER, STUB, JOINT)]
+    )
+
+
+def test_an_engine_that_limits_swings_in_the_stub_instead() -> None:
+    weak = rows(check(peak_torque="40 lb-ft"))
+    assert weak[STUB]["load"] == pytest.approx(weak[INNER]["load"] / cos(radians(20)))
+    assert weak[INNER]["load"] == weak[RING]["load"] == pytest.approx(40 * 4 * 2.5 * 4.1 * 0.9)
+
+
+def test_parts_turn_inside_a_hub_reduction() -> None:
+    plain, portal = rows(check()), rows(check(hub_ratio=1.5))
+    for part in (RING, INNER, STUB, JOINT):
+        assert portal[part]["load"] == pytest.approx(plain[part]["load"] / 1.5)
+    assert portal[TUBE]["load"] == plain[TUBE]["load"]
+
+
+def test_a_measured_shaft_of_4340() -> None:
+    """Yield of 4340, AMS 6414, MMPDS-01, x 0.577, 1.31 in: 4606 and 6141 lbf.ft, computed."""
+    shaft = rows(check(inner_splines=None, inner_pitch=None, inner_diameter=1.31, inner_steel="alloy-4340"))[
+        INNER
+    ]
+    assert shaft["diameter"] == pytest.approx(1.31)
+    assert shaft["capacity"] == pytest.approx(4606, rel=2e-3)
+    assert "measured diameter" in shaft["basis"]
+    plastic = float(shaft["basis"].partition("fully plastic at ")[2].partition(" ")[0])
+    assert plastic == pytest.approx(6141, rel=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("splines", "pitch", "root"), [(27, 24, 1.0417), (31, 24, 1.2083), (35, 24, 1.375), (19, 16, 1.0625)]
+)
+def test_stress_is_taken_at_the_root_of_the_splines(splines: int, pitch: int, root: float) -> None:
+    """ANSI B92.1-1970, 30 degree fillet root: computed from the formula, second hand."""
+    shaft = rows(check(stub_splines=splines, stub_pitch=pitch))[STUB]
+    assert shaft["diameter"] == pytest.approx(root, abs=1e-4)
+    torque = YIELDS["carbon-case-hardened"] / sqrt(3) * pi * (root * INCH) ** 3 / 16
+    assert shaft["capacity"] == pytest.approx(torque / POUND_FOOT, rel=3e-4)
+    assert f"root of {splines} splines {pitch}/{2 * pitch}" in shaft["basis"]
+
+
+def test_the_thinner_of_root_and_measured_diameter_counts() -> None:
+    root = rows(check())[INNER]["diameter"]
+    assert rows(check(inner_diameter=1.0))[INNER]["diameter"] == pytest.approx(1.0)
+    assert rows(check(inner_diameter=2.0))[INNER]["diameter"] == root
+
+
+def test_steels_stand_side_by_side() -> None:
+    """University of Waterloo fatigue database, 1050M case, the lower of its two yields; MMPDS-01 for 4340."""
+    assert YIELDS["carbon-case-hardened"] == 1090e6
+    assert set(STEELS.options) <= set(YIELDS)
+    plain, alloy = (
+        rows(check(stub_steel=steel))[STUB]["capacity"] for steel in ("carbon-case-hardened", "alloy-4340")
+    )
+    assert alloy / plain == pytest.approx(1496.16 / 1090)
+    assert "1090 and 2100 MPa" in str(check()["sources"])
+
+
+def test_twist_at_load_does_not_depend_on_the_steel_below_yield() -> None:
+    bases = [
+        rows(check(inner_steel=steel, differential="open"))[INNER]["basis"]
+        for steel in ("alloy-4340", "alloy-300m")
+    ]
+    twists = [basis.rpartition("twists ")[2] for basis in bases]
+    assert twists[0] == twists[1]
+    assert twists[0].endswith("deg")
+
+
+def test_housing_tube_in_bending() -> None:
+    """Tube 76.2 x 6.35 mm: W 22490 mm3; 1760 N m standing; statics and section formulas, computed."""
+    tube = rows(
+        check(
+            "metric",
+            vehicle_mass=2 * 12800 / 9.80665,
+            tube_diameter=76.2,
+            tube_wall=6.35,
+            mounting_width=1550,
+            wheel_offset=0,
+            spring_seat_spacing=1000,
+            impact_factor=3,
+            tube_yield=400,
+            tyre="864 mm",
+            inner_length=760,
+            ring_gear_diameter=216,
+            joint_rating=3000,
+        )
+    )[TUBE]
+    assert tube["load"] == pytest.approx(3 * 1760, rel=1e-4)
+    assert tube["capacity"] == pytest.approx(22490e-9 * 400e6, rel=1e-4)
+
+
+def test_a_truss_may_be_the_weaker_fibre() -> None:
+    """That tube with a 38.1 x 3.05 mm chord 120 mm above it: 41520 mm3 at the chord, computed."""
+    tube = rows(
+        check(
+            "metric",
+            vehicle_mass=2000,
+            tube_diameter=76.2,
+            tube_wall=6.35,
+            mounting_width=1550,
+            wheel_offset=0,
+            spring_seat_spacing=1000,
+            tube_yield=400,
+            tyre="864 mm",
+            inner_length=760,
+            ring_gear_diameter=216,
+            joint_rating=3000,
+            truss_diameter=38.1,
+            truss_wall=3.05,
+            truss_height=120,
+        )
+    )[TUBE]
+    assert tube["capacity"] == pytest.approx(41520e-9 * 400e6, rel=1e-4)
+    assert tube["diameter"] == pytest.approx(38.1)
+    assert "the truss yields" in tube["basis"]
+
+
+def test_parts_without_data_are_not_guessed() -> None:
+    made = check(
+        joint_rating=None, stub_pitch=None, tube_wall=None, spring_seat_spacing=None, ring_gear_diameter=None
+    )
+    table = rows(made)
+    wanted = {
+        RING: "ring_gear_diameter",
+        STUB: "stub_pitch (or stub_diameter)",
+        JOINT: "joint_rating",
+        TUBE: "tube_wall, spring_seat_spacing",
+    }
+    told = next(caution["text"] for caution in made["cautions"] if caution["code"] == "not-judged")
+    for part, field in wanted.items():
+        assert [table[part][name] for name in ("diameter", "load", "capacity", "margin")] == [None] * 4
+        assert table[part]["basis"] == f"not known without {field}"
+        assert f"{part} without {field}" in told
+    assert made["result"]["weakest_part"] == INNER
+
+
+def test_without_an_engine_capacities_are_known_and_margins_are_not() -> None:
+    made = check(peak_torque=None)
+    assert set(made["result"].values()) == {None}
+    assert rows(made)[INNER]["capacity"] is not None
+    assert [row["margin"] is None for row in rows(made).values()] == [True, True, True, True, False]
+    assert "what_if" not in made
+
+
+def test_a_rear_axle_has_no_joint_and_no_stub() -> None:
+    made = check(axle_position="rear")
+    assert list(rows(made)) == [RING, INNER, TUBE]
+    assert rows(made)[INNER]["load"] == rows(made)[RING]["load"]
+    assert "joint_rating" not in made["given"]
+
+
+def test_joints_at_an_angle() -> None:
+    """Peak torque of a cross joint 1 / cos 30 = 1.1547: Khurmi & Gupta, ch. 9, second hand."""
+    straight, turned = rows(check(steer_angle=0)), check(steer_angle=30)
+    assert rows(turned)[JOINT]["load"] / straight[JOINT]["load"] == pytest.approx(1.1547, abs=1e-4)
+    even = check(steer_angle=30, joint="constant-velocity")
+    assert rows(even)[JOINT]["load"] == straight[JOINT]["load"]
+    assert "joint-angle" in codes(even) - codes(turned)
+    assert "joint-angle" in codes(check(steer_angle=40))
+
+
+@pytest.mark.parametrize(
+    "changes", [{}, {"differential": "open"}, {"inner_steel": "alloy-4340", "stub_steel": "alloy-4340"}]
+)
+def test_the_weakest_part_just_holds_at_the_tyre_ceiling(changes: dict[str, Any]) -> None:
+    ceiling = check("us", **changes)["result"]["tyre_ceiling"]
+    turning = (RING, INNER, STUB, JOINT)
+    at = margins(**changes, tyre=f"{ceiling} in")
+    above = margins(**changes, tyre=f"{ceiling + 0.1} in")
+    assert min(at[part] for part in turning) == pytest.approx(1, rel=1e-9)
+    assert min(above[part] for part in turning) < 1
+
+
+def test_no_ceiling_where_the_engine_cannot_break_a_part() -> None:
+    made = check(peak_torque="20 lb-ft")
+    assert made["result"]["tyre_ceiling"] is None
+    assert made["result"]["weakest_margin"] > 1
+    assert "any-tyre" in codes(made) - codes(check())
+
+
+def test_no_ceiling_where_the_tube_gives_way_standing() -> None:
+    made = check(tube_wall=0.03)
+    assert made["result"]["tyre_ceiling"] is None
+    assert made["result"]["weakest_part"] == TUBE
+    assert "no-tyre" in codes(made)
+
+
+CHANGES: dict[str, dict[str, Any]] = {
+    "as it is": {},
+    "alloy-4340 shafts": {"inner_steel": "alloy-4340", "stub_steel": "alloy-4340"},
+    "inner 35 splines": {"inner_splines": 35},
+    "stub 30 splines": {"stub_splines": 30},
+    "open differential": {"differential": "open"},
+    "truss 1.5 in": {"truss_diameter": 1.5, "truss_wall": 0.12, "truss_height": (2.75 + 1.5) / 2 + 3},
+    "high pinion": {"pinion_height": "high"},
+    "ring gear 10 in": {"ring_gear_diameter": 10},
+}
+
+
+def test_each_change_gives_what_the_changed_build_gives() -> None:
+    table = rows(check(), "what_if")
+    assert list(table) == list(CHANGES)
+    for name, fields in CHANGES.items():
+        changed = check("us", **fields)["result"]
+        assert table[name]["weakest_part"] == changed["weakest_part"], name
+        assert table[name]["weakest_margin"] == pytest.approx(changed["weakest_margin"], rel=1e-12)
+        assert table[name]["tyre_ceiling"] == pytest.approx(changed["tyre_ceiling"], rel=1e-12)
+
+
+def test_only_changes_that_apply_are_offered() -> None:
+    done = check(
+        differential="open",
+        pinion_height="high",
+        ring_gear_diameter=12,
+        inner_splines=48,
+        stub_splines=48,
+        inner_steel="alloy-300m",
+        stub_steel="alloy-4340",
+        truss_diameter=1.5,
+        truss_wall=0.1,
+        truss_height=6,
+    )
+    assert list(rows(done, "what_if")) == ["as it is"]
+    rear = check(axle_position="rear", pinion_height="high")
+    assert "low pinion" in rows(rear, "what_if")
+    assert not any(name.startswith("stub") for name in rows(rear, "what_if"))
+    assert "truss 38.1 mm" in rows(
+        check(
+            "metric",
+            ring_gear_diameter=216,
+            inner_length=760,
+            tube_diameter=70,
+            tube_wall=6,
+            mounting_width=1600,
+            wheel_offset=0,
+            spring_seat_spacing=800,
+            vehicle_mass=2000,
+        ),
+        "what_if",
+    )
+
+
+@pytest.mark.parametrize(
+    ("fields", "field"),
+    [
+        ({"tube_diameter": 1, "tube_wall": 0.6}, "tube_wall"),
+        ({"spring_seat_spacing": 64}, "spring_seat_spacing"),
+        ({"truss_diameter": 1, "truss_wall": 0.6, "truss_height": 6}, "truss_wall"),
+        ({"truss_diameter": 1, "truss_wall": 0.1, "truss_height": 1.5}, "truss_height"),
+    ],
+)
+def test_what_cannot_be_is_refused_by_field(fields: dict[str, Any], field: str) -> None:
+    with pytest.raises(Refused) as refused:
+        check("us", **fields)
+    assert [fault.field for fault in refused.value.faults] == [field]
+
+
+def test_half_a_truss_is_left_out_and_said() -> None:
+    made = check(truss_diameter=1.5, truss_height=6)
+    assert rows(made)[TUBE]["capacity"] == rows(check())[TUBE]["capacity"]
+    assert "truss-left-out" in codes(made)
+
+
+@QUICK
+@given(
+    name=st.sampled_from(["adhesion", "vehicle_mass", "tyre"]),
+    low=st.floats(0, 1),
+    high=st.floats(0, 1),
+    differential=st.sampled_from(["open", "locked"]),
+    position=st.sampled_from(["front", "rear"]),
+    grade=st.floats(-20, 30),
+)
+def test_more_adhesion_mass_or_tyre_never_raises_a_margin(
+    name: str, low: float, high: float, differential: str, position: str, grade: float
+) -> None:
+    spans = {"adhesion": (0.1, 1.5), "vehicle_mass": (2000, 9000), "tyre": (20, 50)}
+    first, last = spans[name]
+    shared: dict[str, Any] = {
+        "differential": differential,
+        "axle_position": position,
+        "grade_percent": grade,
+        "wheelbase": 100,
+        "mass_centre_height": 30,
+    }
+    less, more = (
+        margins(**shared, **{name: f"{value} in" if name == "tyre" else value})
+        for value in (first + share * (last - first) for share in sorted((low, high)))
+    )
+    assert all(more[part] <= less[part] * (1 + 1e-12) for part in less)
+
+
+@QUICK
+@given(
+    name=st.sampled_from(
+        ["inner_splines", "stub_splines", "inner_diameter", "stub_diameter", "ring_gear_diameter"]
+    ),
+    low=st.integers(0, 40),
+    high=st.integers(0, 40),
+)
+def test_a_larger_shaft_or_ring_gear_never_lowers_a_margin(name: str, low: int, high: int) -> None:
+    def size(step: int) -> float:
+        if name.endswith("splines"):
+            return 20 + step
+        return (5 + step / 5) if name.startswith("ring") else 0.6 + step / 20
+
+    thin, thick = sorted((low, high))
+    smaller, larger = margins(**{name: size(thin)}), margins(**{name: size(thick)})
+    assert all(larger[part] >= smaller[part] for part in smaller)
+    less, more = (check("us", **{name: size(step)})["result"]["tyre_ceiling"] for step in (thin, thick))
+    assert more >= less
+
+
+@QUICK
+@given(
+    mass=st.floats(2500, 9000),
+    wall=st.floats(0.1, 0.5),
+    angle=st.floats(0, 45),
+    diameter=st.floats(0.8, 1.6),
+    torque=st.floats(20, 400),
+)
+def test_margins_are_independent_of_units(
+    mass: float, wall: float, angle: float, diameter: float, torque: float
+) -> None:
+    fields = {"vehicle_mass": mass, "tube_wall": wall, "steer_angle": angle, "inner_diameter": diameter}
+    in_us = check("us", **fields, peak_torque=torque)
+    build = read_build(TRUCK | fields | {"peak_torque": torque})
+    bare = (
+        "ring_gear_diameter",
+        "inner_length",
+        "tube_diameter",
+        "mounting_width",
+        "wheel_offset",
+        "spring_seat_spacing",
+        "tube_wall",
+        "inner_diameter",
+    )
+    metric = {name: float(build.number(name)) * 1000 for name in bare}
+    metric |= {"vehicle_mass": mass * 0.45359237, "peak_torque": torque * POUND_FOOT}
+    in_metric = check("metric", **(fields | metric))
+    for name, row in rows(in_us).items():
+        assert rows(in_metric)[name]["margin"] == pytest.approx(row["margin"], rel=1e-9)
+        assert rows(in_metric)[name]["basis"].partition(" at ")[0] == row["basis"].partition(" at ")[0]
+
+
+def test_the_caution_is_in_every_text() -> None:
+    made = check()
+    for text in (as_text(made, Wishes()), as_markdown(made, Wishes())):
+        assert "Estimates for comparison, not a rating." in " ".join(text.decode().split())
+    sheet = as_text(made, Wishes()).decode()
+    assert len(sheet) <= 1900
+    assert max(map(len, sheet.splitlines())) <= 60
+
+
+def test_the_changes_stand_in_text_and_markdown_but_not_in_csv() -> None:
+    made = check()
+    assert "open differential" in as_text(made, Wishes()).decode()
+    assert "| open differential |" in as_markdown(made, Wishes()).decode()
+    assert b"open differential" not in as_csv(made, Wishes())
