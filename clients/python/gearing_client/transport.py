@@ -97,12 +97,18 @@ class Transport:
                 raise RequestTimeout(f"{url} gave no whole answer in time ({self._timeout} s)") from error
             if again:  # a server may close a connection it kept open just when it is used again
                 return self._sent(method, url, body, again=False)
-            raise ConnectionFailed(f"{url} cannot be reached: {error}") from error
+            raise ConnectionFailed(f"{url} cannot be reached: {_first_cause(error)}") from error
 
 
 def _stalled(error: Exception) -> bool:
     """Whether the answer began, and then did not go on."""
     return any(isinstance(part, ReadTimeoutError) for part in error.args)
+
+
+def _first_cause(error: BaseException) -> BaseException:
+    """What the system said, below the layers that passed it on."""
+    cause = error.__cause__ or error.__context__
+    return _first_cause(cause) if cause else error
 
 
 def _dumped(body: object) -> bytes:
