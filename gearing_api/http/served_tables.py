@@ -84,7 +84,7 @@ def _results() -> Document:
             " ".join(
                 name
                 for name, question in QUESTIONS.items()
-                if result.name in question.results + question.table
+                if result.name in question.results + question.table + question.what_if
             ),
             "computed",
             "This service; the sources stand in each answer",
