@@ -8,16 +8,17 @@ from typing import Any
 import numpy as np
 
 from gearing_api.build import Build
-from gearing_api.questions.answer import Answer, Column, Question, Sheet, Source, Value
+from gearing_api.questions.answer import Answer, Column, Curve, Question, Sheet, Source, Value
 from gearing_api.units import Quantity, System
 from gearing_api.vocabulary import RESULTS, Fault, Refused, nearest
 
 Document = dict[str, Any]
 
 
-def document(question: Question, build: Build, answer: Answer) -> Document:
-    """The answer to one build, with plain numbers, words, lists and dicts only."""
+def document(question: Question, build: Build, answer: Answer, *, drawn: bool = False) -> Document:
+    """The answer to one build, with plain numbers, words, lists and dicts only; its curve if `drawn`."""
     system = build.system
+    curve = {"curve": _curve(answer.curve(), system)} if drawn and answer.curve else {}
     tables = {
         name: _table(columns(), system)
         for name, columns in (("table", answer.table), ("what_if", answer.what_if))
@@ -33,7 +34,7 @@ def document(question: Question, build: Build, answer: Answer) -> Document:
         },
         "result_units": _result_units(tuple(answer.result), system),
     }
-    made |= tables
+    made |= tables | curve
     if answer.sheet is not None:
         made |= _sheet(answer.sheet)
     made["cautions"] = [
@@ -84,6 +85,23 @@ def plain_column(
     if math.isfinite(sum(cells)):
         return cells
     return [cell if math.isfinite(cell) else None for cell in cells]
+
+
+def _curve(curve: Curve, system: System) -> Document:
+    return {
+        "title": curve.title,
+        "about": curve.about,
+        "axes": [{"name": axis.name, "unit": axis.quantity.unit(system)} for axis in (curve.x, curve.y)],
+        "lines": [
+            {
+                "label": line.label,
+                "role": line.role,
+                "x": plain_column(line.x, curve.x.quantity, system),
+                "y": plain_column(line.y, curve.y.quantity, system),
+            }
+            for line in curve.lines
+        ],
+    }
 
 
 def _table(columns: tuple[Column, ...], system: System) -> Document:

@@ -5,11 +5,19 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Wishes:
-    """`pick` names the results wanted; a decimal comma makes the CSV separator a semicolon."""
+    """`pick` names the results wanted; a decimal comma makes the CSV separator a semicolon; a chart has its
+    size in pixels and its colours."""
 
     pick: tuple[str, ...] = ()
     decimal_comma: bool = False
     byte_order_mark: bool = False
+    chart_size: str = "800x500"
+    chart_theme: str = "light"
+
+    @property
+    def separator(self) -> str:
+        """What stands between the cells of CSV and the items of a list."""
+        return ";" if self.decimal_comma else ","
 
     def number(self, value: float) -> str:
         """The shortest text that reads back as the same number."""
@@ -22,6 +30,12 @@ class Wishes:
             return ""
         if isinstance(value, bool):
             return "TRUE" if value else "FALSE"
+        if isinstance(value, list | tuple):
+            pairs = (
+                ":".join(map(self.cell, item)) if isinstance(item, list | tuple) else self.cell(item)
+                for item in value
+            )
+            return self.separator.join(pairs)
         return self.number(value) if isinstance(value, int | float) else str(value)
 
 

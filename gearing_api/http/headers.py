@@ -15,6 +15,8 @@ METHODS = "GET, HEAD, POST, OPTIONS"
 
 _POLICY = "Content-Security-Policy"
 NO_ACTIVE_CONTENT = "default-src 'none'; frame-ancestors 'none'"
+DRAWING_POLICY = "default-src 'none'; style-src 'unsafe-inline'; sandbox; frame-ancestors 'none'"
+"""Of a drawing, which is a document where it is opened by itself; its strokes are inline styles."""
 PAGE_POLICY = (
     "default-src 'none'; style-src 'self'; img-src 'self'; base-uri 'none'; form-action 'self'; "
     "frame-ancestors 'none'"

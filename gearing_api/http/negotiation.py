@@ -1,6 +1,7 @@
 """Which format an answer is written in: by suffix, else by the Accept header, else JSON."""
 
-from collections.abc import Iterable
+from collections.abc import Mapping
+from typing import TypeVar
 
 from flask import Request
 from werkzeug.datastructures import MIMEAccept
@@ -9,10 +10,12 @@ from gearing_api.formats import FORMATS, Format
 from gearing_api.http.problems import Problem
 
 _ANYTHING = ("", "*/*")
+_JSON = "application/json"
+T = TypeVar("T")
 
 
-def chosen(request: Request, suffix: str | None, offered: Iterable[str] = FORMATS) -> Format:
-    """The format of the answer; `offered` are the suffixes of the formats there are, the best first.
+def chosen(request: Request, suffix: str | None, offered: Mapping[str, Format] = FORMATS) -> Format:
+    """The format of the answer; `offered` are the formats there are by suffix, the best first.
 
     Raises
     ------
@@ -20,14 +23,25 @@ def chosen(request: Request, suffix: str | None, offered: Iterable[str] = FORMAT
         406 if the Accept header admits none of the formats.
     """
     if suffix is not None:
-        return FORMATS[suffix]
+        return offered[suffix]
+    return accepted(request, {form.media_type: form for form in offered.values()})
+
+
+def accepted(request: Request, offered: Mapping[str, T]) -> T:
+    """What the Accept header admits of media types offered, the best first; JSON where it admits anything.
+
+    Raises
+    ------
+    Problem
+        406 if it admits none of them.
+    """
+    forms = {_bare(media_type): form for media_type, form in offered.items()}
     accept = request.environ.get("HTTP_ACCEPT", "").strip()
     if accept in _ANYTHING:
-        return FORMATS["json"]
-    forms = {_bare(FORMATS[suffix].media_type): FORMATS[suffix] for suffix in offered}
+        return forms[_JSON]
     wanted = MIMEAccept([(_bare(kind), quality) for kind, quality in request.accept_mimetypes])
     # Java sends "*/*; q=.2", a quality that is not well-formed and so not read.
-    found = wanted.best_match(forms) or ("application/json" if "*/*" in accept else None)
+    found = wanted.best_match(forms) or (_JSON if "*/*" in accept else None)
     if found is None:
         raise Problem(406, "The formats here are " + ", ".join(forms) + ".")
     return forms[found]

@@ -1,6 +1,5 @@
 """From a request to raw fields and wishes: each name once, nothing silently dropped."""
 
-import json
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -11,7 +10,8 @@ from flask import Request, g
 from marshmallow import EXCLUDE, Schema, ValidationError, fields, validate
 from werkzeug.exceptions import HTTPException
 
-from gearing_api.formats import dumped
+from gearing_api.formats.chart import SIZES, THEMES
+from gearing_api.formats.strict_json import Unfit, parsed
 from gearing_api.formats.wishes import Wishes
 from gearing_api.http.problems import Problem, field_errors
 from gearing_api.settings import Settings
@@ -51,6 +51,16 @@ class OptionsSchema(Schema):
         load_default="0",
         validate=validate.OneOf(("0", "1"), error="must be 0 or 1"),
         metadata={"description": "1: CSV begins with a byte order mark"},
+    )
+    chart_size = _Text(
+        load_default=Wishes.chart_size,
+        validate=validate.OneOf(SIZES, error=f"must be one of {', '.join(SIZES)}"),
+        metadata={"description": "Width and height of a chart in pixels, in .svg and .png"},
+    )
+    chart_theme = _Text(
+        load_default=Wishes.chart_theme,
+        validate=validate.OneOf(THEMES, error=f"must be {' or '.join(THEMES)}"),
+        metadata={"description": "Colours of a chart, for a light or a dark page"},
     )
     errors = _Text(
         load_default="problem",
@@ -101,14 +111,14 @@ def reading(request: Request, settings: Settings) -> Reading:
         raise Problem(422, f"There are {len(query) + len(body)} names: all fields together are {MOST_NAMES}.")
     if request.method == "POST":
         g.errors = body.get("errors")
-        stray = [name for name in query if name not in OPTION_NAMES or name in body]
-        if stray:
-            raise refused([_stray(name, body) for name in stray], "query")
+        unfit = [name for name in query if name not in OPTION_NAMES or name in body]
+        if unfit:
+            raise refused([stray(name, body) for name in unfit], "query")
         return split({**query, **body}, "body")
     return split(dict(query), "query")
 
 
-def _stray(name: str, body: dict[str, object]) -> Fault:
+def stray(name: str, body: dict[str, object]) -> Fault:
     if name in body:
         return Fault(name, "is given both in the address and in the body: give it once")
     if name in FIELDS:
@@ -137,15 +147,12 @@ def json_object(request: Request, most: int) -> dict[str, Any]:
     if request.mimetype != "application/json":
         raise Problem(415, "A build is sent as JSON: set Content-Type: application/json.")
     try:
-        text = body_bytes(request, most).decode("utf-8-sig")
-        parsed = json.loads(text, object_pairs_hook=_unique, parse_constant=_no_constant)
-        dumped(parsed)  # fails for half characters ("\ud800"), integers of many digits and deep nesting
-    except (TypeError, ValueError, RecursionError) as error:
-        reason = str(error) if isinstance(error, _Unfit) else "it is not plain, well-formed JSON in UTF-8"
-        raise Problem(400, f"The body cannot be read: {reason}.") from error
-    if not isinstance(parsed, dict):
+        value = parsed(body_bytes(request, most))
+    except Unfit as error:
+        raise Problem(400, f"The body cannot be read: {error}.") from error
+    if not isinstance(value, dict):
         raise Problem(400, "The body cannot be read: it must be one JSON object.")
-    return {name: value for name, value in parsed.items() if name != IGNORED}
+    return {name: member for name, member in value.items() if name != IGNORED}
 
 
 def body_bytes(request: Request, most: int) -> bytes:
@@ -165,21 +172,6 @@ def _received(request: Request) -> bytes:
         raise
     except Exception as error:  # a class of the server's own, for a chunk that is not well-formed
         raise Problem(400, "The body ended early or its chunks are not well-formed.") from error
-
-
-class _Unfit(ValueError):
-    """JSON that is well-formed, yet not what may be sent."""
-
-
-def _unique(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    made = dict(pairs)
-    if len(made) < len(pairs):
-        raise _Unfit("a name stands in it twice")
-    return made
-
-
-def _no_constant(text: str) -> None:
-    raise _Unfit("NaN and Infinity are no numbers")
 
 
 def split(merged: dict[str, Any], location: str) -> Reading:
@@ -209,7 +201,7 @@ def split(merged: dict[str, Any], location: str) -> Reading:
         raw={name: with_point(value) for name, value in merged.items()} if comma else merged,
         location=location,
         system=loaded["units"],
-        wishes=Wishes(picks, comma, loaded["bom"] == "1"),
+        wishes=Wishes(picks, comma, loaded["bom"] == "1", loaded["chart_size"], loaded["chart_theme"]),
     )
 
 
@@ -217,4 +209,6 @@ def with_point(value: Any) -> Any:
     """Text with a decimal comma as text with a point; its lists are separated by semicolons."""
     if isinstance(value, list):
         return [with_point(item) for item in value]
+    if isinstance(value, dict):
+        return {name: with_point(item) for name, item in value.items()}
     return value.replace(",", ".").replace(";", ",") if isinstance(value, str) else value

@@ -9,7 +9,7 @@ from werkzeug.exceptions import HTTPException
 from werkzeug.local import LocalProxy
 
 from gearing_api.build import Build
-from gearing_api.formats import FORMATS, Format, dumped
+from gearing_api.formats import FORMATS, Format, dumped, offered
 from gearing_api.formats.delimited import rows_as_csv
 from gearing_api.formats.document import Document, document, picked
 from gearing_api.http import headers, home, many, problems, served_tables
@@ -37,7 +37,7 @@ def register(app: Flask, settings: Settings) -> None:
     )
     for question in QUESTIONS.values():
         view = partial(_question_view, question, settings)
-        _both(routes, f"/v1/{question.name}", FORMATS, view, ("GET", "POST"))
+        _both(routes, f"/v1/{question.name}", offered(question), view, ("GET", "POST"))
         batch = partial(many.json_batch, question)
         routes.add_url_rule(
             f"/v1/{question.name}/batch",
@@ -63,7 +63,7 @@ def register(app: Flask, settings: Settings) -> None:
     app.wsgi_app = headers.dressed(app.wsgi_app)  # type: ignore[assignment, method-assign]  # as Flask documents it
 
 
-_TABLE_FORMATS = ("json", "csv")
+_TABLE_FORMATS = {suffix: FORMATS[suffix] for suffix in ("json", "csv")}
 
 
 def _both(
@@ -86,18 +86,20 @@ def _many_view(answer: Callable[..., Response], settings: Settings) -> Response:
 
 
 def _question_view(question: Question, settings: Settings, suffix: str | None) -> View:
+    forms = offered(question)
+
     def view() -> Response:
         asking = incoming()
         if asking.method == "POST" and asking.mimetype == "text/csv" and suffix in (None, "csv"):
             return _many_view(partial(many.csv_batch, question), settings)
-        form = chosen(asking, suffix)
+        form = chosen(asking, suffix, forms)
         asked = reading(asking, settings)
         try:
             build = Build(read_fields(asked.raw, asked.system), asked.received, asked.system)
             if asking.method == "HEAD":
                 require_needs(question, build)
                 return _response(iter(()), form, suffix)
-            made = document(question, build, ask(question, build))
+            made = document(question, build, ask(question, build), drawn=form.draws)
             if asked.wishes.pick:
                 made = picked(made, asked.wishes.pick)
             body = form.write(made, asked.wishes)
@@ -133,6 +135,8 @@ def _response(body: bytes | Iterator[bytes], form: Format, suffix: str | None) -
     response = Response(body, content_type=form.media_type)
     if suffix is None:
         response.headers["Vary"] = "Accept"
+    if form.suffix == "svg":
+        response.headers["Content-Security-Policy"] = headers.DRAWING_POLICY
     return response
 
 

@@ -7,7 +7,7 @@ from typing import Any, get_args
 from apispec import APISpec
 
 from gearing_api import __version__
-from gearing_api.formats import FORMATS
+from gearing_api.formats import CHARTS, FORMATS, offered
 from gearing_api.http import home, served_tables
 from gearing_api.http.problems import MEDIA_TYPE
 from gearing_api.http.reading import OPTIONS
@@ -63,26 +63,17 @@ def _components(made: APISpec) -> None:
                 "schema": _option_schema(name),
             },
         )
-    made.components.parameter(
-        "format",
-        "path",
-        {
-            "name": "format",
-            "required": True,
-            "description": "Format of the answer, instead of an Accept header",
-            "schema": {"type": "string", "enum": list(FORMATS)},
-        },
-    )
-    made.components.parameter(
-        "table_format",
-        "path",
-        {
-            "name": "format",
-            "required": True,
-            "description": "Format of the table",
-            "schema": {"type": "string", "enum": ["json", "csv"]},
-        },
-    )
+    for name, formats in (("format", FORMATS), ("format_or_chart", FORMATS | CHARTS)):
+        made.components.parameter(
+            name,
+            "path",
+            {
+                "name": "format",
+                "required": True,
+                "description": "Format of the answer, instead of an Accept header",
+                "schema": {"type": "string", "enum": list(formats)},
+            },
+        )
     made.components.schema(
         "Build",
         {
@@ -165,7 +156,7 @@ def _get(question: Question, *, suffixed: bool = False) -> Schema:
         "operationId": question.name + ("-as" if suffixed else ""),
         "summary": question.asks,
         "description": f"Try `/v1/{question.name}?{home.demo_query(question)}`",
-        "parameters": [*(["format"] if suffixed else []), *parameters, *OPTIONS.fields],
+        "parameters": [*_format(question, suffixed), *parameters, *OPTIONS.fields],
         "responses": _responses(question),
     }
 
@@ -176,7 +167,7 @@ def _post(question: Question, *, suffixed: bool = False) -> Schema:
     return {
         "operationId": question.name + "-post" + ("-as" if suffixed else ""),
         "summary": question.asks,
-        "parameters": ["format"] if suffixed else [],
+        "parameters": _format(question, suffixed),
         "requestBody": {
             "required": True,
             "content": {"application/json": {"schema": body, "example": dict(question.example)}},
@@ -185,10 +176,15 @@ def _post(question: Question, *, suffixed: bool = False) -> Schema:
     }
 
 
+def _format(question: Question, suffixed: bool) -> list[str]:
+    """The parameter in the path, by its name among the components."""
+    return ["format_or_chart" if question.draws else "format"] if suffixed else []
+
+
 def _responses(question: Question) -> Schema:
     content: Schema = {
-        form.media_type.partition(";")[0]: {"schema": _TEXT}
-        for form in FORMATS.values()
+        form.media_type.partition(";")[0]: {} if form.suffix == "png" else {"schema": _TEXT}
+        for form in offered(question).values()
         if form.suffix != "json"
     }
     content["application/json"] = {

@@ -13,6 +13,7 @@ from gearing_api.vocabulary import RESULTS
 
 Value = NDArray[Any] | np.generic | str | None
 Basis = Literal["published", "common practice", "from memory"]
+Role = Literal["gear", "path", "before", "needed", "mark"]
 
 
 class Source(NamedTuple):
@@ -39,12 +40,42 @@ class Column(NamedTuple):
     values: Sequence[Any] | NDArray[Any]
 
 
+class Axis(NamedTuple):
+    """One axis of a curve: what it measures, and in what quantity."""
+
+    name: str
+    quantity: Quantity
+
+
+class Line(NamedTuple):
+    """One line of a curve, in SI; `role` is what it tells, not how it is drawn.
+
+    A `gear` is what one gear does, a `path` is driven through several of them, `before` is the set-up before
+    the change, `needed` is what must be met, and a `mark` is one point to read off.
+    """
+
+    label: str
+    role: Role
+    x: NDArray[Any]
+    y: NDArray[Any]
+
+
+class Curve(NamedTuple):
+    """What a chart of the answer shows, for one build."""
+
+    title: str
+    about: str
+    x: Axis
+    y: Axis
+    lines: tuple[Line, ...]
+
+
 class Answer(NamedTuple):
     """The answer for one build or a column of builds.
 
-    A result is an array of shape () or (builds,), a word, or None where it cannot be known. `table` and
-    `what_if`, the results after single changes to the build, are made when asked for, and only for one build.
-    `sheet` is there where the answer is made of the answers to other questions.
+    A result is an array of shape () or (builds,), a word, or None where it cannot be known. `table`,
+    `what_if`, the results after single changes to the build, and `curve` are made when asked for, and only
+    for one build. `sheet` is there where the answer is made of the answers to other questions.
     """
 
     result: Mapping[str, Value]
@@ -53,6 +84,7 @@ class Answer(NamedTuple):
     table: Callable[[], tuple[Column, ...]] | None = None
     what_if: Callable[[], tuple[Column, ...]] | None = None
     sheet: "Sheet | None" = None
+    curve: Callable[[], Curve] | None = None
 
 
 @dataclass(frozen=True)
@@ -60,7 +92,8 @@ class Question:
     """A question: what it needs and uses of a build, what it gives, and how it is answered.
 
     `needs` are the fields without which there is no answer. `table` and `what_if` name the columns
-    that always come. `example` is a build that shows it off, in wire values.
+    that always come. `draws` says that the answer has a curve. `example` is a build that shows it off, in
+    wire values.
     """
 
     name: str
@@ -72,6 +105,7 @@ class Question:
     example: Mapping[str, object]
     table: tuple[str, ...] = ()
     what_if: tuple[str, ...] = ()
+    draws: bool = False
     notes: tuple[str, ...] = field(default=())
 
     @property

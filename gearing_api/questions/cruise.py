@@ -76,7 +76,7 @@ def answer(build: Build) -> Answer:
     resistance = resistance_of(build)
     slope = resistance.weight_force(mass, build.number("grade_percent"))
     road = road_loads.road_power(resistance.level_force(speed) + slope, speed)
-    needed = np.maximum(road, 0.0) / build.number("driveline_efficiency")
+    needed = _at_the_crankshaft(build, road)
 
     overall = overall_ratios(build)
     overall = overall.reshape(*overall.shape[:-2], -1)
@@ -115,6 +115,11 @@ def answer(build: Build) -> Answer:
         table=lambda: _table(build, overall, engine_speed, needed, pull),
         curve=lambda: _curve(build, overall, engine, resistance, slope, needed),
     )
+
+
+def _at_the_crankshaft(build: Build, road_power: Array) -> Array:
+    """What the engine must give for the road; nothing where the vehicle rolls by itself."""
+    return np.maximum(road_power, 0.0) / build.number("driveline_efficiency")
 
 
 def _held(build: Build, pull: Pull, needed: Array) -> tuple[dict[str, Value], tuple[Caution, ...]]:
@@ -248,7 +253,7 @@ def _curve(
     fastest = gearing.road_speed(build.number("redline_speed"), high.min(), radius)
     speeds = np.linspace(0.0, max(float(fastest), 1.2 * float(cruise)), _POINTS)
     road = road_loads.road_power(resistance.level_force(speeds) + slope, speeds)
-    asked = np.maximum(road, 0.0) / build.number("driveline_efficiency")
+    asked = _at_the_crankshaft(build, road)
     most = max([float(needed), *(line.y.max() for line in offered)])
     shown = asked <= _HEADROOM * most
     grade, altitude = build.number("grade_percent"), build.number("altitude")
@@ -275,7 +280,7 @@ def _offered(build: Build, engine: Engine, overall: Array, radius: Array) -> tup
     return tuple(
         Line(f"gear {place + 1}", "gear", gearing.road_speed(turning, ratio, radius), power)
         for place, ratio in enumerate(overall)
-        if turning.size
+        if turning.size > 1
     )
 
 

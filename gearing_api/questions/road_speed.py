@@ -8,7 +8,7 @@ from gearing_api import units
 from gearing_api.build import Build
 from gearing_api.mechanics import gearing
 from gearing_api.mechanics.domain import Array
-from gearing_api.questions.answer import Answer, Caution, Column, Question, Source, column
+from gearing_api.questions.answer import Answer, Axis, Caution, Column, Curve, Line, Question, Source, column
 from gearing_api.questions.demo import truck
 from gearing_api.questions.drivetrain import gear_columns, overall_ratios, require_idle_below_redline
 from gearing_api.questions.tyre import ROLLING, size_cautions
@@ -60,6 +60,7 @@ def answer(build: Build) -> Answer:
             ),
         ),
         table=lambda: _table(build, overall, radius),
+        curve=lambda: _curve(build, overall[0]),
     )
 
 
@@ -97,6 +98,49 @@ def _table(build: Build, overall: Array, radius: Array) -> tuple[Column, ...]:
     )
 
 
+def _curve(build: Build, overall: Array) -> Curve:
+    """The gears of high range, the way up through them at redline, and top gear before the change."""
+    tyre, cruise = build.tyre(), build.number("cruise_speed")
+    span = np.stack([build.number("idle_speed"), build.number("redline_speed")])
+    gears = gearing.road_speed(span, overall[:, None], tyre.rolling_radius)
+    turning = gearing.engine_speed(cruise, overall[-1], tyre.rolling_radius)
+    return Curve(
+        title="Road speed and engine speed, gear by gear",
+        about=f"{tyre.size.designation}, axle ratio {build.number('axle_ratio'):.2f}, high range",
+        x=Axis("road speed", units.SPEED),
+        y=Axis("engine speed", units.ROTATION),
+        lines=(
+            *(Line(f"gear {place + 1}", "gear", speeds, span) for place, speeds in enumerate(gears)),
+            _upshifts(gears, overall, span),
+            *_before(build, span),
+            Line("cruise in top gear", "mark", np.stack([cruise]), np.stack([turning])),
+        ),
+    )
+
+
+def _upshifts(gears: Array, overall: Array, span: Array) -> Line:
+    """Each gear to redline, then down to the engine speed of the next at the same road speed."""
+    after = gearing.engine_speed_after_shift(span[1], overall[:-1], overall[1:])
+    return Line(
+        "upshifts at redline",
+        "path",
+        np.concatenate([gears[:1, 0], np.repeat(gears[:, 1], 2)[:-1]]),
+        np.concatenate(
+            [span[:1], np.stack([np.full(after.shape, span[1]), after], axis=-1).ravel(), span[1:]]
+        ),
+    )
+
+
+def _before(build: Build, span: Array) -> tuple[Line, ...]:
+    """Top gear of the original tyre and axle, where either was given."""
+    if not (build.given("original_tyre") or build.given("original_axle_ratio")):
+        return ()
+    axle = build.number("original_axle_ratio") * build.number("hub_ratio")
+    overall = axle * build.number("transfer_ratios")[0] * build.number("gear_ratios")[-1]
+    speeds = gearing.road_speed(span, overall, build.tyre("original_tyre").rolling_radius)
+    return (Line("top gear before", "before", speeds, span),)
+
+
 def _given(build: Build, name: str) -> Array:
     known = build.known(name)
     return np.array([]) if known is None else known
@@ -132,6 +176,8 @@ QUESTION = Question(
         "cruise_speed",
         "engine_speeds",
         "road_speeds",
+        "original_tyre",
+        "original_axle_ratio",
     ),
     results=("speed_per_1000", "top_speed", "cruise_engine_speed"),
     answer=answer,
@@ -154,4 +200,5 @@ QUESTION = Question(
         "cruise_engine_speed",
         "engine_speed_after_upshift",
     ),
+    draws=True,
 )

@@ -1,0 +1,270 @@
+"""Charts: the curve of an answer as SVG and PNG, the same bytes for the same curve.
+
+One lock guards the drawing, because the drawing library keeps its settings for the whole process; it is
+imported when the first chart is drawn. Each line has its own stroke and its name beside it, so that
+nothing is told by colour alone.
+"""
+
+import io
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from threading import Lock
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
+from xml.sax.saxutils import escape
+
+import orjson
+
+from gearing_api.formats.document import Document
+from gearing_api.formats.wishes import Wishes, rounded
+from gearing_api.vocabulary import Fault, Refused
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+KEPT = 256
+"""Charts kept in memory, each below 100 kB."""
+
+_LOCK = Lock()
+
+
+class Size(NamedTuple):
+    """The paper in inches and how many dots go into one."""
+
+    width: float
+    height: float
+    dots: int
+
+
+SIZES = {"480x320": Size(4.8, 3.2, 100), "800x500": Size(8.0, 5.0, 100), "1200x630": Size(8.0, 4.2, 150)}
+"""The sizes in pixels that a chart can be asked for."""
+
+
+@dataclass(frozen=True)
+class Theme:
+    """Colours. Those of lines keep a contrast of 3 to 1 with the paper, those of words 4.5 to 1."""
+
+    paper: str
+    ink: str
+    soft: str
+    grid: str
+    gears: tuple[str, ...]
+    mark: str
+    before: str
+
+
+THEMES = {
+    "light": Theme("#fffdf8", "#1c2321", "#5a655f", "#e6dfd0", ("#0b5e73", "#3d7f93"), "#a63c0b", "#1c2321"),
+    "dark": Theme("#202625", "#e9e5da", "#a9b3ae", "#3a4442", ("#7cc4d6", "#4f9db2"), "#f2a065", "#e9e5da"),
+}
+
+_STROKES: tuple[Any, ...] = ("solid", (0, (7, 2)), (0, (7, 2, 1.5, 2)), (0, (2.5, 1.5)))
+_TITLE, _WORDS = 13.0, 9.0
+
+_SETTINGS: dict[Any, Any] = {
+    "font.family": "sans-serif",
+    "font.sans-serif": ["DejaVu Sans", "Verdana", "Noto Sans", "sans-serif"],
+    "font.size": _WORDS,
+    "svg.fonttype": "none",
+    "svg.hashsalt": "gearing",
+    "text.parse_math": False,
+}
+
+
+def as_svg(document: Document, wishes: Wishes) -> bytes:
+    """The curve as SVG with real text, a title and a description."""
+    return _chart(document, wishes, "svg")
+
+
+def as_png(document: Document, wishes: Wishes) -> bytes:
+    """The curve as PNG."""
+    return _chart(document, wishes, "png")
+
+
+def described(curve: Document) -> str:
+    """The curve in words, for those who do not see it."""
+    across, up = (axis["unit"] for axis in curve["axes"])
+    lines = [f"Across: {curve['axes'][0]['name']}, {across}. Up: {curve['axes'][1]['name']}, {up}."]
+    for line in curve["lines"]:
+        points = [
+            f"{rounded(line['x'][place])} {across}, {rounded(line['y'][place])} {up}"
+            for place in ((0,) if line["role"] == "mark" else (0, -1))
+        ]
+        lines.append(f"{line['label'].capitalize()}: {' to '.join(points)}.")
+    return " ".join(lines)
+
+
+def _chart(document: Document, wishes: Wishes, kind: Literal["svg", "png"]) -> bytes:
+    if wishes.pick:
+        raise Refused([Fault("pick", "is for results and columns: a chart is drawn whole")])
+    return _drawn(orjson.dumps(document["curve"]), wishes.chart_size, wishes.chart_theme, kind)
+
+
+@lru_cache(maxsize=KEPT)
+def _drawn(curve_as_json: bytes, size: str, theme: str, kind: Literal["svg", "png"]) -> bytes:
+    """The drawing; the curve itself is what it is kept under, however the build was written."""
+    curve = orjson.loads(curve_as_json)
+    with _LOCK:
+        return _written(curve, SIZES[size], THEMES[theme], kind)
+
+
+def _written(curve: Document, size: Size, theme: Theme, kind: Literal["svg", "png"]) -> bytes:
+    import matplotlib
+
+    out = io.BytesIO()
+    with matplotlib.rc_context(_SETTINGS):
+        figure = _figure(curve, size, theme)
+        if kind == "png":
+            figure.savefig(out, format="png", dpi=size.dots, metadata={"Software": None})
+            return out.getvalue()
+        nothing = dict.fromkeys(("Date", "Creator", "Format", "Type"))
+        figure.savefig(out, format="svg", metadata=nothing)
+    return _readable(out.getvalue().decode(), curve, size).encode()
+
+
+_IN_POINTS = re.compile(r' width="[^"]*" height="[^"]*"')
+
+
+def _readable(svg: str, curve: Document, size: Size) -> str:
+    """The drawing in pixels, named and described, without the prolog that only files need."""
+    width, height = round(size.width * size.dots), round(size.height * size.dots)
+    in_pixels = f' width="{width}" height="{height}" role="img" aria-labelledby="title desc"'
+    told = (
+        f'<title id="title">{escape(curve["title"])}</title>'
+        f'<desc id="desc">{escape(curve["about"])}. {escape(described(curve))}</desc>'
+    )
+    opening, end, drawing = svg[svg.index("<svg") :].partition(">")
+    return _IN_POINTS.sub(in_pixels, opening) + end + told + drawing
+
+
+def _figure(curve: Document, size: Size, theme: Theme) -> "Figure":
+    from matplotlib.figure import Figure
+
+    figure = Figure((size.width, size.height), dpi=100, facecolor=theme.paper)
+    left, right, below, above = 0.72, 0.42, 0.58, 1.02
+    axes = figure.add_axes(
+        (
+            left / size.width,
+            below / size.height,
+            1 - (left + right) / size.width,
+            1 - (below + above) / size.height,
+        )
+    )
+    _headed(figure, curve, size, theme)
+    _ruled(axes, curve, theme)
+    for place in range(len(curve["lines"])):
+        _draw_line(axes, curve, place, theme)
+    _name_lines(axes, curve, size, theme)
+    return figure
+
+
+def _headed(figure: "Figure", curve: Document, size: Size, theme: Theme) -> None:
+    left = 0.2 / size.width
+    figure.text(left, 1 - 0.32 / size.height, curve["title"], color=theme.ink, size=_TITLE, weight="bold")
+    figure.text(left, 1 - 0.53 / size.height, curve["about"], color=theme.soft)
+
+
+def _ruled(axes: "Axes", curve: Document, theme: Theme) -> None:
+    """Paper, grid and axes."""
+    lines = curve["lines"]
+    axes.set_xlim(0.0, 1.02 * max(max(line["x"]) for line in lines) or 1.0)
+    axes.set_ylim(0.0, 1.02 * max(max(line["y"]) for line in lines) or 1.0)
+    axes.set_facecolor(theme.paper)
+    axes.grid(color=theme.grid, linewidth=0.8)
+    axes.set_axisbelow(True)
+    axes.tick_params(colors=theme.soft, length=0, pad=6)
+    for side, spine in axes.spines.items():
+        spine.set_visible(side in ("left", "bottom"))
+        spine.set_color(theme.soft)
+    across, up = (f"{axis['name']}, {axis['unit']}" for axis in curve["axes"])
+    axes.set_xlabel(across, color=theme.soft)
+    axes.set_ylabel(up, color=theme.soft)
+
+
+def _draw_line(axes: "Axes", curve: Document, place: int, theme: Theme) -> None:
+    line = curve["lines"][place]
+    x, y = line["x"], line["y"]
+    match line["role"]:
+        case "gear":
+            stroke, colour = _STROKES[place % len(_STROKES)], theme.gears[place % len(theme.gears)]
+            axes.plot(x, y, color=colour, linestyle=stroke, linewidth=1.6)
+        case "path":
+            axes.plot(x, y, color=theme.mark, linewidth=2.6, alpha=0.85, solid_joinstyle="miter")
+            axes.text(0.98, 0.06, f"\N{EM DASH} {line['label']}", color=theme.mark, ha="right",
+                      transform=axes.transAxes)  # fmt: skip
+        case "before":
+            axes.plot(x, y, color=theme.before, linewidth=1.4, linestyle=(0, (1, 1.6)))
+        case "needed":
+            axes.plot(x, y, color=theme.mark, linewidth=2.6)
+        case "mark":
+            axes.plot([0.0, x[0], x[0]], [y[0], y[0], 0.0], color=theme.ink, linewidth=0.8, alpha=0.6)
+            axes.plot(x, y, color=theme.ink, marker="o", markersize=6, markeredgecolor=theme.paper)
+            _name_mark(axes, x[0], y[0], curve, theme)
+
+
+def _name_mark(axes: "Axes", x: float, y: float, curve: Document, theme: Theme) -> None:
+    """What is read off at a mark, below it and on the side where there is more room."""
+    across, up = (axis["unit"] for axis in curve["axes"])
+    is_left = x < 0.6 * axes.get_xlim()[1]
+    axes.annotate(
+        f"{rounded(x)} {across}: {rounded(y)} {up}",
+        (x, y),
+        xytext=(7 if is_left else -7, -13),
+        textcoords="offset points",
+        ha="left" if is_left else "right",
+        color=theme.ink,
+        bbox={"facecolor": theme.paper, "edgecolor": "none", "pad": 1.0, "alpha": 0.85},
+    )
+
+
+class _Box(NamedTuple):
+    """Where a name stands, in points from the lower left corner."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    def meets(self, other: "_Box") -> bool:
+        return (
+            self.left < other.right
+            and other.left < self.right
+            and self.bottom < other.top
+            and other.bottom < self.top
+        )
+
+
+def _name_lines(axes: "Axes", curve: Document, size: Size, theme: Theme) -> None:
+    """Each line's name above its highest point, moved up where another stands; left out where all is full."""
+    colours = {"gear": theme.gears[0], "before": theme.before, "needed": theme.mark}
+    width, height = 72.0 * size.width, 72.0 * size.height
+    to_paper = axes.transData + axes.figure.transFigure.inverted()
+    taken: list[_Box] = []
+    for line in curve["lines"]:
+        if line["role"] not in colours:
+            continue
+        highest = max(range(len(line["y"])), key=line["y"].__getitem__)
+        across, up = to_paper.transform((line["x"][highest], line["y"][highest]))
+        box = _free(taken, line["label"], across * width, up * height + 5.0, width)
+        if box is not None:
+            taken.append(box)
+            axes.figure.text(
+                (box.left + box.right) / 2.0 / width,
+                (box.bottom + 2.0) / height,
+                line["label"],
+                color=colours[line["role"]],
+                ha="center",
+                bbox={"facecolor": theme.paper, "edgecolor": "none", "pad": 1.0, "alpha": 0.85},
+            )
+
+
+def _free(taken: list[_Box], label: str, middle: float, bottom: float, most: float) -> _Box | None:
+    """The lowest of three rows in which the label meets no other."""
+    width, height = 0.53 * _WORDS * len(label) + 3.0, 1.3 * _WORDS
+    left = min(max(middle - width / 2.0, 2.0), most - width - 2.0)
+    for row in range(3):
+        box = _Box(left, bottom + row * height, left + width, bottom + (row + 1) * height)
+        if not any(box.meets(other) for other in taken):
+            return box
+    return None
