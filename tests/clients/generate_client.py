@@ -10,6 +10,7 @@ from typing import Any
 
 from gearing_api.http.spec import spec
 from gearing_api.questions import QUESTIONS
+from gearing_api.vocabulary import FIELDS
 
 MODULE = Path(__file__).parents[2] / "clients/python/gearing_client/questions.py"
 
@@ -57,8 +58,7 @@ def question_fields(name: str) -> list[str]:
     document = spec()
     parameters = document["paths"][f"/v1/{name}"]["get"]["parameters"]
     names = [parameter.get("name") or parameter["$ref"].rpartition("/")[2] for parameter in parameters]
-    options = ("units", "pick", "decimal", "bom", "errors")
-    return [name for name in names if name not in options]
+    return [name for name in names if name in FIELDS]
 
 
 def hint(schema: Schema) -> str:

@@ -25,6 +25,7 @@ from gearing_client import (
     Answer,
     Client,
     ConnectionFailed,
+    FieldError,
     GearingError,
     Refused,
     RequestTimeout,
@@ -290,6 +291,20 @@ def test_a_refusal_names_the_fields(client: Client) -> None:
     with pytest.raises(Refused, match="axle_ratio is needed for crawl") as caught:
         client.crawl(tyre="35x12.50R17LT")
     assert [error.field for error in caught.value.errors] == ["axle_ratio", "gear_ratios"]
+
+
+@pytest.mark.parametrize(
+    ("pointer", "field"),
+    [
+        ("/tyre", "tyre"),
+        ("/columns/tyre/7", "tyre"),
+        ("/vary/gear_ratios/0/2", "gear_ratios"),
+        ("", ""),
+        ("/a~1b~0", "a/b~"),
+    ],
+)
+def test_the_field_of_an_error_is_in_its_pointer(pointer: str, field: str) -> None:
+    assert FieldError(pointer, "is refused").field == field
 
 
 def test_a_refusal_of_a_value(client: Client) -> None:

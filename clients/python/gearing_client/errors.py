@@ -20,8 +20,9 @@ class FieldError:
 
     @property
     def field(self) -> str:
-        """The name of the field."""
-        return self.pointer.rpartition("/")[2].replace("~1", "/").replace("~0", "~")
+        """The name of the field: the last name in the pointer, places in lists left out."""
+        names = [part for part in self.pointer.split("/") if not part.isdigit()]
+        return names[-1].replace("~1", "/").replace("~0", "~") if names else ""
 
 
 class GearingError(Exception):

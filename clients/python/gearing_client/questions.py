@@ -14,8 +14,6 @@ Number = float | str
 Count = int | str
 Numbers = Sequence[float | str] | str
 Points = Sequence[Sequence[float | str]] | str
-ChartSize = Literal["480x320", "800x500", "1200x630"]
-ChartTheme = Literal["light", "dark"]
 SpeedSensor = Literal["gearbox", "wheel"]
 Induction = Literal["natural", "forced"]
 Surface = Literal[
@@ -606,8 +604,6 @@ class Questions:
         tyre_pressure: Number | None = None,
         tyre_load: Number | None = None,
         wheel_width: Number | None = None,
-        chart_size: ChartSize | None = None,
-        chart_theme: ChartTheme | None = None,
     ) -> TyreAnswer:
         """What does this size string mean, and how far does the tyre sag at this pressure?
 
@@ -627,10 +623,6 @@ class Questions:
             Mass carried by one tyre. Accepted: a number from 110.2311311 to 22046.22622 lb.
         wheel_width [in, mm]
             Width of the rim between its flanges. Accepted: a number from 3 to 24 in.
-        chart_size
-            Width and height of a chart in pixels, in .svg and .png
-        chart_theme
-            Colours of a chart, for a light or a dark page
         """
         return self._answer(
             TyreAnswer,
@@ -641,8 +633,6 @@ class Questions:
                 "tyre_pressure": tyre_pressure,
                 "tyre_load": tyre_load,
                 "wheel_width": wheel_width,
-                "chart_size": chart_size,
-                "chart_theme": chart_theme,
             },
         )
 
@@ -656,8 +646,6 @@ class Questions:
         ring_teeth: Count | None = None,
         pinion_teeth: Count | None = None,
         rolling_factor: Number | None = None,
-        chart_size: ChartSize | None = None,
-        chart_theme: ChartTheme | None = None,
     ) -> FinalDriveAnswer:
         """After the tyre change, what axle ratio does it feel like, and which ratio restores the original?
 
@@ -682,10 +670,6 @@ class Questions:
         rolling_factor
             Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
             Accepted: a number from 2.7 to 3.2.
-        chart_size
-            Width and height of a chart in pixels, in .svg and .png
-        chart_theme
-            Colours of a chart, for a light or a dark page
         """
         return self._answer(
             FinalDriveAnswer,
@@ -698,8 +682,6 @@ class Questions:
                 "ring_teeth": ring_teeth,
                 "pinion_teeth": pinion_teeth,
                 "rolling_factor": rolling_factor,
-                "chart_size": chart_size,
-                "chart_theme": chart_theme,
             },
         )
 
@@ -716,8 +698,6 @@ class Questions:
         speed_sensor: SpeedSensor | None = None,
         original_overreading_percent: Number | None = None,
         indicated_speeds: Numbers | None = None,
-        chart_size: ChartSize | None = None,
-        chart_theme: ChartTheme | None = None,
     ) -> SpeedometerAnswer:
         """What does the speedometer now show, by how much is the odometer out, and is that still lawful?
 
@@ -750,10 +730,6 @@ class Questions:
         indicated_speeds [mph, km/h]
             Speedometer readings whose true speeds are wanted. Accepted: a list of 1 to 50, each a number from
             1 to 200 mph. Default 20 mph,30 mph,40 mph,50 mph,60 mph,70 mph,80 mph.
-        chart_size
-            Width and height of a chart in pixels, in .svg and .png
-        chart_theme
-            Colours of a chart, for a light or a dark page
         """
         return self._answer(
             SpeedometerAnswer,
@@ -769,8 +745,6 @@ class Questions:
                 "speed_sensor": speed_sensor,
                 "original_overreading_percent": original_overreading_percent,
                 "indicated_speeds": indicated_speeds,
-                "chart_size": chart_size,
-                "chart_theme": chart_theme,
             },
         )
 
@@ -792,8 +766,6 @@ class Questions:
         road_speeds: Numbers | None = None,
         original_tyre: str | None = None,
         original_axle_ratio: Number | None = None,
-        chart_size: ChartSize | None = None,
-        chart_theme: ChartTheme | None = None,
     ) -> RoadSpeedAnswer:
         """How do road speed and engine speed go together in every gear and range?
 
@@ -837,10 +809,6 @@ class Questions:
             7.50R16C, or a measured diameter such as "36.4 in".
         original_axle_ratio
             Axle ratio before the change; axle_ratio where not given. Accepted: a number from 1 to 20.
-        chart_size
-            Width and height of a chart in pixels, in .svg and .png
-        chart_theme
-            Colours of a chart, for a light or a dark page
         """
         return self._answer(
             RoadSpeedAnswer,
@@ -861,8 +829,6 @@ class Questions:
                 "road_speeds": road_speeds,
                 "original_tyre": original_tyre,
                 "original_axle_ratio": original_axle_ratio,
-                "chart_size": chart_size,
-                "chart_theme": chart_theme,
             },
         )
 
@@ -896,8 +862,6 @@ class Questions:
         road_load: Numbers | None = None,
         drag_area: Number | None = None,
         rolling_resistance: Number | None = None,
-        chart_size: ChartSize | None = None,
-        chart_theme: ChartTheme | None = None,
     ) -> CruiseAnswer:
         """Can it hold this speed, on this grade, at this altitude, in which gear?
 
@@ -970,10 +934,6 @@ class Questions:
             1.4 m2.
         rolling_resistance
             Rolling resistance force / weight. Accepted: a number from 0 to 0.5. Default 0.015.
-        chart_size
-            Width and height of a chart in pixels, in .svg and .png
-        chart_theme
-            Colours of a chart, for a light or a dark page
         """
         return self._answer(
             CruiseAnswer,
@@ -1006,8 +966,6 @@ class Questions:
                 "road_load": road_load,
                 "drag_area": drag_area,
                 "rolling_resistance": rolling_resistance,
-                "chart_size": chart_size,
-                "chart_theme": chart_theme,
             },
         )
 
@@ -1033,8 +991,6 @@ class Questions:
         rolling_resistance: Number | None = None,
         surface: Surface | None = None,
         adhesion: Number | None = None,
-        chart_size: ChartSize | None = None,
-        chart_theme: ChartTheme | None = None,
     ) -> CrawlAnswer:
         """How slowly does it creep, how hard does it pull there, what grade does it climb, and is engine or
         grip the limit?
@@ -1089,10 +1045,6 @@ class Questions:
             dry-earth.
         adhesion
             Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
-        chart_size
-            Width and height of a chart in pixels, in .svg and .png
-        chart_theme
-            Colours of a chart, for a light or a dark page
         """
         return self._answer(
             CrawlAnswer,
@@ -1117,8 +1069,6 @@ class Questions:
                 "rolling_resistance": rolling_resistance,
                 "surface": surface,
                 "adhesion": adhesion,
-                "chart_size": chart_size,
-                "chart_theme": chart_theme,
             },
         )
 
@@ -1170,8 +1120,6 @@ class Questions:
         pinion_height: PinionHeight | None = None,
         ring_gear_diameter: Number | None = None,
         original_ring_gear_diameter: Number | None = None,
-        chart_size: ChartSize | None = None,
-        chart_theme: ChartTheme | None = None,
     ) -> RegearAnswer:
         """Which available axle ratio suits this build, ranked, with the reason for each?
 
@@ -1288,10 +1236,6 @@ class Questions:
         original_ring_gear_diameter [in, mm]
             Ring gear before the change; ring_gear_diameter where not given. Accepted: a number from 4 to 24
             in.
-        chart_size
-            Width and height of a chart in pixels, in .svg and .png
-        chart_theme
-            Colours of a chart, for a light or a dark page
         """
         return self._answer(
             RegearAnswer,
@@ -1342,8 +1286,6 @@ class Questions:
                 "pinion_height": pinion_height,
                 "ring_gear_diameter": ring_gear_diameter,
                 "original_ring_gear_diameter": original_ring_gear_diameter,
-                "chart_size": chart_size,
-                "chart_theme": chart_theme,
             },
         )
 
@@ -1360,8 +1302,6 @@ class Questions:
         pinion_teeth: Count | None = None,
         hub_ratio: Number | None = None,
         rolling_factor: Number | None = None,
-        chart_size: ChartSize | None = None,
-        chart_theme: ChartTheme | None = None,
     ) -> AxleMatchAnswer:
         """Do front and rear axle ratios and tyres agree closely enough to lock the two axles together?
 
@@ -1393,10 +1333,6 @@ class Questions:
         rolling_factor
             Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
             Accepted: a number from 2.7 to 3.2.
-        chart_size
-            Width and height of a chart in pixels, in .svg and .png
-        chart_theme
-            Colours of a chart, for a light or a dark page
         """
         return self._answer(
             AxleMatchAnswer,
@@ -1412,8 +1348,6 @@ class Questions:
                 "pinion_teeth": pinion_teeth,
                 "hub_ratio": hub_ratio,
                 "rolling_factor": rolling_factor,
-                "chart_size": chart_size,
-                "chart_theme": chart_theme,
             },
         )
 
@@ -1456,8 +1390,6 @@ class Questions:
         load_distribution_factor: Number | None = None,
         bending_geometry_factor: Number | None = None,
         contact_geometry_factor: Number | None = None,
-        chart_size: ChartSize | None = None,
-        chart_theme: ChartTheme | None = None,
     ) -> RingGearLoadAnswer:
         """What torque reaches the ring gear, what limits it, what forces and stresses follow, compared with
         the original?
@@ -1555,10 +1487,6 @@ class Questions:
         contact_geometry_factor
             Tooth form in the contact stress, J; from the curvature of the teeth where not given. Accepted: a
             number from 0.02 to 1.
-        chart_size
-            Width and height of a chart in pixels, in .svg and .png
-        chart_theme
-            Colours of a chart, for a light or a dark page
         """
         return self._answer(
             RingGearLoadAnswer,
@@ -1600,8 +1528,6 @@ class Questions:
                 "load_distribution_factor": load_distribution_factor,
                 "bending_geometry_factor": bending_geometry_factor,
                 "contact_geometry_factor": contact_geometry_factor,
-                "chart_size": chart_size,
-                "chart_theme": chart_theme,
             },
         )
 
@@ -1657,8 +1583,6 @@ class Questions:
         wheel_offset: Number | None = None,
         spring_seat_spacing: Number | None = None,
         impact_factor: Number | None = None,
-        chart_size: ChartSize | None = None,
-        chart_theme: ChartTheme | None = None,
     ) -> AxleCheckAnswer:
         """Ring gear, inner shaft, stub shaft, joint, housing tube: which gives way first, and up to which
         tyre does the axle hold?
@@ -1780,10 +1704,6 @@ class Questions:
             Spring seat to spring seat. Accepted: a number from 10 to 90 in.
         impact_factor
             Dynamic / static load on the housing. Accepted: a number from 1 to 10. Default 2.5.
-        chart_size
-            Width and height of a chart in pixels, in .svg and .png
-        chart_theme
-            Colours of a chart, for a light or a dark page
         """
         return self._answer(
             AxleCheckAnswer,
@@ -1838,8 +1758,6 @@ class Questions:
                 "wheel_offset": wheel_offset,
                 "spring_seat_spacing": spring_seat_spacing,
                 "impact_factor": impact_factor,
-                "chart_size": chart_size,
-                "chart_theme": chart_theme,
             },
         )
 
@@ -1861,8 +1779,6 @@ class Questions:
         axle_mass: Number | None = None,
         original_axle_mass: Number | None = None,
         vehicle_mass: Number | None = None,
-        chart_size: ChartSize | None = None,
-        chart_theme: ChartTheme | None = None,
     ) -> ClearanceAnswer:
         """What do height under the axle housing, track, overall width and unsprung mass gain and cost by the
         swap?
@@ -1904,10 +1820,6 @@ class Questions:
             The same before the change. Accepted: a number from 44.09245244 to 6613.867866 lb.
         vehicle_mass [lb, kg]
             Mass of the vehicle as driven. Accepted: a number from 440.9245244 to 132277.3573 lb.
-        chart_size
-            Width and height of a chart in pixels, in .svg and .png
-        chart_theme
-            Colours of a chart, for a light or a dark page
         """
         return self._answer(
             ClearanceAnswer,
@@ -1928,8 +1840,6 @@ class Questions:
                 "axle_mass": axle_mass,
                 "original_axle_mass": original_axle_mass,
                 "vehicle_mass": vehicle_mass,
-                "chart_size": chart_size,
-                "chart_theme": chart_theme,
             },
         )
 
@@ -2028,8 +1938,6 @@ class Questions:
         original_wheel_offset: Number | None = None,
         axle_mass: Number | None = None,
         original_axle_mass: Number | None = None,
-        chart_size: ChartSize | None = None,
-        chart_theme: ChartTheme | None = None,
     ) -> BuildSheetAnswer:
         """What does this build answer to every question it has fields for, and which fields do the rest need?
 
@@ -2252,10 +2160,6 @@ class Questions:
             Mass of the complete axle. Accepted: a number from 44.09245244 to 6613.867866 lb.
         original_axle_mass [lb, kg]
             The same before the change. Accepted: a number from 44.09245244 to 6613.867866 lb.
-        chart_size
-            Width and height of a chart in pixels, in .svg and .png
-        chart_theme
-            Colours of a chart, for a light or a dark page
         """
         return self._answer(
             BuildSheetAnswer,
@@ -2353,7 +2257,5 @@ class Questions:
                 "original_wheel_offset": original_wheel_offset,
                 "axle_mass": axle_mass,
                 "original_axle_mass": original_axle_mass,
-                "chart_size": chart_size,
-                "chart_theme": chart_theme,
             },
         )
