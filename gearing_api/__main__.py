@@ -11,6 +11,7 @@ from tqdm import tqdm
 from gearing_api.comparisons import BLOCK
 from gearing_api.formats import FORMATS
 from gearing_api.formats.document import document, picked
+from gearing_api.formats.strict_json import Unfit, parsed
 from gearing_api.formats.wishes import Wishes
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import QUESTIONS, ask, read_build
@@ -157,7 +158,7 @@ def _answer(given: argparse.Namespace) -> int:
 
 def _sweep(given: argparse.Namespace) -> int:
     try:
-        sweep = Sweep(json.dumps(json.loads(given.plan.read_text("utf-8"))), given.out, given.block)
+        sweep = Sweep(json.dumps(parsed(given.plan.read_bytes())), given.out, given.block)
         done = sweep.plan.rows - sum(sweep.rows(place) for place in sweep.missing())
         with tqdm(total=sweep.plan.rows, initial=done, unit="row", unit_scale=True) as bar:
             for rows in run(sweep, given.workers, given.scheduler):
@@ -166,9 +167,15 @@ def _sweep(given: argparse.Namespace) -> int:
         for fault in refused.faults:
             print(f"{fault.field} {fault.detail}", file=sys.stderr)
         return 2
-    except (SweepError, OSError, ValueError) as error:
-        print(f"sweep: {error}", file=sys.stderr)
+    except Unfit as error:
+        print(f"{given.plan} cannot be read: {error}", file=sys.stderr)
         return 2
+    except (SweepError, OSError) as error:
+        print(f"sweep: {error}", file=sys.stderr)
+        return 1
+    except KeyboardInterrupt:
+        print("sweep: stopped; start it again to go on", file=sys.stderr)
+        return 130
     return 0
 
 

@@ -4,7 +4,7 @@ A build is one vehicle, or a column of vehicles that give the same fields: then 
 over the vehicles, lists have the list on their last axis, and words are the same for all.
 """
 
-from collections.abc import Hashable, Iterable, Mapping, Sequence
+from collections.abc import Container, Hashable, Iterable, Mapping, Sequence
 from copy import copy
 from dataclasses import fields, replace
 from functools import cache
@@ -27,6 +27,17 @@ _TEETH = ("ring_teeth", "pinion_teeth")
 _RATIO_AGREES = 0.011  # a ratio printed to two decimals, rounded or cut off
 
 
+def is_known(name: str, given: Container[str]) -> bool:
+    """Whether a field has a value, given or assumed, where these fields are given."""
+    instead = FIELDS[name].instead
+    return (
+        name in given
+        or name in DEFAULTS
+        or (instead is not None and is_known(instead, given))
+        or (name == "axle_ratio" and all(part in given for part in _TEETH))
+    )
+
+
 class FittedTyre(NamedTuple):
     """A tyre with the factor that makes a rolling circumference of its diameter."""
 
@@ -46,7 +57,7 @@ def form(value: Any) -> Hashable:
     if isinstance(value, TyreSize):
         return tuple("number" if _is_number(part) else part for part in _parts(value).values())
     if isinstance(value, np.ndarray):
-        return value.shape
+        return tuple(value.shape)
     return value if isinstance(value, str) else ()
 
 
@@ -136,12 +147,7 @@ class Build:
 
     def has(self, name: str) -> bool:
         """Whether the field has a value, given or assumed."""
-        field = FIELDS[name]
-        return (
-            name in self._values
-            or name in DEFAULTS
-            or (field.instead is not None and self.has(field.instead))
-        )
+        return is_known(name, self._values)
 
     def given(self, name: str) -> bool:
         """Whether the field was given."""

@@ -1,181 +1,241 @@
 """Many builds at once: each distinct value is read once, and builds that are alike are answered together."""
 
-from collections.abc import Hashable, Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from gearing_api.build import Build, alike, drawn, stacked
-from gearing_api.kinds import Number
+from gearing_api.build import Build, drawn, form, stack
+from gearing_api.kinds import Kind, Number
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import ask
-from gearing_api.questions.answer import Answer, Question
+from gearing_api.questions.answer import Answer, Question, Source
 from gearing_api.units import System
 from gearing_api.vocabulary import FIELDS, RESULTS, Fault, Refused
 
 Picks = NDArray[np.intp]
+Told = tuple[str, str]
+"""Code and text of a caution."""
+
+_NOT_GIVEN, _REFUSED = -1, -2
+_EVERY = slice(None)
 
 
 class Pool:
-    """The distinct values of one field, and which of them are alike enough to stand in one column.
+    """The values of one field, each once, and which of them are alike enough to stand in one column.
 
-    A value may also be None, not given, or a Fault. A pool of one value gives it to all builds as it is.
+    Parameters
+    ----------
+    values : sequence, or ndarray of float
+        SI values; None stands for not given, and a Fault for a value that was refused. A pool of one value
+        gives it to all builds as it is.
     """
 
-    def __init__(self, name: str, values: Sequence[Any]) -> None:
-        self._name = name
+    def __init__(self, values: Sequence[Any] | NDArray[np.float64]) -> None:
         self.size = len(values)
-        self.faults = {place: value for place, value in enumerate(values) if isinstance(value, Fault)}
+        self.codes = np.zeros(self.size, dtype=np.intp)
+        self.faults: dict[int, Fault] = {}
+        self._only = values[0] if self.size == 1 else None
+        self._columns: list[Any] = [values]
+        self._within: Picks | None = None
+        if not isinstance(values, np.ndarray):
+            self._sort_out(values)
+        self.mixed = bool((self.codes != self.codes[:1]).any())
+        """Whether builds that draw from it may differ in form."""
+
+    def _sort_out(self, values: Sequence[Any]) -> None:
         forms: dict[Hashable, list[int]] = {}
         for place, value in enumerate(values):
-            if value is not None and place not in self.faults:
-                forms.setdefault(alike({name: value}), []).append(place)
-        self.codes = np.full(len(values), -1, dtype=np.intp)
-        self._within = np.zeros(len(values), dtype=np.intp)
-        self._columns: list[Any] = []
+            if isinstance(value, Fault):
+                self.faults[place] = value
+                self.codes[place] = _REFUSED
+            elif value is None:
+                self.codes[place] = _NOT_GIVEN
+            else:
+                forms.setdefault(form(value), []).append(place)
+        self._columns = [stack([values[place] for place in places]) for places in forms.values()]
+        self._within = np.zeros(self.size, dtype=np.intp)
         for code, places in enumerate(forms.values()):
             self.codes[places] = code
             self._within[places] = np.arange(len(places))
-            self._columns.append(stacked([{name: values[place]} for place in places])[name])
-        self._only = values[0] if len(values) == 1 else None
 
-    def draw(self, picks: Picks) -> dict[str, Any]:
-        """The picked values, which must be alike, as a column; nothing where they are not given."""
-        code = self.codes[picks[0]]
-        if code < 0:
-            return {}
-        if self._only is not None:
-            return {self._name: self._only}
-        return {self._name: drawn(self._columns[code], self._within[picks])}
+    @property
+    def numbers(self) -> NDArray[np.float64] | None:
+        """The values, where all of them are single numbers."""
+        first = self._columns[0] if len(self._columns) == 1 else None
+        alone = isinstance(first, np.ndarray) and first.shape == (self.size,)
+        return first if alone else None
+
+    def draw(self, picks: Picks | None) -> Any:
+        """The picked values, which must be alike, as a column; None where they are not given."""
+        code = self.codes[0 if picks is None else picks[0]]
+        if code == _NOT_GIVEN:
+            return None
+        if picks is None or self.size == 1:
+            return self._only
+        within = picks if self._within is None else self._within[picks]
+        return drawn(self._columns[code], within)
+
+
+class Given(NamedTuple):
+    """One field of many builds: its values, and which of them each build has, or None where all have one."""
+
+    pool: Pool
+    picks: Picks | None = None
+
+    def codes(self, rows: Picks | slice) -> Any:
+        """The forms of the values of some builds."""
+        return self.pool.codes[0 if self.picks is None else self.picks[rows]]
+
+    def draw(self, rows: Picks | slice) -> Any:
+        """The values of some builds that are alike."""
+        return self.pool.draw(None if self.picks is None else self.picks[rows])
 
 
 @dataclass
 class Rows:
     """What came out for many builds: a column a result, in SI, and what was refused.
 
-    Numbers are NaN and words None where they are not known. `cautions` tell by code and text for which
-    rows they hold, `faults` by row why it has no answer.
+    Numbers are NaN and words None where they are not known. `cautions` tell for which rows they hold,
+    `faults` by row why it has no answer.
     """
 
     count: int
-    results: dict[str, NDArray[Any]] = field(default_factory=dict)
-    cautions: dict[tuple[str, str], NDArray[np.bool_]] = field(default_factory=dict)
+    results: dict[str, NDArray[Any]]
+    cautions: dict[Told, NDArray[np.bool_]] = field(default_factory=dict)
     faults: dict[int, list[Fault]] = field(default_factory=dict)
-    answers: list[Answer] = field(default_factory=list)
+    sources: dict[Source, None] = field(default_factory=dict)
 
-    def refuse(self, rows: Iterable[int], faults: list[Fault]) -> None:
+    def refuse(self, rows: Iterable[int], faults: Iterable[Fault]) -> None:
         """Note why these rows have no answer."""
         for row in rows:
-            self.faults.setdefault(int(row), []).extend(faults)
-            for values in self.results.values():
-                values[row] = None if values.dtype == object else np.nan
+            self.faults.setdefault(row, []).extend(faults)
 
-    def take(self, answer: Answer, rows: Picks) -> None:
+    def take(self, answer: Answer, rows: Picks | slice) -> None:
         """Put the answer of a column of builds into its rows."""
-        self.answers.append(answer)
-        for name, value in answer.result.items():
-            column = self._column(name)
+        for name, column in self.results.items():
+            value = answer.result[name]
             if value is not None:
                 column[rows] = value
         for caution in answer.cautions:
-            told = (caution.code, caution.text)
-            if told not in self.cautions:
-                self.cautions[told] = np.zeros(self.count, dtype=np.bool_)
-            self.cautions[told][rows] |= caution.where
+            if np.any(caution.where):
+                marks = self.cautions.setdefault((caution.code, caution.text), np.zeros(self.count, np.bool_))
+                marks[rows] |= caution.where
+        self.sources |= dict.fromkeys(answer.sources)
 
-    def _column(self, name: str) -> NDArray[Any]:
-        if name not in self.results:
-            words = RESULTS[name].quantity is None
-            self.results[name] = np.full(
-                self.count, None if words else np.nan, dtype=object if words else float
-            )
-        return self.results[name]
+    def close(self) -> None:
+        """Numbers that are not finite are not known."""
+        for column in self.results.values():
+            if column.dtype == float:
+                column[~np.isfinite(column)] = np.nan
+
+
+def _blank(name: str, count: int) -> NDArray[Any]:
+    return np.full(count, None) if RESULTS[name].quantity is None else np.full(count, np.nan)
 
 
 def answered(
-    question: Question, pools: Mapping[str, Pool], picks: Mapping[str, Picks], count: int, system: System
+    question: Question,
+    given: Mapping[str, Given],
+    count: int,
+    system: System,
+    wanted: Iterable[str] | None = None,
+    faults: Mapping[int, list[Fault]] | None = None,
 ) -> Rows:
-    """One question put to many builds; `picks` says for each field which value of its pool a build has."""
-    made = Rows(count)
-    for name in question.results:
-        made._column(name)
-    good = np.ones(count, dtype=np.bool_)
-    for name, pool in pools.items():
-        for place, fault in pool.faults.items():
-            rows = np.flatnonzero(picks[name] == place)
-            made.refuse(rows, [fault])
-            good[rows] = False
-    for rows in _alike_rows(pools, picks, np.flatnonzero(good)):
-        _answer_alike(question, pools, picks, rows, system, made)
+    """One question put to many builds.
+
+    Parameters
+    ----------
+    wanted : iterable of str, optional
+        The results to keep; all if not given.
+    faults : mapping, optional
+        Builds, by row, that are refused beforehand.
+    """
+    names = question.results if wanted is None else wanted
+    made = Rows(count, {name: _blank(name, count) for name in names}, faults=dict(faults or {}))
+    for one in given.values():
+        if one.pool.faults:
+            for row in np.flatnonzero(np.broadcast_to(one.codes(_EVERY) == _REFUSED, count)).tolist():
+                made.refuse([row], [one.pool.faults[0 if one.picks is None else int(one.picks[row])]])
+    rows: Picks | slice = _EVERY
+    if made.faults:
+        rows = np.delete(np.arange(count), list(made.faults))
+    for alike in _alike(given, rows, count - len(made.faults)):
+        _answer_alike(question, given, alike, system, made)
+    made.close()
     return made
 
 
-def _alike_rows(pools: Mapping[str, Pool], picks: Mapping[str, Picks], rows: Picks) -> list[Picks]:
+def _alike(given: Mapping[str, Given], rows: Picks | slice, count: int) -> Iterator[Picks | slice]:
     """The rows in groups that give the same fields in the same forms."""
-    codes = [pool.codes[picks[name][rows]] for name, pool in pools.items() if np.ptp(pool.codes)]
-    if not codes or not rows.size:
-        return [rows] if rows.size else []
-    _, group = np.unique(np.stack(codes), axis=1, return_inverse=True)
+    group: Any = None
+    for one in given.values():
+        if one.picks is not None and one.pool.mixed:
+            codes = one.codes(rows) - _NOT_GIVEN
+            whole = codes if group is None else group * (codes.max(initial=0) + 1) + codes
+            group = np.unique(whole, return_inverse=True)[1]
+    if group is None:
+        if count:
+            yield rows
+        return
     order = np.argsort(group, kind="stable")
-    return np.split(rows[order], np.flatnonzero(np.diff(group[order])) + 1)
+    places = np.arange(count) if isinstance(rows, slice) else rows
+    yield from np.split(places[order], np.flatnonzero(np.diff(group[order])) + 1)
 
 
 def _answer_alike(
-    question: Question,
-    pools: Mapping[str, Pool],
-    picks: Mapping[str, Picks],
-    rows: Picks,
-    system: System,
-    made: Rows,
+    question: Question, given: Mapping[str, Given], rows: Picks | slice, system: System, made: Rows
 ) -> None:
-    """Answer the rows, without those that are refused on the way."""
-    while rows.size:
-        values: dict[str, Any] = {}
-        for name, pool in pools.items():
-            values |= pool.draw(picks[name][rows])
-        try:
-            made.take(ask(question, Build(values, {}, system)), rows)
+    """Answer builds that are alike, without those that are refused on the way."""
+    values = {name: one.draw(rows) for name, one in given.items()}
+    try:
+        build = Build({name: value for name, value in values.items() if value is not None}, {}, system)
+        made.take(ask(question, build), rows)
+        return
+    except Refused as error:
+        places = np.arange(made.count)[rows]
+        bad = np.arange(places.size) if error.rows is None else error.rows
+        made.refuse(places[bad].tolist(), error.faults)
+        rest = [np.delete(places, bad)]
+    except DomainError as error:
+        places = np.arange(made.count)[rows]
+        rest = np.array_split(places, 2)  # to find the builds that it is about
+        if places.size == 1:
+            made.refuse(places.tolist(), [Fault(error.argument, f"must be {error.accepted}")])
             return
-        except Refused as refused:
-            bad = np.arange(rows.size) if refused.rows is None else refused.rows
-            faults = refused.faults
-        except DomainError as error:
-            bad, faults = np.arange(rows.size), [Fault(error.argument, f"must be {error.accepted}")]
-        made.refuse(rows[bad], faults)
-        rows = np.delete(rows, bad)
+    for part in rest:
+        if part.size:
+            _answer_alike(question, given, part, system, made)
 
 
-def read_column(name: str, raw: object, count: int, system: System) -> tuple[Pool, Picks]:
-    """A field's raw values, one for all builds or a list of one a build, each distinct one read once.
-
-    Raises
-    ------
-    Refused
-        If the name is no field.
-    """
+def read_column(name: str, raw: object, system: System) -> Given:
+    """A field's raw values, one for all builds or a list of one a build, each distinct one read once."""
     if not isinstance(raw, list):
-        return Pool(name, [_read(name, raw, system)]), np.zeros(count, dtype=np.intp)
-    kind = FIELDS[name].kind
-    if isinstance(kind, Number) and all(type(value) in (int, float) for value in raw):
-        return Pool(name, _numbers(name, kind, raw, system)), np.arange(count)
+        return Given(Pool([_read(name, raw, system)]))
+    numbers = _plain_numbers(FIELDS[name].kind, raw, system)
+    if numbers is not None:
+        return Given(Pool(numbers), np.arange(len(raw)))
     places: dict[Hashable, int] = {}
     picks = np.array([places.setdefault(_key(value), len(places)) for value in raw], dtype=np.intp)
     firsts = np.unique(picks, return_index=True)[1]
-    return Pool(name, [_read(name, raw[first], system) for first in firsts]), picks
+    return Given(Pool([_read(name, raw[first], system) for first in firsts]), picks)
 
 
-def _numbers(name: str, kind: Number, raw: list[Any], system: System) -> list[Any]:
+def _plain_numbers(kind: Kind, raw: list[Any], system: System) -> NDArray[np.float64] | None:
+    """The SI values at once, where all are bare numbers within bounds."""
+    if not isinstance(kind, Number) or any(type(value) not in (int, float) for value in raw):
+        return None
+    numbers = np.array(raw, dtype=np.float64)
     low, high = kind.bounds(system)
-    return [
-        value * kind.quantity.factor(system) if low <= value <= high else _read(name, value, system)
-        for value in raw
-    ]
+    if not ((low <= numbers) & (numbers <= high)).all():
+        return None
+    return numbers * kind.quantity.factor(system)
 
 
 def _key(value: object) -> Hashable:
-    return value if isinstance(value, str) else repr(value)
+    return value if isinstance(value, str) else (type(value), repr(value))
 
 
 def _read(name: str, raw: object, system: System) -> Any:

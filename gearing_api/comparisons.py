@@ -1,23 +1,32 @@
 """Every combination of the varied fields of a build, computed block by block."""
 
 import math
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from gearing_api.columns import Pool, Rows, answered, told_by_row
-from gearing_api.questions import OWNERS
-from gearing_api.questions.answer import Question
+from gearing_api.build import is_known
+from gearing_api.columns import Given, Picks, Pool, Told, answered, told_by_row
+from gearing_api.questions import OWNERS, needed
+from gearing_api.questions.answer import Question, Source
 from gearing_api.units import SYSTEMS, System
-from gearing_api.vocabulary import FIELDS, RESULTS, Fault, Refused, nearest, unknown_field
+from gearing_api.vocabulary import FIELDS, RESULTS, Fault, Refused, nearest, pointer, unknown_field
 
 BLOCK = 20_000
 """Rows computed at a time: few enough to stay in the processor's cache, and other requests quick."""
 
-MEMBERS = ("build", "vary", "report", "sort", "limit", "units")
+MOST_COMBINATIONS = 2**62
+"""Combinations that can still be counted off."""
+
+_SHAPES: dict[str, tuple[type, str]] = {
+    "build": (dict, "an object of fields"),
+    "vary": (dict, "an object of fields, each with a list of values"),
+    "report": (list, "a list of result names"),
+}
+_MEMBERS = (*_SHAPES, "sort", "limit", "units")
 
 
 @dataclass(frozen=True)
@@ -55,11 +64,6 @@ class Plan:
         """The varied fields, then the results."""
         return (*self.labels, *self.report)
 
-    @property
-    def questions(self) -> list[Question]:
-        """The questions that own the results reported."""
-        return list({OWNERS[name].name: OWNERS[name] for name in self.report}.values())
-
     def unit(self, name: str) -> str:
         """The unit of a column; the varied fields stand as they came."""
         return RESULTS[name].unit(self.system) if name in self.report else ""
@@ -67,12 +71,30 @@ class Plan:
 
 @dataclass
 class Block:
-    """Some rows of a comparison, in the units of the plan; a fault for each row that was refused."""
+    """Some rows of a comparison, in the units of the plan, and why some of them were refused."""
 
-    start: int
     columns: dict[str, NDArray[Any]]
+    cautions: dict[Told, NDArray[np.bool_]] = field(default_factory=dict)
     faults: dict[int, list[Fault]] = field(default_factory=dict)
-    answers: list[Rows] = field(default_factory=list)
+    sources: dict[Source, None] = field(default_factory=dict)
+
+    @property
+    def count(self) -> int:
+        """How many rows it has."""
+        return len(next(iter(self.columns.values())))
+
+    def told(self) -> dict[int, str]:
+        """Sentences for the rows that were refused."""
+        return told_by_row(self.faults)
+
+    def taken(self, order: Picks) -> "Block":
+        """These of its rows, in this order."""
+        return Block(
+            {name: column[order] for name, column in self.columns.items()},
+            {told: marks[order] for told, marks in self.cautions.items()},
+            {new: self.faults[old] for new, old in enumerate(order.tolist()) if old in self.faults},
+            self.sources,
+        )
 
 
 def read_plan(raw: Mapping[str, Any]) -> Plan:
@@ -83,123 +105,152 @@ def read_plan(raw: Mapping[str, Any]) -> Plan:
     Refused
         If a member is missing or not known, or a value is refused.
     """
-    faults = [
-        Fault(name, "is no member of a comparison: " + ", ".join(MEMBERS))
-        for name in raw
-        if name not in MEMBERS
-    ]
-    faults += [Fault(name, "is needed") for name in ("build", "vary", "report") if name not in raw]
-    faults += [
-        Fault(name, f"must be {accepted}")
-        for name, kind, accepted in (
-            ("build", dict, "an object of fields"),
-            ("vary", dict, "an object of fields, each with a list of values"),
-            ("report", list, "a list of result names"),
-        )
-        if name in raw and not isinstance(raw[name], kind)
-    ]
-    if raw.get("units", "us") not in SYSTEMS:
-        faults.append(Fault("units", "must be us or metric", raw.get("units")))
-    if faults:
-        raise Refused(faults)
+    _refuse(_misshapen(raw))
+    build, vary, report = raw["build"], raw["vary"], raw["report"]
+    _refuse([*_misnamed(build, vary), *_not_reported(report)])
     system: System = raw.get("units", "us")
-    pools, labels, faults = _pools(raw["build"], raw["vary"], system)
-    report, report_faults = _report(raw["report"])
-    sort, descending = _sort(raw.get("sort"))
-    faults += report_faults
-    if sort is not None and sort not in (*labels, *report):
-        faults.append(
-            Fault(
-                "sort",
-                "must be a varied field or a reported result, with - before it for descending order",
-                raw.get("sort"),
-            )
-        )
-    limit = raw.get("limit")
-    if limit is not None and (isinstance(limit, bool) or not isinstance(limit, int) or limit < 1):
-        faults.append(Fault("limit", "must be a whole number of rows, 1 or more", limit))
-    if faults:
-        raise Refused(faults)
-    return Plan(system, pools, labels, report, sort, descending, limit)
-
-
-def _pools(
-    build: Mapping[str, Any], vary: Mapping[str, Any], system: System
-) -> tuple[dict[str, Pool], dict[str, NDArray[Any]], list[Fault]]:
-    pools: dict[str, Pool] = {}
-    labels: dict[str, NDArray[Any]] = {}
-    faults = [unknown_field(name) for name in (*build, *vary) if name not in FIELDS]
-    faults += [Fault(name, "is both in build and in vary: put it into one") for name in vary if name in build]
-    if not vary:
-        faults.append(Fault("vary", "must name at least one field"))
+    sort, limit = raw.get("sort"), raw.get("limit")
+    columns = {*vary, *report}
+    faults = [*_unmet(report, {*build, *vary}, system), *_unsorted(sort, columns), *_unlimited(limit)]
+    pools = {name: _pool(name, [(pointer("build", name), value)], system) for name, value in build.items()}
     for name, values in vary.items():
+        places = ((pointer("vary", name, place), value) for place, value in enumerate(values))
+        pools[name] = _pool(name, places, system)
+    _refuse([*faults, *(fault for pool in pools.values() for fault in pool.faults.values())])
+    return Plan(
+        system,
+        pools,
+        labels(vary),
+        tuple(dict.fromkeys(report)),
+        None if sort is None else sort.removeprefix("-"),
+        sort is not None and sort.startswith("-"),
+        limit,
+    )
+
+
+def _refuse(faults: Iterable[Fault]) -> None:
+    found = list(faults)
+    if found:
+        raise Refused(found)
+
+
+def _misshapen(raw: Mapping[str, Any]) -> Iterator[Fault]:
+    if not isinstance(raw, dict):
+        yield Fault("plan", "must be an object with " + ", ".join(_SHAPES))
+        return
+    for name in raw:
+        if name not in _MEMBERS:
+            yield Fault(name, "is no member of a comparison: these are " + ", ".join(_MEMBERS))
+    for name, (shape, accepted) in _SHAPES.items():
+        if not isinstance(raw.get(name), shape):
+            yield Fault(name, f"must be {accepted}")
+        elif not raw[name] and name != "build":
+            yield Fault(name, "must not be empty")
+    if raw.get("units", "us") not in SYSTEMS:
+        yield Fault("units", "must be us or metric", raw["units"])
+
+
+def _misnamed(build: Mapping[str, Any], vary: Mapping[str, Any]) -> Iterator[Fault]:
+    if len(build) + len(vary) > len(FIELDS):
+        yield Fault("build", f"and vary have {len(build) + len(vary)} names: all fields are {len(FIELDS)}")
+        return
+    for member, names in (("build", build), ("vary", vary)):
+        for name in names:
+            if name not in FIELDS:
+                yield replace(unknown_field(name), pointer=pointer(member, name))
+    for name, values in vary.items():
+        if name in build:
+            yield Fault(name, "is both in build and in vary: put it into one", pointer=pointer("vary", name))
         if not isinstance(values, list) or not values:
-            faults.append(Fault(name, "must have a list of values to vary"))
-    if faults:
-        return pools, labels, faults
-    for name, values in {**{name: [value] for name, value in build.items()}, **vary}.items():
-        read = []
-        for value in values:
-            try:
-                read.append(FIELDS[name].read(value, system))
-            except Refused as refused:
-                faults += refused.faults
-        pools[name] = Pool(name, read or [None])
-    for name, values in vary.items():
-        labels[name] = _label(values)
-    return pools, labels, faults
+            yield Fault(name, "must have a list of values to vary", pointer=pointer("vary", name))
+    combinations = math.prod(len(values) for values in vary.values() if isinstance(values, list))
+    if combinations > MOST_COMBINATIONS:
+        yield Fault("vary", f"makes {combinations:.3g} combinations: that is more than can be counted off")
+
+
+def _not_reported(names: list[Any]) -> Iterator[Fault]:
+    if len(names) > len(OWNERS):
+        yield Fault("report", f"has {len(names)} names: all results are {len(OWNERS)}")
+        return
+    for place, name in enumerate(names):
+        if not isinstance(name, str) or name not in OWNERS:
+            close = nearest(str(name), OWNERS)
+            hint = f"; the nearest is {close}" if close else ""
+            detail = f"names no result of any question{hint}"
+            yield Fault("report", detail, str(name), pointer("report", place))
+
+
+def _unmet(report: list[str], given: set[str], system: System) -> Iterator[Fault]:
+    for question in _asked(report):
+        for name in question.needs:
+            if not is_known(name, given):
+                yield replace(needed(name, question, system), pointer=pointer("build", name))
+
+
+def _unsorted(sort: object, columns: set[str]) -> Iterator[Fault]:
+    if sort is not None and not (isinstance(sort, str) and sort.removeprefix("-") in columns):
+        detail = "must be a varied field or a reported result, with - before it for descending order"
+        yield Fault("sort", detail, sort)
+
+
+def _unlimited(limit: object) -> Iterator[Fault]:
+    if limit is not None and (isinstance(limit, bool) or not isinstance(limit, int) or limit < 1):
+        yield Fault("limit", "must be a whole number of rows, 1 or more", limit)
+
+
+def _pool(name: str, values: Iterable[tuple[str, Any]], system: System) -> Pool:
+    """The values read, each of them given with its pointer."""
+    return Pool([_read(name, value, where, system) for where, value in values])
+
+
+def _read(name: str, value: Any, where: str, system: System) -> Any:
+    try:
+        return FIELDS[name].read(value, system)
+    except Refused as refused:
+        return replace(refused.faults[0], pointer=where)
+
+
+def labels(vary: Mapping[str, list[Any]]) -> dict[str, NDArray[Any]]:
+    """The varied values as they came: columns of numbers, or of whatever they are."""
+    return {name: _label(values) for name, values in vary.items()}
 
 
 def _label(values: list[Any]) -> NDArray[Any]:
     if all(type(value) in (int, float) for value in values):
         return np.array(values, dtype=np.float64)
     label = np.empty(len(values), dtype=object)
-    label[:] = [",".join(map(str, value)) if isinstance(value, list) else str(value) for value in values]
+    label[:] = [_frozen(value) for value in values]
     return label
 
 
-def _report(names: list[Any]) -> tuple[tuple[str, ...], list[Fault]]:
-    faults = []
-    if not names:
-        faults.append(Fault("report", "must name at least one result"))
-    for name in names:
-        if not isinstance(name, str) or name not in OWNERS:
-            close = nearest(str(name), OWNERS)
-            faults.append(
-                Fault(
-                    "report",
-                    "names no result of any question" + (f"; the nearest is {close}" if close else ""),
-                    str(name),
-                )
-            )
-    return tuple(dict.fromkeys(str(name) for name in names)), faults
+def _frozen(value: Any) -> Any:
+    return tuple(map(_frozen, value)) if isinstance(value, list) else value
 
 
-def _sort(raw: object) -> tuple[str | None, bool]:
-    if raw is None:
-        return None, False
-    text = str(raw)
-    return text.removeprefix("-"), text.startswith("-")
+def _asked(report: Iterable[str]) -> list[Question]:
+    """The questions that own these results."""
+    return list({OWNERS[name].name: OWNERS[name] for name in report}.values())
 
 
 def block(plan: Plan, start: int, stop: int) -> Block:
     """The combinations from `start` to before `stop`, in order."""
-    count = stop - start
     places = np.unravel_index(np.arange(start, stop), plan.shape)
     picks = dict(zip(plan.labels, places, strict=True))
-    first = np.zeros(count, dtype=np.intp)
-    made = Block(start, {name: plan.labels[name][picks[name]] for name in plan.labels})
-    for question in plan.questions:
-        used = {name: pool for name, pool in plan.pools.items() if name in question.fields}
-        rows = answered(question, used, {name: picks.get(name, first) for name in used}, count, plan.system)
+    made = Block({name: plan.labels[name][picks[name]] for name in plan.labels})
+    for question in _asked(plan.report):
+        given = {
+            name: Given(pool, picks.get(name)) for name, pool in plan.pools.items() if name in question.fields
+        }
+        wanted = [name for name in plan.report if OWNERS[name] is question]
+        rows = answered(question, given, stop - start, plan.system, wanted)
+        for name, values in rows.results.items():
+            quantity = RESULTS[name].quantity
+            made.columns[name] = values if quantity is None else quantity.out(values, plan.system)
+        for told, marks in rows.cautions.items():
+            made.cautions[told] = made.cautions.get(told, False) | marks
         for row, faults in rows.faults.items():
-            made.faults.setdefault(start + row, []).extend(faults)
-        for name in plan.report:
-            if OWNERS[name] is question:
-                quantity = RESULTS[name].quantity
-                values = rows.results[name]
-                made.columns[name] = values if quantity is None else quantity.out(values, plan.system)
-        made.answers.append(rows)
+            made.faults.setdefault(row, []).extend(faults)
+        made.sources |= rows.sources
     made.columns = {name: made.columns[name] for name in plan.columns}
     return made
 
@@ -210,30 +261,47 @@ def blocks(plan: Plan, size: int = BLOCK) -> Iterator[Block]:
         for start in range(0, plan.rows, size):
             yield block(plan, start, min(start + size, plan.rows))
         return
-    yield _sorted_whole(plan, size)
+    whole = joined(block(plan, start, min(start + size, plan.count)) for start in range(0, plan.count, size))
+    order = _order(_keys(plan, whole), plan.descending)[: plan.rows]
+    for start in range(0, plan.rows, size):
+        yield whole.taken(order[start : start + size])
 
 
-def _sorted_whole(plan: Plan, size: int) -> Block:
-    parts = [block(plan, start, min(start + size, plan.count)) for start in range(0, plan.count, size)]
-    columns = {name: np.concatenate([part.columns[name] for part in parts]) for name in plan.columns}
+def joined(parts: Iterable[Block]) -> Block:
+    """Blocks that follow each other, as one."""
+    found = list(parts)
+    starts = np.cumsum([0, *(part.count for part in found)]).tolist()
+    cautions: dict[Told, NDArray[np.bool_]] = {}
+    for start, part in zip(starts, found, strict=False):
+        for told, marks in part.cautions.items():
+            whole = cautions.setdefault(told, np.zeros(starts[-1], dtype=np.bool_))
+            whole[start : start + part.count] = marks
+    return Block(
+        {name: np.concatenate([part.columns[name] for part in found]) for name in found[0].columns},
+        cautions,
+        {
+            start + row: faults
+            for start, part in zip(starts, found, strict=False)
+            for row, faults in part.faults.items()
+        },
+        {source: None for part in found for source in part.sources},
+    )
+
+
+def _keys(plan: Plan, whole: Block) -> NDArray[Any]:
+    """What the rows are sorted by: numbers of a varied field by their size, in whatever unit they came."""
     assert plan.sort is not None
-    order = _order(columns[plan.sort], plan.descending)[: plan.rows]
-    whole = Block(0, {name: column[order] for name, column in columns.items()})
-    faults = {row: found for part in parts for row, found in part.faults.items()}
-    whole.faults = {place: faults[row] for place, row in enumerate(order.tolist()) if row in faults}
-    whole.answers = [rows for part in parts for rows in part.answers]
-    return whole
+    numbers = plan.pools[plan.sort].numbers if plan.sort in plan.labels else None
+    if numbers is None:
+        return whole.columns[plan.sort]
+    axis = list(plan.labels).index(plan.sort)
+    return numbers[np.unravel_index(np.arange(plan.count), plan.shape)[axis]]
 
 
-def _order(keys: NDArray[Any], descending: bool) -> NDArray[np.intp]:
+def _order(keys: NDArray[Any], descending: bool) -> Picks:
     """A stable order; what is not known comes last either way."""
     if keys.dtype == object:
         unknown = np.array([key is None for key in keys])
         ranks = np.unique(np.array(["" if key is None else str(key) for key in keys]), return_inverse=True)[1]
         keys = np.where(unknown, np.nan, ranks.astype(np.float64))
     return np.argsort(-keys if descending else keys, kind="stable")
-
-
-def told_in(made: Block) -> dict[int, str]:
-    """Sentences for the refused rows of a block, by their place in it."""
-    return told_by_row({row - made.start: faults for row, faults in made.faults.items()})

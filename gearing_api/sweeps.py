@@ -10,18 +10,29 @@ import io
 import json
 import os
 import shutil
+import signal
 from collections.abc import Iterator
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures import (
+    FIRST_COMPLETED,
+    BrokenExecutor,
+    CancelledError,
+    Future,
+    ProcessPoolExecutor,
+    wait,
+)
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 from itertools import islice
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
 from pathlib import Path
+from threading import Thread
 from typing import Any
 
+from numpy.typing import NDArray
+
 from gearing_api import __version__
-from gearing_api.comparisons import BLOCK, Block, Plan, block, blocks, read_plan, told_in
-from gearing_api.formats.streams import csv_heading, csv_rows, plain
+from gearing_api.comparisons import BLOCK, Block, Plan, block, blocks, joined, read_plan
+from gearing_api.formats.streams import ERROR, csv_heading, csv_rows
 from gearing_api.formats.wishes import Wishes
 from gearing_api.vocabulary import Fault, Refused
 
@@ -30,47 +41,55 @@ MOST_SORTED = 5_000_000
 """Rows that are sorted in memory at the most."""
 
 _IN_FLIGHT = 4  # blocks handed out for each worker: enough to keep it busy, few enough to stay small
+_RETRIES = 5
 
 
 class SweepError(RuntimeError):
-    """A sweep that cannot run as asked; says what to do."""
+    """A sweep that cannot run as asked, or was stopped; says what to do."""
 
 
 @dataclass(frozen=True)
 class Sweep:
-    """A plan on its way to a file. `text` is the plan as JSON, `size` the rows of a block."""
+    """A plan on its way to a file.
+
+    Parameters
+    ----------
+    text : str
+        The plan as JSON.
+    out : Path
+        The file, whose name tells the format.
+    size : int
+        Rows of a block.
+
+    Raises
+    ------
+    SweepError
+        If the name of the file ends in no format.
+    Refused
+        If the plan is refused; a sorted plan also when it has too many rows to be sorted.
+    """
 
     text: str
     out: Path
     size: int = BLOCK
+    version: str = __version__
+
+    def __post_init__(self) -> None:
+        if self.form not in FORMATS:
+            raise SweepError(f"{self.out.name}: the name of the output must end in .csv or .parquet")
+        plan = self.plan
+        if plan.sort is not None and plan.count > MOST_SORTED:
+            raise Refused([Fault("sort", f"is done for at most {MOST_SORTED} rows: leave it out", plan.sort)])
 
     @property
     def form(self) -> str:
-        """The format, told by the name of the file.
-
-        Raises
-        ------
-        SweepError
-            If the name ends in none of them.
-        """
-        form = self.out.suffix.removeprefix(".")
-        if form not in FORMATS:
-            raise SweepError(f"{self.out.name}: the name of the output must end in .csv or .parquet")
-        return form
+        """The format."""
+        return self.out.suffix.removeprefix(".")
 
     @property
     def plan(self) -> Plan:
-        """The plan, read.
-
-        Raises
-        ------
-        Refused
-            If it is refused; a sorted plan also when it has too many rows to be sorted.
-        """
-        plan = _plan(self.text)
-        if plan.sort is not None and plan.count > MOST_SORTED:
-            raise Refused([Fault("sort", f"is done for at most {MOST_SORTED} rows: leave it out", plan.sort)])
-        return plan
+        """The plan, read."""
+        return _plan(self.text)
 
     @property
     def count(self) -> int:
@@ -101,9 +120,11 @@ class Sweep:
         Raises
         ------
         SweepError
-            If the folder belongs to another plan, block size or version.
+            If the folder belongs to another plan, block size or version, or a library is not installed.
         """
-        mark = hashlib.sha256(f"{__version__} {self.size} {self.text}".encode()).hexdigest()
+        if self.form == "parquet":
+            _library("pyarrow", "parquet")
+        mark = hashlib.sha256(f"{self.version} {self.size} {self.text}".encode()).hexdigest()
         self.folder.mkdir(parents=True, exist_ok=True)
         marked = self.folder / "plan"
         if marked.exists() and marked.read_text() != mark:
@@ -113,13 +134,34 @@ class Sweep:
             )
         _put(marked, mark.encode())
 
+    def computed(self, place: int) -> bytes:
+        """One block as the content of its file: pure, so that any worker may do it, and do it again.
+
+        Raises
+        ------
+        SweepError
+            If the worker has another version, whose numbers may differ.
+        """
+        if self.version != __version__:
+            raise SweepError(
+                f"a worker has version {__version__}, this is {self.version}: install one version"
+            )
+        plan = self.plan
+        if plan.sort is None:
+            parts = iter([block(plan, place * self.size, min((place + 1) * self.size, plan.rows))])
+        else:
+            parts = blocks(plan, self.size)
+        if self.form == "csv":
+            return b"".join(csv_rows(part.columns, part.told(), Wishes()) for part in parts)
+        return _parquet(joined(parts))
+
     def keep(self, place: int, content: bytes) -> None:
         """Put a finished block into its file, whole or not at all."""
         _put(self.part(place), content)
 
     def join(self) -> None:
         """Make the output of all blocks, in order, and remove them."""
-        unfinished = self.out.with_name(self.out.name + ".unfinished")
+        unfinished = _unfinished(self.out)
         if self.form == "csv":
             self._join_csv(unfinished)
         else:
@@ -143,42 +185,46 @@ class Sweep:
 
 
 def _put(path: Path, content: bytes) -> None:
-    unfinished = path.with_name(path.name + ".unfinished")
+    unfinished = _unfinished(path)
     unfinished.write_bytes(content)
     os.replace(unfinished, path)
 
 
-@cache
+def _unfinished(path: Path) -> Path:
+    return path.with_name(f"{path.name}.{os.getpid()}.unfinished")
+
+
+@lru_cache(maxsize=4)
 def _plan(text: str) -> Plan:
     return read_plan(json.loads(text))
 
 
-def computed(text: str, size: int, form: str, place: int) -> bytes:
-    """One block as the content of its file: pure, so that any worker may do it, and do it again."""
-    plan = _plan(text)
-    if plan.sort is not None:
-        made = next(blocks(plan, size))
-    else:
-        made = block(plan, place * size, min((place + 1) * size, plan.rows))
-    return csv_rows(made.columns, told_in(made), Wishes()) if form == "csv" else _parquet(made)
+def _library(name: str, extra: str) -> Any:
+    try:
+        return __import__(name)
+    except ImportError as error:
+        raise SweepError(f"{name} is not installed: pip install 'gearing-api[{extra}]'") from error
 
 
 def _parquet(made: Block) -> bytes:
     import pyarrow
     from pyarrow import parquet
 
-    errors = told_in(made)
-    rows = len(next(iter(made.columns.values())))
-    columns: dict[str, Any] = {
-        name: pyarrow.array(plain(column), pyarrow.string())
-        if column.dtype == object
-        else pyarrow.array(column, from_pandas=True)
-        for name, column in made.columns.items()
-    }
-    columns["error"] = pyarrow.array([errors.get(row) for row in range(rows)], pyarrow.string())
+    told = made.told()
+    columns = {name: _arrow(column) for name, column in made.columns.items()}
+    columns[ERROR] = pyarrow.array([told.get(row) for row in range(made.count)], pyarrow.string())
     out = io.BytesIO()
     parquet.write_table(pyarrow.table(columns), out, compression="zstd")
     return out.getvalue()
+
+
+def _arrow(column: NDArray[Any]) -> Any:
+    import pyarrow
+
+    if column.dtype != object:
+        return pyarrow.array(column, from_pandas=True)
+    cell = Wishes().cell
+    return pyarrow.array([None if word is None else cell(word) for word in column], pyarrow.string())
 
 
 def run(sweep: Sweep, workers: int = 1, scheduler: str | None = None) -> Iterator[int]:
@@ -187,7 +233,7 @@ def run(sweep: Sweep, workers: int = 1, scheduler: str | None = None) -> Iterato
     Raises
     ------
     SweepError
-        If the folder of blocks belongs to another plan, or a library that is needed is not installed.
+        If it cannot run as asked, or lost its workers.
     Refused
         If the plan is refused.
     """
@@ -197,7 +243,7 @@ def run(sweep: Sweep, workers: int = 1, scheduler: str | None = None) -> Iterato
     elif workers > 1:
         finished = _in_processes(sweep, workers)
     else:
-        finished = ((place, computed(sweep.text, sweep.size, sweep.form, place)) for place in sweep.missing())
+        finished = ((place, sweep.computed(place)) for place in sweep.missing())
     for place, content in finished:
         sweep.keep(place, content)
         yield sweep.rows(place)
@@ -205,39 +251,53 @@ def run(sweep: Sweep, workers: int = 1, scheduler: str | None = None) -> Iterato
 
 
 def _in_processes(sweep: Sweep, workers: int) -> Iterator[tuple[int, bytes]]:
-    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+    with ProcessPoolExecutor(workers, get_context("spawn"), initializer=_follow_parent) as pool:
         waiting = iter(sweep.missing())
         running: dict[Future[bytes], int] = {}
-        while True:
-            for place in islice(waiting, workers * _IN_FLIGHT - len(running)):
-                running[pool.submit(computed, sweep.text, sweep.size, sweep.form, place)] = place
-            if not running:
-                return
-            for future in wait(running, return_when=FIRST_COMPLETED).done:
-                yield running.pop(future), future.result()
+        try:
+            while True:
+                for place in islice(waiting, workers * _IN_FLIGHT - len(running)):
+                    running[pool.submit(sweep.computed, place)] = place
+                if not running:
+                    return
+                for future in wait(running, return_when=FIRST_COMPLETED).done:
+                    yield running.pop(future), future.result()
+        except BrokenExecutor as error:
+            raise SweepError("a worker process died; start the sweep again to go on") from error
+
+
+def _follow_parent() -> None:
+    """End with the parent, however it ends; an interrupt is the parent's to handle."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    Thread(target=_end_with_parent, daemon=True).start()
+
+
+def _end_with_parent() -> None:
+    parent = parent_process()
+    assert parent is not None
+    parent.join()
+    os._exit(1)
 
 
 def _on_cluster(sweep: Sweep, scheduler: str) -> Iterator[tuple[int, bytes]]:
-    try:
-        import distributed
-    except ImportError as error:
-        raise SweepError("a cluster needs the extra: pip install 'gearing-api[dask]'") from error
-    library: Any = distributed
-    with library.Client(scheduler) as client:
+    dask = _library("distributed", "dask")
+    with dask.Client(scheduler) as client:
         waiting = iter(sweep.missing())
         places: dict[str, int] = {}
-        running = library.as_completed()
+        running = dask.as_completed()
 
-        def hand_out(most: int) -> None:
-            for place in islice(waiting, most):
-                future = client.submit(
-                    computed, sweep.text, sweep.size, sweep.form, place, pure=False, retries=5
-                )
+        def hand_out() -> None:
+            most = max(1, sum(client.nthreads().values())) * _IN_FLIGHT
+            for place in islice(waiting, most - len(places)):
+                future = client.submit(sweep.computed, place, pure=False, retries=_RETRIES)
                 places[future.key] = place
                 running.add(future)
 
-        hand_out(max(1, sum(client.nthreads().values())) * _IN_FLIGHT)
-        for future in running:
-            yield places.pop(future.key), future.result()
-            future.release()
-            hand_out(1)
+        hand_out()
+        try:
+            for future in running:
+                yield places.pop(future.key), future.result()
+                future.release()
+                hand_out()
+        except (dask.KilledWorker, CancelledError) as error:
+            raise SweepError("the cluster lost its workers; start the sweep again to go on") from error

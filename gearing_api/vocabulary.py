@@ -16,6 +16,9 @@ from gearing_api import units
 from gearing_api.kinds import Choice, Coefficients, Count, Curve, Grid, Kind, Number, Ratios, Series, Tyre
 from gearing_api.units import Quantity, System, Unreadable
 
+LONGEST_ECHO = 80
+"""Characters of what came that are repeated in an error."""
+
 _AXLE_METHOD = ("from memory", "The axle method of Liu Weixin and Wang Wangyu: from memory (high)")
 _BY_CHOICE = ("common practice", "no published source: name, bounds and default are this service's choice")
 
@@ -64,11 +67,21 @@ class Result:
 
 @dataclass(frozen=True)
 class Fault:
-    """Why a field was refused: the field, the reason with what is accepted, and what came."""
+    """Why a field was refused: the field, the reason with what is accepted, and what came.
+
+    `pointer` is its place in a document where fields do not stand at the top.
+    """
 
     field: str
     detail: str
     got: object = None
+    pointer: str = ""
+
+
+def pointer(*parts: object) -> str:
+    """A JSON pointer (RFC 6901); parts that are long are cut."""
+    escaped = (str(part)[:LONGEST_ECHO].replace("~", "~0").replace("/", "~1") for part in parts)
+    return "".join(f"/{part}" for part in escaped)
 
 
 class Refused(ValueError):

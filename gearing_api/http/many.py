@@ -2,47 +2,47 @@
 
 import csv
 import io
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from flask import Request, Response
+from flask import Request, Response, g
 from numpy.typing import NDArray
 
-from gearing_api.columns import Rows, answered, read_column, told_by_row
-from gearing_api.comparisons import Plan, blocks, read_plan, told_in
+from gearing_api.columns import Rows, Told, answered, read_column, told_by_row
+from gearing_api.comparisons import Block, Plan, blocks, joined, labels, read_plan
 from gearing_api.formats import FORMATS
-from gearing_api.formats.delimited import rows_as_csv
-from gearing_api.formats.streams import (
-    ERROR,
-    columns_as_json,
-    csv_heading,
-    csv_rows,
-    ndjson_heading,
-    ndjson_rows,
-    plain,
-)
+from gearing_api.formats.streams import columns_as_json, csv_heading, csv_rows, ndjson_heading, ndjson_rows
 from gearing_api.formats.wishes import Wishes
+from gearing_api.http.negotiation import accepted
 from gearing_api.http.problems import Problem, field_errors
-from gearing_api.http.reading import Reading, body_bytes, json_object, query_of, refused, split, with_point
+from gearing_api.http.reading import (
+    Reading,
+    body_bytes,
+    json_object,
+    query_of,
+    refused,
+    split,
+    stray,
+    with_point,
+)
+from gearing_api.kinds import Coefficients, Curve, Ratios, Series
 from gearing_api.questions.answer import Question, Source
 from gearing_api.settings import Settings
 from gearing_api.units import System
-from gearing_api.vocabulary import FIELDS, RESULTS, Fault, Refused, nearest, unknown_field
+from gearing_api.vocabulary import FIELDS, RESULTS, Fault, Refused, nearest, pointer, unknown_field
 
 CAUTIONS = "cautions"
 UNREAD = "_"
 OFFLINE = "gearing-api sweep PLAN.json --out results.csv"
 
+COMPARISON_FORMATS = {"json": "application/json", "csv": "text/csv", "ndjson": "application/x-ndjson"}
+
+_MOST_COLUMNS = 500
+
 Columns = dict[str, NDArray[Any]]
-
-
-def _options(request: Request) -> Reading:
-    """The options in the address of a request for many builds, which holds nothing else."""
-    asked = split(dict(query_of(request)), "query")
-    if asked.raw:
-        raise refused([Fault(name, "is no option: fields stand in the body") for name in asked.raw], "query")
-    return asked
+Faults = dict[int, list[Fault]]
 
 
 def csv_batch(question: Question, request: Request, settings: Settings) -> Response:
@@ -53,51 +53,85 @@ def csv_batch(question: Question, request: Request, settings: Settings) -> Respo
     Problem
         400, 413, 415 or 422 where no row can be answered.
     """
-    asked = _options(request)
-    headings, cells = _csv_cells(request, settings, asked.wishes)
-    width = len(headings)
-    columns: dict[str, Any] = {}
-    for place, name in enumerate(headings):
-        if not name.startswith(UNREAD):
-            texts = [row[place].strip() if place < len(row) else "" for row in cells]
-            columns[name] = [with_point(text) for text in texts] if asked.wishes.decimal_comma else texts
-    rows = _ask(question, columns, len(cells), asked.system)
-    for place, row in enumerate(cells):
-        if len(row) > width:
-            rows.refuse([place], [Fault("row", f"has {len(row)} cells under {width} headings")])
-    results = _wanted(_in_units(rows, asked.system), asked.wishes.pick, question)
-    told, codes = told_by_row(rows.faults), _codes(rows)
-    shown = zip(cells, *(plain(values) for values in results.values()), codes, strict=True)
-    made = rows_as_csv(
-        [*headings, *results, CAUTIONS, ERROR],
-        (
-            [*row[:width], *[""] * (width - len(row)), *values, told.get(place)]
-            for place, (row, *values) in enumerate(shown)
-        ),
-        asked.wishes,
-    )
+    asked = _options(request, ())
+    wanted = _wanted(question, asked.wishes.pick)
+    headings, lines = _csv_lines(request, settings, asked.wishes)
+    count, width = len(lines), len(headings)
+    faults: Faults = {
+        row: [Fault("row", f"has {len(cells)} cells under {width} headings")]
+        for row, cells in enumerate(lines)
+        if any(cells[width:])
+    }
+    texts = dict(zip(headings, zip(*(_padded(cells, width) for cells in lines), strict=True), strict=False))
+    columns = {
+        name: [_cell(text, asked.wishes) for text in texts.get(name, ())]
+        for name in headings
+        if not name.startswith(UNREAD)
+    }
+    rows = _ask(question, columns, count, asked.system, wanted, faults)
+    shown = {name: _words(texts.get(name, ())) for name in headings} | _in_units(rows, asked.system)
+    shown[CAUTIONS] = _codes(rows)
+    made = csv_heading(list(shown), asked.wishes) + csv_rows(shown, told_by_row(rows.faults), asked.wishes)
     return Response(made, content_type=FORMATS["csv"].media_type)
 
 
-def _csv_cells(request: Request, settings: Settings, wishes: Wishes) -> tuple[list[str], list[list[str]]]:
+def _options(request: Request, in_body: Iterable[str]) -> Reading:
+    """The options in the address of a request for many builds, which holds nothing else."""
+    query = query_of(request)
+    faults = [Fault(name, "stands in the body of this request") for name in in_body if name in query]
+    asked = split(query, "query")
+    faults += [Fault(name, "is no option: fields stand in the body") for name in asked.raw]
+    if faults:
+        raise refused(faults, "query")
+    return asked
+
+
+def _csv_lines(request: Request, settings: Settings, wishes: Wishes) -> tuple[list[str], list[list[str]]]:
+    """The headings, and the cells of each line below. Blank lines before and after are no rows."""
+    if request.mimetype != "text/csv":
+        raise Problem(415, "Rows are sent as CSV: set Content-Type: text/csv.")
     try:
-        text = body_bytes(request, settings.many_bytes).decode("utf-8-sig")
-        separator = ";" if wishes.decimal_comma else ","
-        lines = [
-            row for row in csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True) if row
-        ]
+        text = body_bytes(request, settings.many_bytes).decode("utf-8-sig").strip("\r\n")
+        reader = csv.reader(io.StringIO(text, newline=""), delimiter=wishes.separator, strict=True)
+        headings, *lines = list(reader) or [[]]
     except (UnicodeDecodeError, csv.Error) as error:
         raise Problem(400, "The body cannot be read: it is not well-formed CSV in UTF-8.") from error
-    if not lines:
+    headings = [heading.strip() for heading in headings]
+    while headings and not headings[-1]:
+        headings.pop()
+    if not headings:
         raise Problem(400, "The body cannot be read: its first line must name the fields.")
-    headings, cells = [heading.strip() for heading in lines[0]], lines[1:]
-    faults = [Fault(name, "heads two columns") for name in {*headings} if headings.count(name) > 1]
-    faults += [unknown_field(name) for name in headings if name not in FIELDS and not name.startswith(UNREAD)]
+    if len(headings) > _MOST_COLUMNS:
+        raise Problem(422, f"There are {len(headings)} columns: at most {_MOST_COLUMNS} are read.")
+    hint = " (with decimal=comma the separator is a semicolon)" if ";" in headings[0] else ""
+    faults = list(_misheaded(headings, hint))
     if faults:
-        hint = " (with decimal=comma the separator is a semicolon)" if ";" in lines[0][0] else ""
-        raise refused([Fault(fault.field, fault.detail + hint) for fault in faults], "body")
-    _check_rows(len(cells), settings)
-    return headings, cells
+        raise refused(faults, "body")
+    _check_rows(len(lines), settings)
+    return headings, lines
+
+
+def _misheaded(headings: list[str], hint: str) -> Iterator[Fault]:
+    for place, name in enumerate(headings):
+        if not name:
+            yield Fault(f"column {place + 1}", "has no heading")
+        elif name in headings[:place]:
+            yield Fault(name, "heads two columns")
+        elif name not in FIELDS and not name.startswith(UNREAD):
+            fault = unknown_field(name)
+            yield replace(fault, detail=fault.detail + hint)
+
+
+def _padded(cells: list[str], width: int) -> list[str]:
+    return cells if len(cells) == width else (cells + [""] * width)[:width]
+
+
+def _cell(text: str, wishes: Wishes) -> Any:
+    return with_point(text.strip()) if wishes.decimal_comma else text.strip()
+
+
+def _words(values: Iterable[str]) -> NDArray[Any]:
+    return np.array([*values], dtype=object)
 
 
 def _check_rows(count: int, settings: Settings) -> None:
@@ -113,50 +147,84 @@ def json_batch(question: Question, request: Request, settings: Settings) -> Resp
     Problem
         400, 413, 415 or 422 where no row can be answered.
     """
-    body = json_object(request, settings.many_bytes)
+    query, body = query_of(request), json_object(request, settings.many_bytes)
+    g.errors = body.get("errors")
     columns = body.pop("columns", None)
-    asked = split({**query_of(request), **body}, "body")
-    faults = [Fault(name, "stands beside columns: put fields into columns") for name in asked.raw]
-    if not isinstance(columns, dict):
-        faults.append(
-            Fault("columns", "must be an object of fields, each one value or a list of one a build")
-        )
+    asked = split({**query, **body}, "body")
+    faults = [stray(name, body) for name in query if name in body or name in asked.raw]
+    faults += [
+        Fault(name, "stands beside columns: put fields into columns") for name in body if name in asked.raw
+    ]
     if faults:
         raise refused(faults, "body")
-    columns = (
-        {name: with_point(raw) for name, raw in columns.items()} if asked.wishes.decimal_comma else columns
-    )
-    count = _common_length(columns, settings)
-    rows = _ask(question, columns, count, asked.system)
-    results = _wanted(_in_units(rows, asked.system), asked.wishes.pick, question)
+    if not isinstance(columns, dict):
+        detail = "must be an object of fields, each one value or a list of one a build"
+        raise refused([Fault("columns", detail)], "body")
+    wanted = _wanted(question, asked.wishes.pick)
+    columns = with_point(columns) if asked.wishes.decimal_comma else columns
+    rows = _ask(question, columns, _common_length(columns, settings), asked.system, wanted, {})
+
+    def at(row: int, fault: Fault) -> str:
+        in_list = isinstance(columns.get(fault.field), list)
+        return pointer("columns", fault.field, *((row,) if in_list else ()))
+
     around = {
         "question": question.name,
         "units": asked.system,
-        "count": count,
-        "column_units": {name: RESULTS[name].unit(asked.system) for name in results},
-        **_told_as_json([rows], rows.faults, "/columns", settings),
+        "count": rows.count,
+        "column_units": {name: RESULTS[name].unit(asked.system) for name in wanted},
+        **_errors(rows.faults, at, settings),
+        **_account(rows.cautions, rows.sources),
     }
-    return Response(columns_as_json(around, results), content_type="application/json")
+    made = columns_as_json(around, _in_units(rows, asked.system))
+    return Response(made, content_type=COMPARISON_FORMATS["json"])
 
 
 def _common_length(columns: Mapping[str, Any], settings: Settings) -> int:
-    faults = [unknown_field(name) for name in columns if name not in FIELDS]
-    if faults:
-        raise refused(faults, "body")
-    lengths = {name: len(raw) for name, raw in columns.items() if isinstance(raw, list)}
+    if len(columns) > len(FIELDS):
+        raise Problem(422, f"There are {len(columns)} columns: all fields are {len(FIELDS)}.")
+    faults = [
+        replace(unknown_field(name), pointer=pointer("columns", name))
+        for name in columns
+        if name not in FIELDS
+    ]
+    lists = {name: raw for name, raw in columns.items() if isinstance(raw, list) and name in FIELDS}
+    faults += [_ambiguous(name) for name, raw in lists.items() if _is_one_list(name, raw)]
+    lengths = {name: len(raw) for name, raw in lists.items()}
     if len({*lengths.values()}) > 1:
         told = ", ".join(f"{name} has {length}" for name, length in lengths.items())
-        raise refused([Fault("columns", f"must have lists of one length: {told}")], "body")
+        faults.append(Fault("columns", f"must have lists of one length: {told}"))
+    if faults:
+        raise refused(faults, "body")
     count = next(iter(lengths.values()), 1)
     _check_rows(count, settings)
     return count
 
 
-def _ask(question: Question, columns: Mapping[str, Any], count: int, system: System) -> Rows:
-    pools, picks = {}, {}
-    for name, raw in columns.items():
-        pools[name], picks[name] = read_column(name, raw, count, system)
-    return answered(question, pools, picks, count, system)
+def _is_one_list(name: str, raw: list[Any]) -> bool:
+    """Whether the numbers of one list stand where a list a build is wanted."""
+    is_list = isinstance(FIELDS[name].kind, Series | Curve | Ratios | Coefficients)
+    return is_list and any(type(value) in (int, float) for value in raw)
+
+
+def _ambiguous(name: str) -> Fault:
+    detail = (
+        "is a list itself: a column has one list a build, such as [[4.46, 2.61], [3.75, 2.26]]; the same "
+        'for all builds is written as text, "4.46,2.61"'
+    )
+    return Fault(name, detail, pointer=pointer("columns", name))
+
+
+def _ask(
+    question: Question,
+    columns: Mapping[str, Any],
+    count: int,
+    system: System,
+    wanted: Iterable[str],
+    faults: Faults,
+) -> Rows:
+    given = {name: read_column(name, raw, system) for name, raw in columns.items()}
+    return answered(question, given, count, system, wanted, faults)
 
 
 def _in_units(rows: Rows, system: System) -> Columns:
@@ -166,50 +234,54 @@ def _in_units(rows: Rows, system: System) -> Columns:
     }
 
 
-def _wanted(results: Columns, picks: tuple[str, ...], question: Question) -> Columns:
+def _wanted(question: Question, picks: tuple[str, ...]) -> tuple[str, ...]:
+    """The results picked, all where none are."""
     for name in picks:
-        if name not in results:
-            close = nearest(name, results)
+        if name not in question.results:
+            close = nearest(name, question.results)
             hint = f"; the nearest is {close}" if close else ""
             raise refused([Fault("pick", f"names no result of {question.name}{hint}", name)], "query")
-    return {name: results[name] for name in picks} if picks else results
+    return tuple(dict.fromkeys(picks)) or question.results
 
 
-def _codes(rows: Rows) -> list[str]:
-    codes: list[dict[str, None]] = [{} for _ in range(rows.count)]
-    for (code, _), marks in rows.cautions.items():
-        for row in np.flatnonzero(marks).tolist():
-            codes[row][code] = None
-    return [" ".join(row) for row in codes]
+def _codes(rows: Rows) -> NDArray[Any]:
+    """The codes of the cautions of each row."""
+    codes = np.full(rows.count, "", dtype=object)
+    marks: dict[str, NDArray[np.bool_]] = {}
+    for (code, _), where in rows.cautions.items():
+        marks[code] = marks.get(code, False) | where
+    for code in sorted(marks):
+        codes[marks[code]] += code + " "
+    return _words(text.rstrip() for text in codes)
 
 
-def _told_as_json(
-    parts: list[Rows], faults: Mapping[int, list[Fault]], where: str, settings: Settings
-) -> dict[str, Any]:
-    """Errors by row, cautions with how many builds they hold for, and sources."""
+def _errors(faults: Faults, at: Callable[[int, Fault], str], settings: Settings) -> dict[str, Any]:
+    """The errors by row, those above the limit counted."""
     listed = sorted(faults)[: settings.row_errors_listed]
     told: dict[str, Any] = {
         "errors": [
-            {"index": row, **error, "pointer": where + error["pointer"]}
+            {"index": row, **error}
             for row in listed
-            for error in field_errors(faults[row], "body")
+            for error in field_errors(
+                (replace(fault, pointer=at(row, fault)) for fault in faults[row]), "body"
+            )
         ],
         "error_count": len(faults),
     }
     if len(faults) > len(listed):
         told["errors_not_listed"] = len(faults) - len(listed)
-    counts: dict[tuple[str, str], int] = {}
-    sources: dict[Source, None] = {}
-    for part in parts:
-        for caution, marks in part.cautions.items():
-            counts[caution] = counts.get(caution, 0) + int(marks.sum())
-        for answer in part.answers:
-            sources |= dict.fromkeys(answer.sources)
-    told["cautions"] = [
-        {"code": code, "text": text, "count": count} for (code, text), count in counts.items() if count
-    ]
-    told["sources"] = [source._asdict() for source in sources]
     return told
+
+
+def _account(cautions: Mapping[Told, NDArray[np.bool_]], sources: Iterable[Source]) -> dict[str, Any]:
+    """The cautions, with the number of builds for which each holds, and the sources."""
+    return {
+        "cautions": [
+            {"code": code, "text": text, "count": int(marks.sum())}
+            for (code, text), marks in cautions.items()
+        ],
+        "sources": [source._asdict() for source in sources],
+    }
 
 
 def comparison(request: Request, suffix: str | None, settings: Settings) -> Response:
@@ -220,11 +292,9 @@ def comparison(request: Request, suffix: str | None, settings: Settings) -> Resp
     Problem
         400, 406, 413, 415 or 422; 422 also where there are more cells than the limit.
     """
-    asked = _options(request)
-    try:
-        plan = read_plan(json_object(request, settings.body_bytes))
-    except Refused as error:
-        raise refused(error.faults, "body") from error
+    form = suffix or accepted(request, {kind: form for form, kind in COMPARISON_FORMATS.items()})
+    asked = _options(request, ("units", "pick"))
+    plan = _plan(json_object(request, settings.body_bytes), asked.wishes)
     computed = plan.count if plan.sort else plan.rows
     cells = computed * len(plan.columns)
     if cells > settings.cells:
@@ -233,47 +303,50 @@ def comparison(request: Request, suffix: str | None, settings: Settings) -> Resp
             f"are computed at a time. Any size can be computed offline: {OFFLINE}"
         )
         raise refused([Fault("vary", detail)], "body")
-    form = suffix or _form(request)
     if form == "csv":
-        return Response(_csv_stream(plan, asked.wishes), content_type=FORMATS["csv"].media_type)
+        return _streamed(_csv(plan, asked.wishes), FORMATS["csv"].media_type, request)
     if form == "ndjson":
-        return Response(_ndjson_stream(plan), content_type="application/x-ndjson")
-    return _comparison_json(plan, settings)
+        return _streamed(_ndjson(plan), COMPARISON_FORMATS["ndjson"], request)
+    return _as_json(plan, joined(blocks(plan)), settings)
 
 
-COMPARISON_FORMATS = {"json": "application/json", "csv": "text/csv", "ndjson": "application/x-ndjson"}
+def _plan(raw: dict[str, Any], wishes: Wishes) -> Plan:
+    try:
+        plan = read_plan(with_point(raw) if wishes.decimal_comma else raw)
+    except Refused as error:
+        raise refused(error.faults, "body") from error
+    return replace(plan, labels=labels(raw["vary"])) if wishes.decimal_comma else plan
 
 
-def _form(request: Request) -> str:
-    if not request.accept_mimetypes:
-        return "json"
-    found = request.accept_mimetypes.best_match(COMPARISON_FORMATS.values())
-    if found is None:
-        raise Problem(406, "The formats here are " + ", ".join(COMPARISON_FORMATS.values()) + ".")
-    return next(form for form, media_type in COMPARISON_FORMATS.items() if media_type == found)
+def _streamed(pieces: Iterator[bytes], media_type: str, request: Request) -> Response:
+    """The pieces as they come. HTTP/1.0 cannot tell an end from a break, so there it comes whole."""
+    whole = request.environ.get("SERVER_PROTOCOL") == "HTTP/1.0"
+    return Response(b"".join(pieces) if whole else pieces, content_type=media_type)
 
 
-def _csv_stream(plan: Plan, wishes: Wishes) -> Iterator[bytes]:
+def _csv(plan: Plan, wishes: Wishes) -> Iterator[bytes]:
     yield csv_heading(plan.columns, wishes)
     for block in blocks(plan):
-        yield csv_rows(block.columns, told_in(block), wishes)
+        yield csv_rows(block.columns, block.told(), wishes)
 
 
-def _ndjson_stream(plan: Plan) -> Iterator[bytes]:
+def _ndjson(plan: Plan) -> Iterator[bytes]:
     yield ndjson_heading(plan.columns, [plan.unit(name) for name in plan.columns])
     for block in blocks(plan):
-        yield ndjson_rows(block.columns, told_in(block))
+        yield ndjson_rows(block.columns, block.told())
 
 
-def _comparison_json(plan: Plan, settings: Settings) -> Response:
-    parts = list(blocks(plan))
-    columns = {name: np.concatenate([part.columns[name] for part in parts]) for name in plan.columns}
-    faults = {row: found for part in parts for row, found in part.faults.items()}
+def _as_json(plan: Plan, whole: Block, settings: Settings) -> Response:
     around = {
         "question": "comparison",
         "units": plan.system,
-        "count": plan.rows,
+        "count": whole.count,
         "column_units": {name: plan.unit(name) for name in plan.columns},
-        **_told_as_json([rows for part in parts for rows in part.answers], faults, "/rows", settings),
+        **_errors(
+            whole.faults,
+            lambda row, fault: pointer("vary" if fault.field in plan.labels else "build", fault.field),
+            settings,
+        ),
+        **_account(whole.cautions, whole.sources),
     }
-    return Response(columns_as_json(around, columns), content_type="application/json")
+    return Response(columns_as_json(around, whole.columns), content_type=COMPARISON_FORMATS["json"])

@@ -8,10 +8,9 @@ from flask import Response
 
 from gearing_api.formats import dumped
 from gearing_api.formats.text import harmless
-from gearing_api.vocabulary import Fault
+from gearing_api.vocabulary import LONGEST_ECHO, Fault, pointer
 
 MEDIA_TYPE = "application/problem+json"
-_LONGEST_ECHO = 80
 _RETRY_SECONDS = "10"
 
 
@@ -102,11 +101,11 @@ def field_errors(faults: Iterable[Fault], location: str) -> list[dict[str, Any]]
     for fault in faults:
         error: dict[str, Any] = {
             "location": location,
-            "pointer": "/" + fault.field[:_LONGEST_ECHO].replace("~", "~0").replace("/", "~1"),
-            "detail": f"{fault.field[:_LONGEST_ECHO]} {fault.detail}",
+            "pointer": fault.pointer or pointer(fault.field),
+            "detail": f"{fault.field[:LONGEST_ECHO]} {fault.detail}",
         }
         if isinstance(fault.got, str):
-            error["got"] = fault.got[:_LONGEST_ECHO]
+            error["got"] = fault.got[:LONGEST_ECHO]
         elif isinstance(fault.got, int | float) and abs(fault.got) < 1e15:
             error["got"] = fault.got
         errors.append(error)

@@ -39,7 +39,7 @@ def require_needs(question: Question, build: Build) -> None:
     """
     missing = build.missing(question.needs)
     if missing:
-        raise Refused([Fault(name, _needed(name, question, build)) for name in missing])
+        raise Refused([needed(name, question, build.system) for name in missing])
 
 
 def ask(question: Question, build: Build) -> Answer:
@@ -54,7 +54,8 @@ def ask(question: Question, build: Build) -> Answer:
     return question.answer(build)
 
 
-def _needed(name: str, question: Question, build: Build) -> str:
+def needed(name: str, question: Question, system: System) -> Fault:
+    """The fault of a field without which there is no answer."""
     field = FIELDS[name]
     stand_in = f" (or {field.instead})" if field.instead else ""
-    return f"is needed for {question.name}{stand_in}: {field.kind.accepted(build.system)}"
+    return Fault(name, f"is needed for {question.name}{stand_in}: {field.kind.accepted(system)}")
