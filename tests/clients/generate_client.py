@@ -8,9 +8,9 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from gearing_api.http.reading import OPTION_NAMES
 from gearing_api.http.spec import spec
 from gearing_api.questions import QUESTIONS
-from gearing_api.vocabulary import FIELDS
 
 MODULE = Path(__file__).parents[2] / "clients/python/gearing_client/questions.py"
 
@@ -48,17 +48,35 @@ SHORT_NAMES = {
     "Sequence[Sequence[float | str]] | str": "Points",
 }
 
+NAMES = {
+    "string": "str",
+    "number": "float",
+    "integer": "int",
+    "boolean": "bool",
+    "null": "None",
+    "object": "Mapping[str, object]",
+}
 WIDTH = 110
 
 Schema = dict[str, Any]
 
 
-def question_fields(name: str) -> list[str]:
-    """The fields that a question takes, by the spec document."""
-    document = spec()
-    parameters = document["paths"][f"/v1/{name}"]["get"]["parameters"]
-    names = [parameter.get("name") or parameter["$ref"].rpartition("/")[2] for parameter in parameters]
-    return [name for name in names if name in FIELDS]
+def question_names() -> list[str]:
+    """The questions, by the spec document: what can be asked by GET and by POST."""
+    paths = [path for path, item in spec()["paths"].items() if {"get", "post"} <= item.keys()]
+    return [path.removeprefix("/v1/") for path in paths if "{" not in path]
+
+
+def fields(name: str) -> dict[str, Schema]:
+    """The parameters of a question that are no options, by their names."""
+    parameters = spec()["paths"][f"/v1/{name}"]["get"]["parameters"]
+    resolved = [_resolved(parameter) for parameter in parameters]
+    return {each["name"]: each for each in resolved if each["name"] not in OPTION_NAMES}
+
+
+def _resolved(parameter: Schema) -> Schema:
+    shared: dict[str, Schema] = spec()["components"]["parameters"]
+    return shared[parameter["$ref"].rpartition("/")[2]] if "$ref" in parameter else parameter
 
 
 def hint(schema: Schema) -> str:
@@ -67,27 +85,32 @@ def hint(schema: Schema) -> str:
         return f"Literal[{', '.join(_quoted(choice) for choice in schema['enum'])}]"
     if "anyOf" in schema:
         return " | ".join(dict.fromkeys(hint(each) for each in schema["anyOf"]))
+    if "type" not in schema:
+        return "object"
     if isinstance(schema["type"], list):
         return " | ".join(hint({"type": each}) for each in schema["type"])
     if schema["type"] == "array":
-        return f"Sequence[{hint(schema['items'])}]"
-    return {"string": "str", "number": "float", "integer": "int", "boolean": "bool", "null": "None"}[
-        schema["type"]
-    ]
+        parts = schema.get("prefixItems") or [schema.get("items", {})]
+        return f"Sequence[{hint({'anyOf': parts})}]"
+    return NAMES[schema["type"]]
 
 
 def _quoted(text: str) -> str:
     return f'"{text}"'
 
 
-def _schema(field: str) -> Schema:
-    described: Schema = spec()["components"]["schemas"]["Build"]["properties"][field]
-    return described
+def _schema(parameter: Schema) -> Schema:
+    """The schema in a JSON document, which is wider than that in an address."""
+    schema: Schema = spec()["components"]["schemas"]["Build"]["properties"].get(
+        parameter["name"], parameter["schema"]
+    )
+    return schema
 
 
-def _short(field: str) -> str:
-    written = hint(_schema(field))
-    return _class_name(field) if "enum" in _schema(field) else SHORT_NAMES.get(written, written)
+def _short(parameter: Schema) -> str:
+    schema = _schema(parameter)
+    written = hint(schema)
+    return _class_name(parameter["name"]) if "enum" in schema else SHORT_NAMES.get(written, written)
 
 
 def _choice(name: str, schema: Schema) -> str:
@@ -98,17 +121,18 @@ def _choice(name: str, schema: Schema) -> str:
     return f"{_class_name(name)} = Literal[\n{lines}]"
 
 
-def _told(name: str) -> Iterator[str]:
-    parameter = spec()["components"]["parameters"][name]
+def _told(parameter: Schema) -> Iterator[str]:
     unit = _unit(parameter["schema"].get("x-unit"))
     default = parameter["schema"].get("x-default")
     meaning = parameter["description"] + (f" Default {default}." if default is not None else "")
-    yield f"        {name}{unit}"
+    yield f"        {parameter['name']}{unit}"
     yield from _wrapped(meaning.replace("\\", "\\\\"), 12)
 
 
 def _unit(units: Any) -> str:
-    in_each = dict.fromkeys(units.values()) if isinstance(units, dict) else {}
+    """Units in brackets, US before metric; the parts of one value each have their own."""
+    told = units.values() if isinstance(units, dict) else []
+    in_each = dict.fromkeys(each if isinstance(each, str) else " and ".join(each) for each in told)
     return f" [{', '.join(in_each)}]" if any(in_each) else ""
 
 
@@ -123,13 +147,12 @@ def _class_name(name: str) -> str:
 
 
 def _method(name: str) -> Iterator[str]:
-    fields = question_fields(name)
+    parameters = fields(name).values()
     kind = _class_name(name) + "Answer"
     yield f"    def {name.replace('-', '_')}("
     yield "        self,"
     yield "        *,"
-    for field in fields:
-        yield f"        {field}: {_short(field)} | None = None,"
+    yield from (f"        {each['name']}: {_short(each)} | None = None," for each in parameters)
     yield f"    ) -> {kind}:"
     yield from _wrapped('"""' + spec()["paths"][f"/v1/{name}"]["get"]["summary"], 8)
     yield ""
@@ -137,14 +160,14 @@ def _method(name: str) -> Iterator[str]:
     yield ""
     yield "        Parameters"
     yield "        ----------"
-    for field in fields:
-        yield from _told(field)
+    for parameter in parameters:
+        yield from _told(parameter)
     yield '        """'
     yield "        return self._answer("
     yield f"            {kind},"
     yield f'            "{name}",'
     yield "            {"
-    yield from (f'                "{field}": {field},' for field in fields)
+    yield from (f'                "{each}": {each},' for each in fields(name))
     yield "            },"
     yield "        )"
 
@@ -157,17 +180,18 @@ def _answer(name: str) -> Iterator[str]:
     yield "    __slots__ = ()"
     for result, about in schema["result"]["properties"].items():
         yield ""
-        yield f"    {result}: {hint({'type': about['type']})}"
-        yield from _wrapped(f'"""{about["description"]}.{_unit(about["x-unit"])}"""', 4)
+        yield f"    {result}: {hint(about)}"
+        yield from _wrapped(f'"""{about["description"]}.{_unit(about.get("x-unit"))}"""', 4)
 
 
 def generated() -> str:
     """The whole module."""
+    names = question_names()
     aliases = [f"{short} = {written}" for written, short in SHORT_NAMES.items()]
-    fields = dict.fromkeys(field for name in QUESTIONS for field in question_fields(name))
-    aliases += [_choice(field, _schema(field)) for field in fields if "enum" in _schema(field)]
-    answers = "\n\n\n".join("\n".join(_answer(name)) for name in QUESTIONS)
-    methods = "\n\n".join("\n".join(_method(name)) for name in QUESTIONS)
+    schemas = {field: _schema(parameter) for name in names for field, parameter in fields(name).items()}
+    aliases += [_choice(field, schema) for field, schema in schemas.items() if "enum" in schema]
+    answers = "\n\n\n".join("\n".join(_answer(name)) for name in names)
+    methods = "\n\n".join("\n".join(_method(name)) for name in names)
     return "\n".join([HEAD, *aliases, "\n", answers, "\n", CLASS, methods, ""])
 
 

@@ -890,10 +890,10 @@ class Questions:
         rolling_factor
             Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
             Accepted: a number from 2.7 to 3.2.
-        torque_curve
+        torque_curve [rpm and lb-ft, rpm and N m]
             Full-load torque by engine speed, straight lines between points. Accepted: 2 to 50 points such as
             1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 3687.810746 lb-ft.
-        power_curve
+        power_curve [rpm and hp, rpm and kW]
             Full-load power by engine speed, straight lines between points. Accepted: 2 to 50 points such as
             1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 2682.044179 hp.
         peak_power [hp, kW]
@@ -925,7 +925,7 @@ class Questions:
         front_axle_share
             Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
             0.5.
-        road_load
+        road_load [lbf and lbf/mph and lbf/mph2, N and N/(km/h) and N/(km/h)2]
             Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
             numbers: a number from 0 to 2000 lbf; a number from -20 to 20 lbf/mph; a number from 0 to 1
             lbf/mph2.
@@ -1024,10 +1024,10 @@ class Questions:
             Engine speed at idle. Accepted: a number from 200 to 3000 rpm. Default 700 rpm.
         peak_torque [lb-ft, N m]
             Highest engine torque. Accepted: a number from 0.7375621493 to 3687.810746 lb-ft.
-        torque_curve
+        torque_curve [rpm and lb-ft, rpm and N m]
             Full-load torque by engine speed, straight lines between points. Accepted: 2 to 50 points such as
             1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 3687.810746 lb-ft.
-        power_curve
+        power_curve [rpm and hp, rpm and kW]
             Full-load power by engine speed, straight lines between points. Accepted: 2 to 50 points such as
             1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 2682.044179 hp.
         converter_stall_ratio
@@ -1159,10 +1159,10 @@ class Questions:
             Mass of the vehicle as driven. Accepted: a number from 440.9245244 to 132277.3573 lb.
         ring_gear_load_limit
             Highest ring-gear load index accepted in a regear. Accepted: a number from 0.1 to 10. Default 1.
-        torque_curve
+        torque_curve [rpm and lb-ft, rpm and N m]
             Full-load torque by engine speed, straight lines between points. Accepted: 2 to 50 points such as
             1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 3687.810746 lb-ft.
-        power_curve
+        power_curve [rpm and hp, rpm and kW]
             Full-load power by engine speed, straight lines between points. Accepted: 2 to 50 points such as
             1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 2682.044179 hp.
         peak_power [hp, kW]
@@ -1179,7 +1179,7 @@ class Questions:
             Engine speed at idle. Accepted: a number from 200 to 3000 rpm. Default 700 rpm.
         redline_speed [rpm]
             Highest engine speed allowed. Accepted: a number from 1000 to 20000 rpm. Default 5000 rpm.
-        road_load
+        road_load [lbf and lbf/mph and lbf/mph2, N and N/(km/h) and N/(km/h)2]
             Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
             numbers: a number from 0 to 2000 lbf; a number from -20 to 20 lbf/mph; a number from 0 to 1
             lbf/mph2.
@@ -1427,10 +1427,10 @@ class Questions:
             Engine speed at idle. Accepted: a number from 200 to 3000 rpm. Default 700 rpm.
         peak_torque [lb-ft, N m]
             Highest engine torque. Accepted: a number from 0.7375621493 to 3687.810746 lb-ft.
-        torque_curve
+        torque_curve [rpm and lb-ft, rpm and N m]
             Full-load torque by engine speed, straight lines between points. Accepted: 2 to 50 points such as
             1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 3687.810746 lb-ft.
-        power_curve
+        power_curve [rpm and hp, rpm and kW]
             Full-load power by engine speed, straight lines between points. Accepted: 2 to 50 points such as
             1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 2682.044179 hp.
         converter_stall_ratio
@@ -1620,10 +1620,10 @@ class Questions:
             Engine speed at idle. Accepted: a number from 200 to 3000 rpm. Default 700 rpm.
         peak_torque [lb-ft, N m]
             Highest engine torque. Accepted: a number from 0.7375621493 to 3687.810746 lb-ft.
-        torque_curve
+        torque_curve [rpm and lb-ft, rpm and N m]
             Full-load torque by engine speed, straight lines between points. Accepted: 2 to 50 points such as
             1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 3687.810746 lb-ft.
-        power_curve
+        power_curve [rpm and hp, rpm and kW]
             Full-load power by engine speed, straight lines between points. Accepted: 2 to 50 points such as
             1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 2682.044179 hp.
         converter_stall_ratio
@@ -1997,10 +1997,10 @@ class Questions:
             200 mph.
         vehicle_mass [lb, kg]
             Mass of the vehicle as driven. Accepted: a number from 440.9245244 to 132277.3573 lb.
-        torque_curve
+        torque_curve [rpm and lb-ft, rpm and N m]
             Full-load torque by engine speed, straight lines between points. Accepted: 2 to 50 points such as
             1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 3687.810746 lb-ft.
-        power_curve
+        power_curve [rpm and hp, rpm and kW]
             Full-load power by engine speed, straight lines between points. Accepted: 2 to 50 points such as
             1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 2682.044179 hp.
         peak_power [hp, kW]
@@ -2026,7 +2026,7 @@ class Questions:
         front_axle_share
             Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
             0.5.
-        road_load
+        road_load [lbf and lbf/mph and lbf/mph2, N and N/(km/h) and N/(km/h)2]
             Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
             numbers: a number from 0 to 2000 lbf; a number from -20 to 20 lbf/mph; a number from 0 to 1
             lbf/mph2.
