@@ -55,7 +55,7 @@ def _between(argument: str, value: ArrayLike, lower: float, upper: float, accept
     A lone number is compared as a Python float and goes on as a numpy scalar, which takes a fifth of the
     time of arrays without axes: one build is most of what is asked.
     """
-    array: Any = value if isinstance(value, np.float64) else np.asarray(value, dtype=np.float64)[()]
+    array: Any = np.float64(value) if isinstance(value, float) else np.asarray(value, dtype=np.float64)[()]
     if array.ndim == 0:
         fits = lower <= float(array) <= upper
     else:

@@ -5,6 +5,7 @@ import numpy as np
 from gearing_api import tables, units
 from gearing_api.build import Build
 from gearing_api.mechanics import axle_torques, splines
+from gearing_api.questions.answer import Source
 from gearing_api.questions.axle_basis import said
 from gearing_api.questions.axle_parts import INNER, JOINT, RING, STUB, TUBE, YIELDS, Axle, Shaft
 
@@ -24,6 +25,12 @@ _TRUSS_DIAMETER, _TRUSS_WALL, _TRUSS_ROOM = (
 _GROWTH = 1.005
 """A size counts as larger from here on. [-]"""
 
+TRIED = Source(
+    "changes tried one at a time: spline sizes 27, 30, 35 and 40 of 24/48, ring gears of 7 1/8, 8 1/2 and "
+    "10 in, 4340 steel, a truss tube of 1.5 x 0.12 in (38 x 3 mm) 3 in (76 mm) above the housing tube",
+    "common practice",
+    "Common practice, no published source; the truss and the 40 teeth are this service's choice",
+)
 
 Change = tuple[str, Axle, tuple[str, ...]]
 """What is changed, the axle after it, and the parts that differ."""
