@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from gearing_client import Client
+from tests.clients.conftest import free_port
 
 PACKAGE = Path(__file__).parents[2] / "clients/python"
 GUIDE = (PACKAGE / "README.md").read_text("utf-8")
@@ -102,7 +103,7 @@ def test_the_example_regears_a_catalogue(service: str) -> None:
 
 def test_the_example_says_when_nobody_answers() -> None:
     ran = subprocess.run(
-        [sys.executable, EXAMPLE, "http://127.0.0.1:9"],
+        [sys.executable, EXAMPLE, f"http://127.0.0.1:{free_port()}"],
         env={"PYTHONPATH": str(PACKAGE)},
         capture_output=True,
         text=True,
