@@ -119,7 +119,7 @@ def _unknown(build: Build, result: dict[str, Value]) -> list[Caution]:
     for name, value in result.items():
         if value is None:
             fields = [field for field in _WANTED[name] if not build.given(field)]
-            lacking.setdefault(" and ".join(fields) or "a tyre size that states its width", []).append(name)
+            lacking.setdefault(", ".join(fields) or "a tyre size that states its width", []).append(name)
     return [not_known(names, without) for without, names in lacking.items()]
 
 
