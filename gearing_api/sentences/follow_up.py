@@ -1,0 +1,155 @@
+"""Which questions a sentence's build answers, and what to ask back where the likeliest lacks something."""
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from gearing_api.sentences.claims import Unused
+from gearing_api.sentences.pieces import Piece
+from gearing_api.sentences.relations import looks_like_axle, looks_like_height, looks_like_low
+
+
+@dataclass(frozen=True)
+class Known:
+    """What is known of a sentence: the build, the parts of lists that are settled, values that are one of
+    several by field, and what is left over."""
+
+    build: Mapping[str, Any]
+    settled: frozenset[str]
+    unclear: Mapping[str, Sequence[Any]]
+    words: str
+    unused: Sequence[Unused]
+
+    def has(self, name: str) -> bool:
+        """Whether the field, the gear or the range is known, or something there was before."""
+        if name == "before":
+            return "original_tyre" in self.build or "original_axle_ratio" in self.build
+        if name == "tyres":
+            return "tyre" in self.build or "rear_tyre" in self.build
+        if name == "axle_ratios":
+            return "rear_axle_ratio" in self.build or {"axle_ratio", "rear_tyre"} <= self.build.keys()
+        return name in self.build or name in self.settled
+
+
+@dataclass(frozen=True)
+class _Likely:
+    """A question, the words that ask for it, what it must have, and what it is worth asking for."""
+
+    question: str
+    words: re.Pattern[str]
+    needs: tuple[str, ...]
+    wants: tuple[str, ...] = ()
+
+
+def _asked_by(words: str) -> re.Pattern[str]:
+    return re.compile(rf"\b(?:{words})", re.IGNORECASE | re.ASCII)
+
+
+# In the order in which a build suggests them, where no word does.
+_LIKELY = (
+    _Likely("axle-match", _asked_by("mismatch|wind ?up|bind"), ("axle_ratios", "tyres")),
+    _Likely("final-drive", _asked_by("feels? like|restore|back to stock"), ("tyre", "axle_ratio", "before")),
+    _Likely("crawl", _asked_by("crawl|creep"), ("tyre", "axle_ratio", "first"), ("low",)),
+    _Likely("road-speed", _asked_by("rpms?\\b|revs?\\b|turning"), ("tyre", "axle_ratio", "top")),
+    _Likely(
+        "regear",
+        _asked_by("(?:what|which) (?:axle |gear )?(?:gears|ratios?)"),
+        ("tyre", "original_tyre", "axle_ratio", "top"),
+    ),
+    _Likely("cruise", _asked_by("hold|pull|climb"), ("tyre", "axle_ratio", "top", "vehicle_mass")),
+    _Likely("speedometer", _asked_by("speedo|odo"), ("tyre", "original_tyre")),
+    _Likely("tyre", _asked_by("how (?:tall|wide|big)"), ("tyre",)),
+)
+
+
+def follow_up(known: Known) -> tuple[str | None, tuple[str, ...]]:
+    """The one thing to ask back, if any, and the questions that can be answered, the likeliest first."""
+    worded = [likely for likely in _LIKELY if likely.words.search(known.words)]
+    order = [*worded, *(likely for likely in _LIKELY if likely not in worded)]
+    fits = tuple(likely.question for likely in order if all(map(known.has, likely.needs)))
+    likeliest = worded[0] if worded else _suggested(known)
+    lacking = [name for name in likeliest.needs + likeliest.wants if not known.has(name)]
+    return (_in_words(lacking[0], known) if lacking else _leftover(known)), fits
+
+
+def _suggested(known: Known) -> _Likely:
+    """The question that what is there is most of."""
+    suggestions = {
+        "axle-match": "rear_axle_ratio" in known.build or "rear_tyre" in known.build,
+        "final-drive": known.has("before"),
+        "crawl": known.has("first") or known.has("low"),
+        "road-speed": known.has("top") or known.has("cruise_speed"),
+    }
+    name = next((name for name, suggested in suggestions.items() if suggested), "final-drive")
+    return next(likely for likely in _LIKELY if likely.question == name)
+
+
+@dataclass(frozen=True)
+class _Missing:
+    """What may be missing: the open question for it, and how bare numbers that could be it are offered."""
+
+    question: str
+    could_be: Callable[[Piece], bool] = lambda _: False
+    offer: str = ""
+    offer_of_two: str = ""
+
+
+_BEFORE = _Missing(
+    "Which tyre was there before: a size such as 265/70R17, or a height such as 31 in?",
+    looks_like_height,
+    "the height in inches of the tyre before",
+)
+_MISSING = {
+    "tyre": _Missing(
+        "Which tyre is fitted: a size such as 35x12.50R17LT, or a height such as 35 in?",
+        looks_like_height,
+        "the height of the tyre in inches",
+        "the heights of the tyres in inches",
+    ),
+    "tyres": _Missing("Which tyre is fitted, such as 35x12.50R17LT?"),
+    "original_tyre": _BEFORE,
+    "before": _BEFORE,
+    "axle_ratio": _Missing(
+        "What is the axle ratio, such as 4.10 gears?", looks_like_axle, "the axle ratio", "axle ratios"
+    ),
+    "axle_ratios": _Missing("What are the axle ratios, such as 4.10 front and 4.11 rear?"),
+    "first": _Missing("What is first gear, such as 3.83 first?", looks_like_axle, "first gear"),
+    "low": _Missing("What is the low range, such as 2.72 low?", looks_like_low, "the low range"),
+    "top": _Missing("What is top gear, such as 0.83 overdrive?"),
+    "vehicle_mass": _Missing("What does the vehicle weigh as driven, such as 5300 lb?"),
+}
+
+
+def _in_words(name: str, known: Known) -> str:
+    """The question for what is missing; what is one of several, or left over and could be it, is offered."""
+    if several := known.unclear.get("tyre" if name == "before" else name):
+        return f"Which is it: {', or '.join(map(_shown, several))}?"
+    missing = _MISSING[name]
+    offered = [piece for piece in _bare(known) if missing.could_be(piece)]
+    if len(offered) == 1:
+        return f"Is {_printed(offered[0])} {missing.offer}?"
+    if len(offered) == 2 and missing.offer_of_two:
+        before, after = map(_printed, offered)
+        return f"Are {before} and {after} {missing.offer_of_two}, before and after?"
+    return missing.question
+
+
+def _leftover(known: Known) -> str | None:
+    """The question for the only ratio that is left over, where nothing is lacking."""
+    offered = [piece for piece in _bare(known) if looks_like_axle(piece)]
+    if len(offered) != 1:
+        return None
+    return f"What is {_printed(offered[0])}: an axle ratio, first gear, or low range?"
+
+
+def _bare(known: Known) -> list[Piece]:
+    return [left.bare for left in known.unused if left.bare is not None]
+
+
+def _shown(value: Any) -> str:
+    return f"{value:.2f}" if isinstance(value, float) else str(value)
+
+
+def _printed(piece: Piece) -> str:
+    return f"{piece.numbers[0]:.{piece.decimals}f}"

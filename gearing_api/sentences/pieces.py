@@ -1,0 +1,207 @@
+"""A forum sentence cut into pieces: tyre sizes, numbers with their marks and units, cues, directions.
+
+One alternation of bounded expressions is tried from place to place, so the cost grows with the length
+alone. Typographic marks are made plain one for one: a place in the plain text is a place in the sentence.
+"""
+
+import re
+from dataclasses import dataclass
+
+from gearing_api import units
+from gearing_api.units import Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A part of the sentence: `kind` is the name of the expression that found it, `text` has plain marks."""
+
+    kind: str
+    start: int
+    end: int
+    text: str
+
+    @property
+    def word(self) -> str:
+        """The text, whatever its case."""
+        return self.text.casefold()
+
+    @property
+    def numbers(self) -> tuple[float, ...]:
+        """Every number in it."""
+        return tuple(float(found.replace(",", "")) for found in _NUMBERS.findall(self.text))
+
+    @property
+    def decimals(self) -> int:
+        """How many digits its first number has behind the point."""
+        return len(_NUMBERS.findall(self.text)[0].partition(".")[2])
+
+    @property
+    def unit(self) -> str:
+        """What stands behind its last number."""
+        return _NUMBERS.split(self.text)[-1].strip(" -")
+
+
+_THOUSANDS = r"\d{1,3},\d{3}(?![\d,.])"
+_NUMBER = r"(?:\d{1,5}(?:\.\d{1,4})?|\.\d{1,4})"
+_NUMBERS = re.compile(rf"{_THOUSANDS}|\d*\.\d+|\d+", re.ASCII)
+_AMOUNT = rf"(?:{_THOUSANDS}|{_NUMBER})"
+
+_MARKS = str.maketrans(
+    dict.fromkeys("’‘′´`", "'")
+    | dict.fromkeys("“”″", '"')
+    | dict.fromkeys("‐‑‒–—−", "-")
+    | dict.fromkeys("×✕", "x")
+    | dict.fromkeys("→⇒➔", ">")
+    | dict.fromkeys("\u00a0\u2009\u202f\t\r\n", " ")
+    | {"⁄": "/", "·": "*"}
+)
+
+# Tyre sizes. Load range, load index and speed symbol are capitals: the next word is not taken for one.
+_RIM = r"(?:1[2-9]|2\d)(?:\.5)?"
+_SERVICE = r"(?:(?: ?/| )?(?-i:[B-G])(?![\w'/]))?(?: ?(?-i:(?:[6-9]\d|1\d\d)(?:/\d{2,3})?[A-Z])(?![\w']))?"
+_PLURAL = r"(?:'?s)?(?!\w)"
+_WHOLE = rf"(?!\.?\d){_SERVICE}{_PLURAL}"
+_WIDE = r"[2-5]\d(?:\.\d{1,2})? ?[x/] ?\d{1,2}(?:\.\d{1,2})?"
+
+SIZES: dict[str, str] = {
+    "metric": r"(?:(?:LT|P|T) ?)?\d{3} ?[/x-] ?\d{2}(?: ?(?:ZRF|ZR|RF|R|D) ?| ?[/x-] ?| )"
+    rf"{_RIM}(?:LT|C)?{_WHOLE}",
+    "flotation": rf"{_WIDE}(?: ?[RD] ?| ?[-/x ] ?){_RIM}(?:LT)?{_WHOLE}",
+    "numeric": rf"\d{{1,2}}\.\d{{2}} ?[RD-] ?{_RIM}(?:LT|C)?{_WHOLE}",
+    "outline": r"[2-5]\d(?:\.\d{1,2})? ?x ?\d{1,2}(?:\.\d{1,2})?(?:\"|'?s)?(?![\w.x/-]*\d|\w)",
+}
+"""Tyre sizes; an outline is a height and a width without a rim."""
+
+# A torque is written with its two units in either order, joined in many ways.
+_TORQUE = (
+    r"(?:lbf?s?|pounds?)[-. *]{0,2}(?:ft|feet|foot)|(?:ft|foot)[-. *]{0,2}(?:lbf?s?|pounds?)|k?N[-. *]?m"
+)
+
+
+def _spelled(quantity: Quantity) -> str:
+    """Every spelling of its units, the longest first; spaces do not matter."""
+    return "|".join(
+        re.escape(spelling).replace(r"\ ", " ?")
+        for spelling in sorted(quantity.factors, key=len, reverse=True)
+    )
+
+
+AMOUNTS: dict[str, tuple[Quantity, str]] = {
+    "torque": (units.TORQUE, _TORQUE),
+    "power": (units.POWER, "b?hp|kw|ps"),
+    "speed": (units.SPEED, _spelled(units.SPEED)),
+    "rotation": (units.ROTATION, "rpm"),
+    "mass": (units.MASS, _spelled(units.MASS)),
+    "pressure": (units.PRESSURE, "psi|bar|kpa"),
+    "elevation": (units.ELEVATION, "feet|ft|metres|meters|m"),
+    "percent": (units.PERCENT, _spelled(units.PERCENT)),
+}
+"""Numbers with a unit: its quantity, and how it is spelled in a sentence."""
+
+_UNIT_END = r"(?![\w-]| ?case)"
+
+# Between number and tyre "in" is the unit; elsewhere it may be the preposition.
+_INCH = (
+    r"(?:''|\"|[ -]?inch(?:es)?(?!\w)|[ -]?in\.|-?in(?!\w)"
+    r"| in(?= ?[,;.:)!?/]| ?$| (?:tires?|tyres?|tall|rubber|muds?|on|with|to|and|or|vs)(?!\w)))"
+)
+
+NUMBERS: dict[str, str] = {
+    "money": r"[$€£] ?\d[\d.,]{0,12}k?",
+    "partial": rf"\d{{3}}/\d{{2}}{_PLURAL}(?![.x/-]?\d)",
+    "short": r"\d{3}'?s(?!\w)",
+    "fraction": r"(?:\d{1,2}[ -])?\d/\d{1,2}(?![/.]?\d|\w)(?: ?\"| ?in(?:ch)?(?!\w))?",
+    "span": rf"{_AMOUNT} ?(?:-|to|and) ?{_AMOUNT} ?rpm(?!\w)",
+    "choice": rf"(?<![/-]){_NUMBER}(?:[-/]| or ){_NUMBER}(?![/-]\d|[.,]?\d)"
+    rf"(?: ?(?:{_spelled(units.SPEED)}|%|inch|in|lbs?|hp)(?!\w)|'?s(?!\w)|\"|(?!\w))"
+    rf"|{_NUMBER} to {_NUMBER} ?(?:{_spelled(units.SPEED)})(?!\w)",
+    "ratio": rf"{_NUMBER}(?: ?: ?1| to 1)(?![.,:]?\d|\w)",
+    **{name: rf"{_AMOUNT} ?(?:{spelled}){_UNIT_END}" for name, (_, spelled) in AMOUNTS.items()},
+    "height": rf"{_NUMBER}{_INCH}",
+    "plural": rf"{_NUMBER}'?s(?!\w)",
+}
+"""Numbers with a mark or a unit."""
+
+_ORDINALS = (
+    "1st|first|granny(?: low)?", "2nd|second", "3rd|third", "4th|fourth", "5th|fifth", "6th|sixth",
+    "7th|seventh", "8th|eighth", "9th|ninth", "10th|tenth",
+)  # fmt: skip
+_BEFORE_AXLE = r"(?:(?:gears?|axles?) )?(?:(?:in|on|up) )?(?:the )?"
+_OF_AXLE = r"(?: (?:axle|diff(?:erential)?|end|gears?|tires?|tyres?)(?: ratio)?)?"
+
+CUES: dict[str, str] = {
+    "front": rf"{_BEFORE_AXLE}fronts?{_OF_AXLE}",
+    "rear": rf"{_BEFORE_AXLE}rears?{_OF_AXLE}",
+    "unclear": r"(?:low|high|bottom) gears?|gear ratio|crawl(?:er)?(?: ratio| gear| box)?|reduction|doubler"
+    r"|overall(?: ratio)?",
+    "low": r"(?:transfer[ -]case|t[ -]?case|transfer)(?:[ -]low)?(?:[ -]range)?(?: ratio)?"
+    r"|(?:4[ -]?)?low(?:[ -]range)?(?: ratio)?(?![ -](?:pinion|profile|mile|end|budget|key))",
+    "high": r"(?:4[ -]?)?high[ -]range(?: ratio)?|4[ -]?high|high(?= (?:is |of |= ?)?\d)",
+    "hub": r"portals?(?: box(?:es)?| axles?| hubs?)?(?: ratio| reduction)?|hub (?:ratio|reduction)",
+    **{f"gear_{place}": rf"(?:{words})(?:[ -]gear)?(?: ratio)?" for place, words in enumerate(_ORDINALS, 1)},
+    "top": r"top(?:[ -]gear)?(?: ratio)?(?![ -](?:speed|end|loader))|over[ -]?drive|od(?: gear)?",
+    "gearbox": r"gear ?box|transmission|trans|gear ratios|ratios",
+    "axle": r"axle(?: gear(?:s|ing)?| ratio)?s?|gear ?sets?|diff(?:erential)?s?(?: ratio)?|r ?& ?p"
+    r"|final[ -]drives?(?: ratio)?|ring (?:and|&) pinions?|(?:re-?)?gear(?:s|ed|ing)?"
+    r"(?: (?:to|at|with|for))?",
+    "idle": r"idl(?:es?|ing)(?: speed)?",
+    "redline": r"red ?lines?(?: speed)?",
+    "grade": r"(?:grade|incline|hill|slope)s?",
+    "tyre": r"(?:mud )?(?:tires?|tyres?)|muds?|rubber|meats",
+}
+"""Words that say what the number beside them is."""
+
+# What was there before, what comes after: of two numbers the one of the higher rank is the later.
+BEFORE, STAYS, PLAIN, NOW, AFTER = range(5)
+DIRECTIONS: dict[str, tuple[int, str]] = {
+    "before": (
+        BEFORE,
+        r"from|was|were|had|used to(?: have| run)?|came|previous(?:ly)?|before|old|replac(?:es?|ing)"
+        r"|instead of|rather than|compared (?:to|with)",
+    ),
+    "stays": (STAYS, "stock|original(?:ly)?|factory|oem"),
+    "now": (NOW, "now|current(?:ly)?|today"),
+    "after": (
+        AFTER,
+        r"to|into|new|after|later|want(?:ed|s|ing)?|wanna|going|go|goes|thinking|upgrad(?:e|es|ed|ing)"
+        r"|mov(?:e|es|ed|ing)|swap(?:s|ped|ping)?|switch(?:es|ed|ing)?|put(?:s|ting)?|plan(?:s|ned|ning)?"
+        r"|install(?:s|ed|ing)?|fit(?:s|ted|ting)?|-?>|=>",
+    ),
+    "have": (NOW, r"have|has|got|i've"),
+}
+"""Words that say which of two is meant; "have" does so only where its clause has said nothing else."""
+
+
+def _word(pattern: str) -> str:
+    return rf"(?:{pattern})(?!\w|'\w)"
+
+
+_REST: dict[str, str] = {
+    # Commas between numbers with a point are no decimal commas.
+    "number": rf"{_NUMBER}(?![.,]?\d|\w|:\d)|\d{{1,2}}\.\d{{1,3}}(?=,\d)|(?<=\d,)\d(?=,\d)",
+    "blob": r"\d(?:[\w.,/:'\"-]*\w)?",
+    "word": r"[a-z][a-z']*",
+    "mark": r"[^\s\w]",
+}
+
+_PIECE = re.compile(
+    "|".join(
+        f"(?P<{kind}>{pattern})"
+        for kind, pattern in (
+            SIZES
+            | NUMBERS
+            | {kind: _word(pattern) for kind, pattern in CUES.items()}
+            | {kind: rf"(?:{pattern})(?!\w)" for kind, (_, pattern) in DIRECTIONS.items()}
+            | _REST
+        ).items()
+    ),
+    re.ASCII | re.IGNORECASE,
+)
+
+
+def pieces(sentence: str) -> list[Piece]:
+    """The sentence in pieces, in reading order; spaces are left out."""
+    plain = sentence.translate(_MARKS)
+    return [
+        Piece(str(found.lastgroup), found.start(), found.end(), found[0]) for found in _PIECE.finditer(plain)
+    ]
