@@ -228,7 +228,7 @@ def curve_from_peaks(
             [-0.2 * torque / torque_speed**2, q, -edge / power_speed**2],
         ]
     )
-    starts, ends, first, second, third = np.moveaxis(pieces, 1, -1)
+    starts, ends, first, second, third = pieces.transpose(0, *range(2, pieces.ndim), 1)
     return FullLoad(starts, ends, (np.zeros(()), first, second, third))
 
 

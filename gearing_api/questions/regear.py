@@ -169,7 +169,7 @@ def _ranking(axle_ratio: Array, targets: tuple[Target, ...], aim: Array | None) 
     """By the number of targets met, then by nearness to the ratio aimed at, else the smallest ratio first."""
     met = [target.met() for target in targets]
     far = axle_ratio if aim is None else np.abs(axle_ratio / aim[..., None] - 1.0)
-    meets, far, ratio = np.broadcast_arrays(sum(met, start=np.zeros((), dtype=np.intp)), far, axle_ratio)
+    meets, far, ratio = np.broadcast_arrays(sum(met), far, axle_ratio)
     order = np.lexsort((far, -meets), axis=-1)
     return _Ranking(met, meets, order, np.take_along_axis(ratio, order[..., :1], axis=-1)[..., 0])
 
@@ -187,7 +187,6 @@ def _table(
     ratio = ratios.axle_ratio[order]
     unknown = np.full(ratio.shape, np.nan)
     felt = _effective_ratio_of_one(build)
-    hunting = zip(ratios.hunting[order].tolist(), ratios.paired[order].tolist(), strict=True)
     grade, index = (
         unknown if part is None else part[order] for part in (found.grade, found.ring_gear_load_index)
     )
@@ -202,7 +201,7 @@ def _table(
         column("crawl_ratio", found.crawl_ratio[order]),
         column("crawl_speed", found.crawl_speed[order]),
         column("ring_gear_load_index", index),
-        column("hunting", [whether if known else None for whether, known in hunting]),
+        column("hunting", ratios.hunting[order]),
         *_judgement(build, targets, ranking, _nearness(ratio, restoring, aim)),
     )
 
@@ -276,12 +275,10 @@ QUESTION = Question(
         "gear_ratios",
         "transfer_ratios",
         "idle_speed",
-        "redline_speed",
         "peak_torque",
         "peak_torque_speed",
         "peak_power",
         "peak_power_speed",
-        "cruise_speed",
         "altitude",
         "vehicle_mass",
         target_crawl_ratio=50,

@@ -26,9 +26,9 @@ class Target(NamedTuple):
 
     def met(self) -> NDArray[np.bool_]:
         """Which candidates meet it; one whose figure is not known does not."""
-        low = -np.inf if self.least is None else self.least[..., None] * (1.0 - _SLACK)
-        high = np.inf if self.most is None else self.most[..., None] * (1.0 + _SLACK)
-        return (self.values >= low) & (self.values <= high)
+        above = self.least is None or self.values >= (self.least * (1.0 - _SLACK))[..., None]
+        below = self.most is None or self.values <= (self.most * (1.0 + _SLACK))[..., None]
+        return np.asarray(above & below)
 
     def phrases(self, order: NDArray[np.intp], system: System) -> list[str]:
         """Name, figure and bounds for each candidate of one build, in that order."""
