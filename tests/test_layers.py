@@ -32,7 +32,7 @@ ALLOWED: dict[str, tuple[set[str], set[str]]] = {
     "sweeps": ({"vocabulary", "comparisons", "formats"}, {"numpy", "distributed", "pyarrow"}),
     "settings": (set(), set()),
     "http": (
-        {"mechanics", "tables", "units", "kinds", "vocabulary", "build", "questions", "columns",
+        {"mechanics", "tables", "units", "kinds", "vocabulary", "sentences", "build", "questions", "columns",
          "comparisons", "formats", "settings"},
         {"flask", "werkzeug", "marshmallow", "apispec", "numpy", "_typeshed"},
     ),

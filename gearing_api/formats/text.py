@@ -25,10 +25,10 @@ def as_text(document: Document, wishes: Wishes) -> bytes:
     table = _table(document.get("table"), room, ".csv")
     room -= len("\n".join(table)) + 1
     what_if = _table(document.get("what_if"), room, ".json")
-    return _within("\n".join(map(harmless, [*above, *table, *what_if, *below]))).encode()
+    return within("\n".join(map(harmless, [*above, *table, *what_if, *below]))).encode()
 
 
-def _within(text: str) -> str:
+def within(text: str) -> str:
     """The text, cut between lines where it is too long."""
     if len(text) <= LENGTH:
         return text

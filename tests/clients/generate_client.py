@@ -156,7 +156,8 @@ def _method(name: str) -> Iterator[str]:
     yield f"    ) -> {kind}:"
     yield from _wrapped('"""' + spec()["paths"][f"/v1/{name}"]["get"]["summary"], 8)
     yield ""
-    yield from _wrapped("Needs " + ", ".join(QUESTIONS[name].needs) + ".", 8)
+    needs = QUESTIONS[name].needs if name in QUESTIONS else fields(name)
+    yield from _wrapped("Needs " + ", ".join(needs) + ".", 8)
     yield ""
     yield "        Parameters"
     yield "        ----------"

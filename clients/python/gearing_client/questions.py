@@ -585,6 +585,27 @@ class BuildSheetAnswer(Answer):
     """The same, of the vehicle's mass. [%]"""
 
 
+class FromTextAnswer(Answer):
+    """The answer to from-text."""
+
+    __slots__ = ()
+
+    build: Mapping[str, object]
+    """Fields ready for any question; they mean the same in either system of units."""
+
+    understood: Sequence[Mapping[str, object]]
+    """Each value with the piece of the sentence that says it."""
+
+    unused: Sequence[Mapping[str, object]]
+    """Numbers that were left over, and why."""
+
+    ask: str | None
+    """What to ask back, where the likeliest question lacks something."""
+
+    fits: Sequence[str]
+    """The questions this build answers, the likeliest first."""
+
+
 class Questions:
     """A method a question. Fields are keywords; those that are not given, or None, are not sent.
 
@@ -2257,5 +2278,27 @@ class Questions:
                 "original_wheel_offset": original_wheel_offset,
                 "axle_mass": axle_mass,
                 "original_axle_mass": original_axle_mass,
+            },
+        )
+
+    def from_text(
+        self,
+        *,
+        q: str | None = None,
+    ) -> FromTextAnswer:
+        """What build does this forum sentence describe: what was understood, assumed, left unused?
+
+        Needs q.
+
+        Parameters
+        ----------
+        q
+            One sentence of a vehicle forum, at most 500 characters
+        """
+        return self._answer(
+            FromTextAnswer,
+            "from-text",
+            {
+                "q": q,
             },
         )

@@ -1,0 +1,103 @@
+"""The address that reads a forum sentence into a build: its view, and its part of the spec document."""
+
+from collections.abc import Callable
+from typing import Any
+
+from flask import Request, Response, request
+
+from gearing_api.formats import FORMATS, Format
+from gearing_api.formats.document import Document
+from gearing_api.formats.sentence import as_sentence_text
+from gearing_api.http import headers
+from gearing_api.http.negotiation import chosen
+from gearing_api.http.reading import Reading, reading, refused
+from gearing_api.sentences import Sentence, read
+from gearing_api.settings import Settings
+from gearing_api.vocabulary import Fault, Refused
+
+NAME = "from-text"
+ADDRESS = f"/v1/{NAME}"
+ASKS = "What build does this forum sentence describe: what was understood, assumed, left unused?"
+EXAMPLE = "going from 31s to 35s on 4.10s, 3.83 first, 2.72 low"
+
+FORMS: dict[str, Format] = {
+    "json": FORMATS["json"],
+    "txt": Format("txt", FORMATS["txt"].media_type, as_sentence_text),
+}
+"""The formats a read sentence comes in."""
+
+
+def view(settings: Settings, suffix: str | None) -> Callable[[], Response]:
+    """The view of the address with that suffix."""
+
+    def answer() -> Response:
+        form = chosen(request, suffix, FORMS)
+        asked = reading(request, settings)
+        made = _document(_sentence(asked), asked)
+        response = Response(form.write(made, asked.wishes), content_type=form.media_type)
+        if suffix is None:
+            response.headers["Vary"] = "Accept"
+        return _kept(response, request, settings)
+
+    return answer
+
+
+def _kept(response: Response, asking: Request, settings: Settings) -> Response:
+    if asking.method == "POST":
+        return response
+    return headers.keepable(response, asking, settings.cache_seconds)
+
+
+def _sentence(asked: Reading) -> Sentence:
+    faults = [Fault(name, f"is no parameter of {NAME}: it takes q") for name in asked.raw if name != "q"]
+    if asked.wishes.pick:
+        faults.append(Fault("pick", f"is no parameter of {NAME}"))
+    text = asked.raw.get("q", "")
+    if not isinstance(text, str):
+        faults.append(Fault("q", "must be text"))
+    if faults:
+        raise refused(faults, asked.location)
+    try:
+        return read(str(text))
+    except Refused as error:
+        raise refused(error.faults, asked.location) from error
+
+
+def _document(sentence: Sentence, asked: Reading) -> Document:
+    written = str(asked.received["q"])
+    return {
+        "question": NAME,
+        "units": asked.system,
+        "given": {"q": written},
+        "assumed": {
+            field: "; ".join(text for other, text in sentence.assumed if other == field)
+            for field, _ in sentence.assumed
+        },
+        "result": {
+            "build": sentence.build,
+            "understood": [
+                {"field": one.field, "what": one.what, "value": one.value}
+                | _place(written, one.start, one.end)
+                for one in sentence.understood
+            ],
+            "unused": [
+                _place(written, one.start, one.end) | {"reason": one.reason} for one in sentence.unused
+            ],
+            "ask": sentence.ask,
+            "fits": list(sentence.fits),
+        },
+        "result_units": {},
+        "cautions": [],
+        "sources": [_SHORTHAND],
+    }
+
+
+def _place(written: str, start: int, end: int) -> dict[str, Any]:
+    return {"text": written[start:end], "span": [start, end]}
+
+
+_SHORTHAND = {
+    "what": "what the shorthand of vehicle forums means",
+    "kind": "common practice",
+    "source": "no published source",
+}
