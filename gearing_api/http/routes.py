@@ -12,7 +12,7 @@ from gearing_api.build import Build
 from gearing_api.formats import FORMATS, Format, dumped, offered
 from gearing_api.formats.delimited import rows_as_csv
 from gearing_api.formats.document import Document, document, picked
-from gearing_api.http import headers, home, many, problems, served_tables
+from gearing_api.http import from_text, headers, home, many, problems, served_tables
 from gearing_api.http.negotiation import chosen
 from gearing_api.http.problems import PROBLEM_TYPES, Problem
 from gearing_api.http.reading import reading, refused
@@ -45,6 +45,8 @@ def register(app: Flask, settings: Settings) -> None:
             view_func=partial(_many_view, batch, settings),
             methods=["POST"],
         )
+    read_sentence = partial(from_text.view, settings)
+    _both(routes, from_text.ADDRESS, from_text.FORMS, read_sentence, ("GET", "POST"))
     for suffix in (None, *many.COMPARISON_FORMATS):
         whole = "/v1/comparison" + (f".{suffix}" if suffix else "")
         routes.add_url_rule(
@@ -215,4 +217,4 @@ def _detail(error: HTTPException) -> str:
     return error.description or error.name
 
 
-QUESTION_ADDRESSES = [f"/v1/{name}" for name in QUESTIONS]
+QUESTION_ADDRESSES = [*(f"/v1/{name}" for name in QUESTIONS), from_text.ADDRESS]

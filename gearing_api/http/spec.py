@@ -8,11 +8,12 @@ from apispec import APISpec
 
 from gearing_api import __version__
 from gearing_api.formats import CHARTS, FORMATS, offered
-from gearing_api.http import home, served_tables
+from gearing_api.http import from_text, home, served_tables
 from gearing_api.http.problems import MEDIA_TYPE
 from gearing_api.http.reading import OPTIONS
 from gearing_api.questions import QUESTIONS
 from gearing_api.questions.answer import Basis, Question
+from gearing_api.sentences import LONGEST
 from gearing_api.units import SYSTEMS
 from gearing_api.vocabulary import FIELDS, RESULTS, Field
 
@@ -46,8 +47,22 @@ def spec() -> Schema:
             f"/v1/{question.name}.{{format}}",
             operations={"get": _get(question, suffixed=True), "post": _post(question, suffixed=True)},
         )
+    _from_text(made)
     _other_paths(made)
-    return made.to_dict()
+    whole: Schema = made.to_dict()
+    for path, operations in whole["paths"].items():
+        for operation in operations.values():
+            operation["tags"] = [_tag(path)]
+    return whole
+
+
+def _tag(path: str) -> str:
+    """The heading that an address stands under in the reference."""
+    if path.startswith("/v1/tables"):
+        return "Tables"
+    if path.endswith(".{format}"):
+        return "The same in another format"
+    return "Questions" if path.startswith("/v1/") else "Service"
 
 
 def _components(made: APISpec) -> None:
@@ -207,12 +222,7 @@ def _answer_schema(question: Question) -> Schema:
         "result": {"type": "object", "properties": {name: _result_schema(name) for name in question.results}},
         "result_units": {"type": "object", "additionalProperties": _TEXT},
         "cautions": {"type": "array", "items": _members(code=_TEXT, text=_TEXT)},
-        "sources": {
-            "type": "array",
-            "items": _members(
-                what=_TEXT, kind={"type": "string", "enum": list(get_args(Basis))}, source=_TEXT
-            ),
-        },
+        "sources": _sources_schema(),
     }
     required = list(properties)
     for name, columns in (("table", question.table), ("what_if", question.what_if)):
@@ -255,6 +265,117 @@ def _problem_schema() -> Schema:
         detail=_TEXT,
         errors={"type": "array", "items": error},
     )
+
+
+def _from_text(made: APISpec) -> None:
+    made.components.schema("FromTextAnswer", _sentence_schema())
+    q: Schema = {
+        "description": f"One sentence of a vehicle forum, at most {LONGEST} characters",
+        "schema": {"type": "string", "minLength": 1, "maxLength": LONGEST, "pattern": r"\S"},
+        "example": from_text.EXAMPLE,
+    }
+    options = ["units", "decimal", "errors"]
+    body = {
+        "type": "object",
+        "required": ["q"],
+        "additionalProperties": False,
+        "properties": {"q": q["schema"] | {"description": q["description"]}}
+        | {name: _option_schema(name) for name in options},
+    }
+    answer = {
+        "application/json": {"schema": _ref("FromTextAnswer")},
+        "text/plain": {"schema": _TEXT},
+    }
+    format_of_sentence = {
+        "name": "format",
+        "in": "path",
+        "required": True,
+        "description": "Format of the answer, instead of an Accept header",
+        "schema": {"type": "string", "enum": list(from_text.FORMS)},
+    }
+    for suffix, parameters in (("", []), (".{format}", [format_of_sentence])):
+        name = from_text.NAME + ("-as" if suffix else "")
+        about: Schema = {
+            "summary": from_text.ASKS,
+            "responses": {"200": {"description": "The answer.", "content": answer}, "default": "Problem"},
+        }
+        made.path(
+            from_text.ADDRESS + suffix,
+            operations={
+                "get": about
+                | {
+                    "operationId": name,
+                    "parameters": [*parameters, {"name": "q", "in": "query", "required": True} | q, *options],
+                },
+                "post": about
+                | {
+                    "operationId": from_text.NAME + "-post" + ("-as" if suffix else ""),
+                    "parameters": parameters,
+                    "requestBody": {
+                        "required": True,
+                        "content": {
+                            "application/json": {"schema": body, "example": {"q": from_text.EXAMPLE}}
+                        },
+                    },
+                },
+            },
+        )
+
+
+def _sentence_schema() -> Schema:
+    """The answer to a sentence, in the shape of all answers."""
+    span: Schema = {"type": "array", "items": {"type": "integer"}, "minItems": 2, "maxItems": 2}
+    place: Schema = {
+        "text": _TEXT | {"description": "The piece of the sentence"},
+        "span": span | {"description": "Where it begins and ends, in characters (code points)"},
+    }
+    field = {"type": "string", "enum": list(FIELDS)}
+    results: Schema = {
+        "build": {
+            "type": "object",
+            "description": "Fields ready for any question; they mean the same in either system of units",
+        },
+        "understood": {
+            "type": "array",
+            "items": _members(
+                field=field, what=_TEXT, value={"type": ["number", "string", "array"]}, **place
+            ),
+            "description": "Each value with the piece of the sentence that says it",
+        },
+        "unused": {
+            "type": "array",
+            "items": _members(**place, reason=_TEXT),
+            "description": "Numbers that were left over, and why",
+        },
+        "ask": {
+            "type": ["string", "null"],
+            "description": "What to ask back, where the likeliest question lacks something",
+        },
+        "fits": {
+            "type": "array",
+            "items": _TEXT,
+            "description": "The questions this build answers, the likeliest first",
+        },
+    }
+    return _members(
+        question={"type": "string", "const": from_text.NAME},
+        units={"type": "string", "enum": list(SYSTEMS)},
+        given={"type": "object", "description": "The sentence, as received."},
+        assumed={
+            "type": "object",
+            "description": "What was taken by convention, in words, by field.",
+            "additionalProperties": _TEXT,
+        },
+        result=_members(**results),
+        result_units={"type": "object", "additionalProperties": _TEXT},
+        cautions={"type": "array", "items": _members(code=_TEXT, text=_TEXT)},
+        sources=_sources_schema(),
+    )
+
+
+def _sources_schema() -> Schema:
+    kind = {"type": "string", "enum": list(get_args(Basis))}
+    return {"type": "array", "items": _members(what=_TEXT, kind=kind, source=_TEXT)}
 
 
 def _other_paths(made: APISpec) -> None:
