@@ -198,7 +198,7 @@ class Tyre:
         return 'a size such as 265/70R17, 35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in"'
 
     def schema(self) -> Schema:
-        return {"type": "string", "minLength": 3, "maxLength": units.LONGEST_TEXT}
+        return {"type": "string", "format": "tyre-size", "minLength": 3, "maxLength": units.LONGEST_TEXT}
 
     def text_schema(self) -> Schema:
         return self.schema()
@@ -299,13 +299,14 @@ class Curve:
         )
 
     def schema(self) -> Schema:
-        pair = {"type": "array", "minItems": 2, "maxItems": 2, "items": {"type": ["number", "string"]}}
         least, most = self.length
-        array = {"type": "array", "minItems": least, "maxItems": most, "items": pair}
+        array = {"type": "array", "minItems": least, "maxItems": most, "items": _row(self.along, self.up)}
         return {"anyOf": [array, self.text_schema()]}
 
     def text_schema(self) -> Schema:
-        return {"type": "string", "minLength": 3, "maxLength": LONGEST_LIST_TEXT}
+        return {"type": "string", "minLength": 3, "maxLength": LONGEST_LIST_TEXT} | _units(
+            self.along, self.up
+        )
 
 
 @dataclass(frozen=True)
@@ -344,7 +345,7 @@ class Ratios:
         return {"anyOf": [array, self.text_schema()]}
 
     def text_schema(self) -> Schema:
-        return {"type": "string", "minLength": 1, "maxLength": LONGEST_LIST_TEXT}
+        return {"type": "string", "minLength": 1, "maxLength": LONGEST_LIST_TEXT, "x-unit": ""}
 
 
 @dataclass(frozen=True)
@@ -370,13 +371,20 @@ class Coefficients:
         return f"{len(self.items)} numbers: " + "; ".join(item.accepted(system) for item in self.items)
 
     def schema(self) -> Schema:
-        many = len(self.items)
-        items = {"type": ["number", "string"]}
-        array = {"type": "array", "items": items, "minItems": many, "maxItems": many}
-        return {"anyOf": [array, self.text_schema()]}
+        return {"anyOf": [_row(*self.items), self.text_schema()]}
 
     def text_schema(self) -> Schema:
-        return {"type": "string", "minLength": 5, "maxLength": LONGEST_LIST_TEXT}
+        return {"type": "string", "minLength": 5, "maxLength": LONGEST_LIST_TEXT} | _units(*self.items)
+
+
+def _row(*items: Number) -> Schema:
+    """Schema of an array with one number of each kind."""
+    schemas = [item.schema() for item in items]
+    return {"type": "array", "prefixItems": schemas, "minItems": len(items), "maxItems": len(items)}
+
+
+def _units(*items: Number) -> Schema:
+    return {"x-unit": {system: [item.quantity.unit(system) for item in items] for system in units.SYSTEMS}}
 
 
 def _parts(value: object, length: tuple[int, int], kind: Kind, system: System) -> list[object]:
