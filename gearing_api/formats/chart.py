@@ -9,6 +9,7 @@ import io
 import re
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 from threading import Lock
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 from xml.sax.saxutils import escape
@@ -80,6 +81,13 @@ def as_svg(document: Document, wishes: Wishes) -> bytes:
 def as_png(document: Document, wishes: Wishes) -> bytes:
     """The curve as PNG."""
     return _chart(document, wishes, "png")
+
+
+@lru_cache(maxsize=1)
+def card() -> bytes:
+    """A picture for links to answers without a curve, as large as the largest chart."""
+    with _LOCK:
+        return _card(SIZES["1200x630"], THEMES["light"])
 
 
 def described(curve: Document) -> str:
@@ -268,3 +276,31 @@ def _free(taken: list[_Box], label: str, middle: float, bottom: float, most: flo
         if not any(box.meets(other) for other in taken):
             return box
     return None
+
+
+def _card(size: Size, theme: Theme) -> bytes:
+    """Words on paper above the way up through the gears."""
+    import matplotlib
+    from matplotlib.figure import Figure
+
+    out = io.BytesIO()
+    with matplotlib.rc_context(_SETTINGS):
+        figure = Figure((size.width, size.height), facecolor=theme.paper)
+        axes = figure.add_axes((0.0, 0.0, 1.0, 0.62))
+        axes.set_axis_off()
+        axes.set_xlim(0.0, 8.0)
+        axes.set_ylim(0.0, 1.0)
+        ends = (1.0, 2.0, 3.3, 4.9, 6.7, 9.0)
+        teeth = [(x, y) for low, high in pairwise(ends) for x, y in ((low, 0.9), (low, 0.9 * low / high))]
+        for place, end in enumerate(ends):
+            axes.plot((0.0, end), (0.0, 0.9), color=theme.gears[place % 2], linewidth=1.6,
+                      linestyle=_STROKES[place % len(_STROKES)])  # fmt: skip
+        axes.plot(*zip((0.0, 0.0), *teeth, (ends[-1], 0.9), strict=True), color=theme.mark, linewidth=3.4)
+        figure.text(
+            0.06, 0.83, "Which tyre, which axle, which gears?", color=theme.ink, size=23, weight="bold"
+        )
+        figure.text(
+            0.06, 0.72, "Drivability and strength of a trail vehicle after a swap", color=theme.soft, size=13
+        )
+        figure.savefig(out, format="png", dpi=size.dots, metadata={"Software": None})
+    return out.getvalue()

@@ -17,10 +17,11 @@ _POLICY = "Content-Security-Policy"
 NO_ACTIVE_CONTENT = "default-src 'none'; frame-ancestors 'none'"
 DRAWING_POLICY = "default-src 'none'; style-src 'unsafe-inline'; sandbox; frame-ancestors 'none'"
 """Of a drawing, which is a document where it is opened by itself; its strokes are inline styles."""
-PAGE_POLICY = (
-    "default-src 'none'; style-src 'self'; img-src 'self'; base-uri 'none'; form-action 'self'; "
-    "frame-ancestors 'none'"
-)
+_PAGE = "default-src 'none'; style-src 'self'; img-src 'self'; base-uri 'none'; form-action 'self'"
+PAGE_POLICY = f"{_PAGE}; frame-ancestors 'none'"
+EMBED_POLICY = f"{_PAGE}; frame-ancestors *"
+SCRIPT_POLICY = f"{PAGE_POLICY}; script-src 'self'; connect-src 'self'"
+REFERENCE_POLICY = SCRIPT_POLICY.replace("img-src 'self'", "img-src 'self' data:")
 
 _ALWAYS = [
     ("Access-Control-Allow-Origin", "*"),

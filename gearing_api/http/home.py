@@ -9,7 +9,7 @@ from flask import Request, Response, render_template
 from gearing_api.formats import dumped
 from gearing_api.formats.document import Document, document
 from gearing_api.formats.wishes import rounded
-from gearing_api.http import headers
+from gearing_api.http import embed, headers, widget
 from gearing_api.http.problems import Problem
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.questions.answer import Question
@@ -50,7 +50,13 @@ def demo() -> Document:
     """The demo build with the answer to every question."""
     return {
         "service": "Drivability of a trail vehicle after a change of tyre, axle or gears",
-        "documents": {"spec": "/openapi.json", "tables": "/v1/tables", "problems": "/problems/field-refused"},
+        "documents": {
+            "spec": "/openapi.json",
+            "reference": "/docs",
+            "tables": "/v1/tables",
+            "widget": "/widget",
+            "problems": "/problems/field-refused",
+        },
         "questions": {
             name: {"asks": question.asks, "example": f"/v1/{name}?{demo_query(question)}"}
             for name, question in QUESTIONS.items()
@@ -63,15 +69,41 @@ def demo() -> Document:
 
 @cache
 def _cards() -> list[dict[str, Any]]:
+    """A card for each question that is not made of others."""
     cards = []
     for name, question in QUESTIONS.items():
         made = asked(question, TRUCK)
-        rows = [
-            (result.replace("_", " "), rounded(value), made["result_units"][result])
-            for result, value in made["result"].items()
-        ]
-        cards.append({"name": name, "asks": question.asks, "rows": rows, "query": demo_query(question)})
+        if "parts" not in made:
+            cards.append(
+                {
+                    "name": name,
+                    "title": embed.spoken(name),
+                    "asks": question.asks,
+                    "result": made["result"],
+                    "units": made["result_units"],
+                    "query": demo_query(question),
+                }
+            )
     return cards
+
+
+def _shown(root: str) -> dict[str, Any]:
+    """What the template shows."""
+    sheet, drawn, release = QUESTIONS["build-sheet"], QUESTIONS["cruise"], widget.releases()[0]
+    build = {name: _text(value) for name, value in TRUCK.items()}
+    return {
+        "scenario": SCENARIO,
+        "cards": _cards(),
+        "query": urlencode(build),
+        "form": embed.form(sheet, build, {}),
+        "drawn": drawn,
+        "drawn_query": urlencode({name: text for name, text in build.items() if name in drawn.fields}),
+        "widget": {name.replace("_", "-"): build[name] for name in widget.FIELDS},
+        "release": release,
+        "tag": release.tag(root),
+        "root": root.rstrip("/"),
+        "rounded": rounded,
+    }
 
 
 def page(request: Request) -> Response:
@@ -79,9 +111,9 @@ def page(request: Request) -> Response:
     if "text/html" not in request.accept_mimetypes.values():
         response = Response(dumped(demo()), content_type="application/json")
     else:
-        text = render_template("home.html", cards=_cards(), scenario=SCENARIO, build=TRUCK, text=_text)
+        text = render_template("home.html", **_shown(request.url_root))
         response = Response(text, content_type="text/html; charset=utf-8")
-        response.headers["Content-Security-Policy"] = headers.PAGE_POLICY
+        response.headers["Content-Security-Policy"] = headers.SCRIPT_POLICY
     response.headers["Vary"] = "Accept"
     return response
 

@@ -80,6 +80,9 @@ PROBLEM_TYPES: dict[int, ProblemType] = {
             "The service made a mistake",
             "It is not your fault. Please report the request to whoever runs this service.",
         ),
+        ProblemType(
+            "not-implemented", 501, "This service cannot do that", "Ask for one of the forms that it lists."
+        ),
         ProblemType("busy", 503, "The service is busy", "Try again after the Retry-After header's time."),
     )
 }

@@ -1,7 +1,8 @@
 """From a request to raw fields and wishes: each name once, nothing silently dropped."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import parse_qsl
@@ -14,9 +15,10 @@ from gearing_api.formats.chart import SIZES, THEMES
 from gearing_api.formats.strict_json import Unfit, parsed
 from gearing_api.formats.wishes import Wishes
 from gearing_api.http.problems import Problem, field_errors
+from gearing_api.mechanics.domain import DomainError
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS, System
-from gearing_api.vocabulary import FIELDS, Fault, unknown_field
+from gearing_api.vocabulary import FIELDS, Fault, Refused, unknown_field
 
 
 class _Text(fields.String):
@@ -93,6 +95,17 @@ def refused(faults: Iterable[Fault], location: str) -> Problem:
     """The 422 of these faults."""
     errors = field_errors(faults, location)
     return Problem(422, "; ".join(error["detail"] for error in errors[:3]), errors)
+
+
+@contextmanager
+def refusals_told(location: str) -> Iterator[None]:
+    """Refusals of a build, on the way to its answer, as the 422 that tells them."""
+    try:
+        yield
+    except Refused as error:
+        raise refused(error.faults, location) from error
+    except DomainError as error:
+        raise refused([Fault(error.argument, f"must be {error.accepted}")], location) from error
 
 
 def reading(request: Request, settings: Settings) -> Reading:

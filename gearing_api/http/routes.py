@@ -10,18 +10,18 @@ from werkzeug.local import LocalProxy
 
 from gearing_api.build import Build
 from gearing_api.formats import FORMATS, Format, dumped, offered
+from gearing_api.formats.chart import card
 from gearing_api.formats.delimited import rows_as_csv
 from gearing_api.formats.document import Document, document, picked
-from gearing_api.http import from_text, headers, home, many, problems, served_tables
+from gearing_api.http import embed, from_text, headers, home, many, problems, reference, served_tables, widget
 from gearing_api.http.negotiation import chosen
 from gearing_api.http.problems import PROBLEM_TYPES, Problem
-from gearing_api.http.reading import reading, refused
+from gearing_api.http.reading import reading, refusals_told, refused
 from gearing_api.http.spec import spec
-from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import QUESTIONS, ask, require_needs
 from gearing_api.questions.answer import Question
 from gearing_api.settings import Settings
-from gearing_api.vocabulary import Fault, Refused, nearest, read_fields
+from gearing_api.vocabulary import Fault, nearest, read_fields
 
 View = Callable[[], Response]
 
@@ -38,6 +38,8 @@ def register(app: Flask, settings: Settings) -> None:
     for question in QUESTIONS.values():
         view = partial(_question_view, question, settings)
         _both(routes, f"/v1/{question.name}", offered(question), view, ("GET", "POST"))
+        page = f"/v1/{question.name}.html"
+        routes.add_url_rule(page, endpoint=page.replace(".", ":"), view_func=embed.page(question, settings))
         batch = partial(many.json_batch, question)
         routes.add_url_rule(
             f"/v1/{question.name}/batch",
@@ -60,6 +62,7 @@ def register(app: Flask, settings: Settings) -> None:
         _both(routes, f"/v1/tables/{name}", _TABLE_FORMATS, view)
     _both(routes, "/v1/tables", _TABLE_FORMATS, partial(_table_view, served_tables.directory(), settings))
     _plain_routes(routes, settings)
+    _page_routes(routes, settings)
     app.register_blueprint(routes)
     _handle_errors(app, settings)
     app.wsgi_app = headers.dressed(app.wsgi_app)  # type: ignore[assignment, method-assign]  # as Flask documents it
@@ -96,7 +99,7 @@ def _question_view(question: Question, settings: Settings, suffix: str | None) -
             return _many_view(partial(many.csv_batch, question), settings)
         form = chosen(asking, suffix, forms)
         asked = reading(asking, settings)
-        try:
+        with refusals_told(asked.location):
             build = Build(read_fields(asked.raw, asked.system), asked.received, asked.system)
             if asking.method == "HEAD":
                 require_needs(question, build)
@@ -105,10 +108,6 @@ def _question_view(question: Question, settings: Settings, suffix: str | None) -
             if asked.wishes.pick:
                 made = picked(made, asked.wishes.pick)
             body = form.write(made, asked.wishes)
-        except Refused as error:
-            raise refused(error.faults, asked.location) from error
-        except DomainError as error:
-            raise refused([Fault(error.argument, f"must be {error.accepted}")], asked.location) from error
         response = _response(body, form, suffix)
         if asking.method == "POST":
             return response
@@ -178,6 +177,38 @@ def _plain_routes(routes: Blueprint, settings: Settings) -> None:
         response = Response(render_template("problem.html", kind=kind), mimetype="text/html")
         response.headers["Content-Security-Policy"] = headers.PAGE_POLICY
         return _kept(response, settings)
+
+
+def _page_routes(routes: Blueprint, settings: Settings) -> None:
+    """What people and other sites see: reference, element, picture and frame."""
+
+    @routes.get("/docs")
+    def reference_page() -> Response:
+        return _kept(reference.page(), settings)
+
+    for name in reference.FILES:
+        made = partial(reference.part, name)
+        routes.add_url_rule(
+            f"/docs/{name}", f"docs:{name.replace('.', ':')}", lambda made=made: _kept(made(), settings)
+        )
+
+    @routes.get("/widget")
+    def widget_listing() -> Response:
+        listed = widget.listing(request.url_root)
+        return _kept(Response(listed, content_type="application/json"), settings)
+
+    for release in widget.releases():
+        routes.add_url_rule(
+            release.path, f"widget:{release.version.replace('.', ':')}", view_func=release.response
+        )
+
+    @routes.get(embed.CARD)
+    def picture() -> Response:
+        return _kept(Response(card(), content_type="image/png"), settings)
+
+    @routes.get("/oembed")
+    def oembed() -> Response:
+        return _kept(embed.oembed(request), settings)
 
 
 def _probe(state: Document) -> Response:

@@ -10,7 +10,7 @@ from gearing_api import __version__
 from gearing_api.formats import CHARTS, FORMATS, offered
 from gearing_api.http import from_text, home, served_tables
 from gearing_api.http.problems import MEDIA_TYPE
-from gearing_api.http.reading import OPTIONS
+from gearing_api.http.reading import MOST_PICKS, OPTIONS
 from gearing_api.questions import QUESTIONS
 from gearing_api.questions.answer import Basis, Question
 from gearing_api.sentences import LONGEST
@@ -27,6 +27,7 @@ dimensional fields stand in `x-bounds`, their units in `x-unit`. Members may be 
 """
 
 _TEXT = {"type": "string"}
+_PICKS = {"type": "array", "items": {"type": "string", "maxLength": 60}, "maxItems": MOST_PICKS}
 _NUMBER_OR_NULL = {"type": ["number", "null"]}
 
 
@@ -96,13 +97,15 @@ def _components(made: APISpec) -> None:
             "description": "One build, with the options of the answer.",
             "additionalProperties": False,
             "properties": {name: _described(field) for name, field in FIELDS.items()}
-            | {name: _option_schema(name) for name in OPTIONS.fields},
+            | {name: _option_schema(name) for name in OPTIONS.fields}
+            | {"pick": {"anyOf": [_option_schema("pick"), _PICKS]}},
         },
     )
     made.components.schema("Problem", _problem_schema())
     made.components.schema("Table", _table_schema())
     for question in QUESTIONS.values():
         made.components.schema(_answer_name(question), _answer_schema(question))
+        made.components.response(_answer_name(question), _answer_response(question))
     made.components.response(
         "Problem",
         {
@@ -172,7 +175,7 @@ def _get(question: Question, *, suffixed: bool = False) -> Schema:
         "summary": question.asks,
         "description": f"Try `/v1/{question.name}?{home.demo_query(question)}`",
         "parameters": [*_format(question, suffixed), *parameters, *OPTIONS.fields],
-        "responses": _responses(question),
+        "responses": {"200": _answer_name(question), "default": "Problem"},
     }
 
 
@@ -187,7 +190,7 @@ def _post(question: Question, *, suffixed: bool = False) -> Schema:
             "required": True,
             "content": {"application/json": {"schema": body, "example": dict(question.example)}},
         },
-        "responses": _responses(question),
+        "responses": {"200": _answer_name(question), "default": "Problem"},
     }
 
 
@@ -196,7 +199,7 @@ def _format(question: Question, suffixed: bool) -> list[str]:
     return ["format_or_chart" if question.draws else "format"] if suffixed else []
 
 
-def _responses(question: Question) -> Schema:
+def _answer_response(question: Question) -> Schema:
     content: Schema = {
         form.media_type.partition(";")[0]: {} if form.suffix == "png" else {"schema": _TEXT}
         for form in offered(question).values()
@@ -206,7 +209,7 @@ def _responses(question: Question) -> Schema:
         "schema": _ref(_answer_name(question)),
         "example": home.asked(question, dict(question.example)),
     }
-    return {"200": {"description": "The answer.", "content": content}, "default": "Problem"}
+    return {"description": "The answer.", "content": content}
 
 
 def _answer_name(question: Question) -> str:
