@@ -6,7 +6,7 @@ before; where they do not tell, neither is taken and the sentence is asked back.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
@@ -131,12 +131,12 @@ class _Draft:
         self._tell(field, claim, what or field.replace("_", " "))
 
     def _tell(self, field: str, claim: Claim, what: str) -> None:
-        self.understood.append(Understood(field, what, claim.value, claim.start, claim.end))
+        self.understood += [Understood(field, what, claim.value, *place) for place in claim.places]
         if claim.convention:
             self.assumed.append((field, claim.convention))
 
     def _leave(self, claims: Iterable[Claim], reason: str) -> None:
-        self.unused += [Unused(claim.start, claim.end, reason) for claim in claims]
+        self.unused += [Unused(*place, reason) for claim in claims for place in claim.places]
 
     def _one(self, slot: str) -> Claim | None:
         """The claim on a slot that comes last; None where there is none or more than one."""
@@ -221,8 +221,14 @@ class _Draft:
 
 
 def _latest(claims: list[Claim]) -> tuple[list[Claim], list[Claim]]:
-    """The claims of the highest rank, and the others; what is said twice counts once."""
-    once = list({(claim.rank, str(claim.value)): claim for claim in reversed(claims)}.values())[::-1]
+    """The claims of the highest rank, and the others; what is said twice is one claim."""
+    alike: dict[tuple[int, str], list[Claim]] = {}
+    for claim in claims:
+        alike.setdefault((claim.rank, str(claim.value)), []).append(claim)
+    once = [
+        replace(first, again=tuple((claim.start, claim.end) for claim in more))
+        for first, *more in alike.values()
+    ]
     highest = max((claim.rank for claim in once), default=BEFORE)
     return (
         [claim for claim in once if claim.rank == highest],

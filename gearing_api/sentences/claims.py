@@ -25,7 +25,7 @@ class Claim:
     """A value that a place in the sentence gives to a slot: a field, or a part of a list.
 
     `rank` tells whether it was there before or comes after; `side` is front or rear where that is said;
-    `convention` is what was taken for granted.
+    `convention` is what was taken for granted; `again` are further places that say the same.
     """
 
     slot: str
@@ -35,6 +35,12 @@ class Claim:
     rank: int = PLAIN
     side: str = ""
     convention: str = ""
+    again: tuple[tuple[int, int], ...] = ()
+
+    @property
+    def places(self) -> tuple[tuple[int, int], ...]:
+        """Where it begins and ends, each time it is said."""
+        return ((self.start, self.end), *self.again)
 
 
 @dataclass(frozen=True, slots=True)
