@@ -17,7 +17,7 @@ def as_text(document: Document, wishes: Wishes) -> bytes:
     """The bare numbers where some were picked, else a sheet of results, cautions and table."""
     if wishes.pick:
         return _bare(document, wishes).encode("utf-8")
-    above = [document["question"], *_results(document), *_missing(document)]
+    above = [document["question"], *_results(document), *_missing(document), *_best(document)]
     assumed = _assumed(document)
     room = LENGTH - len("\n".join([*above, *assumed])) - 2
     below = [*_cautions(document, room), *assumed]
@@ -65,6 +65,16 @@ def _missing(document: Document) -> list[str]:
     for name, fields in document.get("missing", {}).items():
         lines += textwrap.wrap(f"{name} needs {', '.join(fields)}", WIDTH, subsequent_indent="  ")
     return lines
+
+
+def _best(document: Document) -> list[str]:
+    """Why the first row of a ranked table stands there."""
+    table = document.get("table")
+    if not table or "reason" not in table["columns"] or not table["rows"]:
+        return []
+    row = dict(zip(table["columns"], table["rows"][0], strict=True))
+    sentence = f"{rounded(table['rows'][0][0])} {row['verdict']}: {row['reason']}"
+    return textwrap.wrap(sentence, WIDTH, subsequent_indent="  ")
 
 
 def _cautions(document: Document, room: int) -> list[str]:

@@ -1,7 +1,7 @@
 """What a question gives back: SI values with their quantities, cautions and sources."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
 import numpy as np
@@ -106,7 +106,6 @@ class Question:
     table: tuple[str, ...] = ()
     what_if: tuple[str, ...] = ()
     draws: bool = False
-    notes: tuple[str, ...] = field(default=())
 
     @property
     def fields(self) -> tuple[str, ...]:
