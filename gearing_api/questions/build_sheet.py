@@ -103,7 +103,7 @@ def _unanswered(question: Question, missing: list[str]) -> Caution:
 
 QUESTION = Question(
     name="build-sheet",
-    asks="What does this build answer to every question it has fields for, and which fields do the rest need?",
+    asks="What does this build answer to every question it has fields for, and what do the rest need?",
     needs=("tyre",),
     uses=tuple(dict.fromkeys(name for part in PARTS for name in part.fields if name != "tyre")),
     results=tuple(dict.fromkeys((*HEAD, *(name for part in PARTS for name in part.results)))),
