@@ -48,3 +48,26 @@ def builds(needs: tuple[str, ...], uses: tuple[str, ...]) -> st.SearchStrategy[d
             name: value(FIELDS[name].kind) for name in uses if name not in ("ring_teeth", "pinion_teeth")
         },
     )
+
+
+def many_builds(needs: tuple[str, ...], uses: tuple[str, ...]) -> st.SearchStrategy[list[dict[str, Any]]]:
+    """A few raw builds that have much in common, yet differ in fields, list lengths, words and tyre forms."""
+
+    def variants(base: dict[str, Any]) -> st.SearchStrategy[list[dict[str, Any]]]:
+        changes = st.fixed_dictionaries(
+            {}, optional={name: value(FIELDS[name].kind) for name in uses + needs}
+        )
+        dropped = st.sets(st.sampled_from(sorted(base)), max_size=3)
+        row = st.tuples(changes, dropped).map(
+            lambda change: {name: raw for name, raw in (base | change[0]).items() if name not in change[1]}
+        )
+        return st.lists(row, min_size=1, max_size=4).map(lambda rows: [base, *rows])
+
+    return builds(needs, uses).flatmap(variants)
+
+
+def text(value: Any) -> str:
+    """A value as a query or a CSV cell has it."""
+    if isinstance(value, list):
+        return ",".join(":".join(map(text, item)) if isinstance(item, list) else text(item) for item in value)
+    return value if isinstance(value, str) else repr(value)
