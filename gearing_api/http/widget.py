@@ -4,10 +4,10 @@ import base64
 from dataclasses import dataclass
 from functools import cache
 from hashlib import sha384
+from html import escape
 from importlib.resources import files
 
 from flask import Response
-from markupsafe import Markup
 
 from gearing_api.formats import dumped
 from gearing_api.formats.document import Document
@@ -47,9 +47,11 @@ class Release:
 
     def tag(self, root: str) -> str:
         """The script element for a page on another origin."""
-        return Markup(
-            '<script type="module" src="{}" integrity="{}" crossorigin="anonymous"></script>'
-        ).format(root.rstrip("/") + self.path, self.integrity)
+        address = escape(root.rstrip("/") + self.path)
+        return (
+            f'<script type="module" src="{address}" integrity="{self.integrity}" '
+            'crossorigin="anonymous"></script>'
+        )
 
     def response(self) -> Response:
         """The module, to be kept for ever."""

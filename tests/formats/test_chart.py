@@ -304,7 +304,9 @@ class TestOverHttp:
         assert response.mimetype == "application/problem+json"
 
     def test_the_spec_lists_them_where_they_are(self, client: FlaskClient) -> None:
-        paths = client.get("/openapi.json").get_json()["paths"]
+        spec = client.get("/openapi.json").get_json()
         for name in QUESTIONS:
-            content = paths[f"/v1/{name}.{{format}}"]["get"]["responses"]["200"]["content"]
+            answer = spec["paths"][f"/v1/{name}.{{format}}"]["get"]["responses"]["200"]
+            named = answer["$ref"].rpartition("/")[2]
+            content = spec["components"]["responses"][named]["content"]
             assert ("image/svg+xml" in content) == ("image/png" in content) == (name in DRAWN)
