@@ -5,13 +5,16 @@ Run by the system's own python3, which has ``uno``; both sides of the pipe are J
     {"profile": folder, "locale": "de-DE", "load": file or null, "steps": [{"Sheet.A1": "=1+1"}, ...],
      "pdf": file or null}
 
-After loading and after every step all cells of all sheets are told, as {"Sheet.A1": value}; an error of the
-program itself is {"error": number}. A fresh document has one sheet named Sheet1. Sets of cells are read as typed
-in English.
+After loading and after every step it tells every cell that shows something, as {"Sheet.A1": value}; an error
+of the program itself is {"error": number}. A new document has one sheet named Sheet1. Cells of a step are
+read as typed in English.
 """
 
+import contextlib
 import json
+import os
 import pathlib
+import signal
 import subprocess
 import sys
 import time
@@ -39,17 +42,18 @@ def main() -> None:
     configuration = CONFIGURATION.format(locale=told["locale"], trusted=trusted)
     (profile / "user/registrymodifications.xcu").write_text(configuration)
     pipe = f"p{uuid.uuid4().hex}"
-    command = ["soffice", f"-env:UserInstallation={profile.as_uri()}", "--headless", "--norestore", "--nologo",
-               f"--accept=pipe,name={pipe};urp;"]  # fmt: skip
-    with subprocess.Popen(command, stderr=subprocess.DEVNULL, stdout=subprocess.DEVNULL) as office:
+    own = [f"-env:UserInstallation={profile.as_uri()}", f"--accept=pipe,name={pipe};urp;"]
+    command = ["soffice", "--headless", "--norestore", "--nologo", *own]
+    silent = {"stderr": subprocess.DEVNULL, "stdout": subprocess.DEVNULL}
+    with subprocess.Popen(command, start_new_session=True, **silent) as office:
         try:
             desktop = _desktop(pipe)
             json.dump(_session(desktop, load, told), sys.stdout)
             _end(desktop)
             office.wait(20)
         finally:
-            if office.poll() is None:
-                office.kill()
+            with contextlib.suppress(ProcessLookupError):  # the command is a script: end what it started too
+                os.killpg(office.pid, signal.SIGKILL)
 
 
 def _desktop(pipe: str) -> Any:
@@ -71,10 +75,8 @@ def _desktop(pipe: str) -> Any:
 def _end(desktop: Any) -> None:
     from com.sun.star.lang import DisposedException
 
-    try:
+    with contextlib.suppress(DisposedException):
         desktop.terminate()
-    except DisposedException:
-        pass
 
 
 def _property(name: str, value: object) -> Any:
@@ -132,20 +134,19 @@ def _column(number: int) -> str:
 
 
 def _chart(chart: Any) -> list[dict[str, object]]:
-    """Its series: name, and the numbers across and up."""
-    diagram = chart.EmbeddedObject.getFirstDiagram()
-    told = []
-    for system in diagram.getCoordinateSystems():
+    """Its series: the name, and the numbers across and up."""
+    told: list[dict[str, object]] = []
+    for system in chart.EmbeddedObject.getFirstDiagram().getCoordinateSystems():
         for kind in system.getChartTypes():
-            for series in kind.getDataSeries():
-                told.append({
-                    sequence.Values.Role: [None if value != value else value for value in sequence.Values.Data]
-                    for sequence in series.getDataSequences()
-                    if sequence.Values
-                })  # fmt: skip
-                label = series.getDataSequences()[-1].Label
-                told[-1]["label"] = label.Data[0] if label else None
+            told += [_line(series.getDataSequences()) for series in kind.getDataSeries()]
     return told
+
+
+def _line(sequences: Any) -> dict[str, object]:
+    labels = [sequence.Label.Data[0] for sequence in sequences if sequence.Label]
+    return {"name": "".join(labels)} | {
+        sequence.Values.Role: list(sequence.Values.Data) for sequence in sequences if sequence.Values
+    }
 
 
 if __name__ == "__main__":

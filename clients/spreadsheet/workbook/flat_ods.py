@@ -19,7 +19,7 @@ def as_flat_ods(workbook: Workbook) -> bytes:
     root = Element("office:document", {f"xmlns:{short}": name for short, name in NAMESPACES.items()})
     root.attrib |= {"office:version": "1.3", "office:mimetype": SPREADSHEET}
     tagged(under(root, "office:meta"), "dc:title", workbook.title)
-    _settings(root, workbook)
+    _settings(root)
     _styles(root)
     _automatic_styles(root, workbook)
     _masters(root)
@@ -59,19 +59,11 @@ def formula(english: str) -> str:
     return "of:=" + "".join(pieces)
 
 
-def _settings(root: Element, workbook: Workbook) -> None:
-    """No grid behind the cells, and the first sheet in front."""
-    views = under(under(root, "office:settings"), "config:config-item-set", config__name="ooo:view-settings")
-    view = under(
-        under(views, "config:config-item-map-indexed", config__name="Views"), "config:config-item-map-entry"
-    )
-    tagged(view, "config:config-item", "view1", config__name="ViewId", config__type="string")
-    tables = under(view, "config:config-item-map-named", config__name="Tables")
-    for sheet in workbook.sheets:
-        entry = under(tables, "config:config-item-map-entry", config__name=sheet.name)
-        tagged(entry, "config:config-item", "false", config__name="ShowGrid", config__type="boolean")
-    tagged(view, "config:config-item", "Truck", config__name="ActiveTable", config__type="string")
-    tagged(view, "config:config-item", "false", config__name="ShowGrid", config__type="boolean")
+def _settings(root: Element) -> None:
+    """No grid behind the cells."""
+    settings = under(root, "office:settings")
+    told = under(settings, "config:config-item-set", config__name="ooo:configuration-settings")
+    tagged(told, "config:config-item", "false", config__name="ShowGrid", config__type="boolean")
 
 
 def _styles(root: Element) -> None:

@@ -37,38 +37,24 @@ def put_chart(
     """
     top = sheet.last_row + 2
     _below(sheet, top + _ROWS + 1)
-    tops = [speed for speed, _ in gears]
-    shifts = [point for speed, after in gears for point in ((speed, redline), (speed, after))]
-    percent = shown["engine_speed_change_percent"]
+
+    def whole(speed: Number) -> Points:
+        """From idle to redline, where the road speed is this."""
+        return [(speed * idle / redline, idle), (speed, redline)]
+
+    percent, turning = shown["engine_speed_change_percent"], shown["cruise_engine_speed"]
     more = Number(1 + percent.value / 100, f"(1+{percent.formula}/100)")
-    before = shown["top_speed"] * more
-    turning = shown["cruise_engine_speed"]
     cruise = turning * shown["speed_per_1000"] / Number(1000, "1000")
+    start = whole(gears[0][0])[0]
+    shifts = [point for speed, after in gears for point in ((speed, redline), (speed, after))]
     lines = (
+        _line(sheet, "upshifts at redline", [start, *shifts], MARK, width=2.8),
         *(
-            _line(
-                sheet,
-                f"gear {gear + 1}",
-                [(speed * idle / redline, idle), (speed, redline)],
-                colour=GEARS[gear % 2],
-                width=1.5,
-                label="above",
-            )
-            for gear, speed in enumerate(tops)
+            _line(sheet, f"gear {number + 1}", whole(speed), GEARS[number % 2], width=1.5, label="above")
+            for number, (speed, _) in enumerate(gears)
         ),
-        _line(
-            sheet, "upshifts at redline", [(tops[0] * idle / redline, idle), *shifts], colour=MARK, width=3.4
-        ),
-        _line(
-            sheet,
-            "top gear before",
-            [(before * idle / redline, idle), (before, redline)],
-            colour=INK,
-            width=1.4,
-            dash="dot",
-            label="right",
-        ),
-        _line(sheet, "cruise", [(cruise, turning)], colour=INK, width=0, dot=True, label="below"),
+        _line(sheet, "top gear before", whole(shown["top_speed"] * more), INK, dash="dot", label="right"),
+        _line(sheet, "cruise", [(cruise, turning)], INK, dot=True, label="below"),
     )
     sheet.chart = Chart(
         (top, 0), len(sheet.widths), _ROWS, words.CHART, words.CHART_TOLD, words.CHART_AXES, lines
@@ -87,9 +73,9 @@ def _line(
     sheet: Sheet,
     name: str,
     points: Points,
-    *,
     colour: str,
-    width: float,
+    *,
+    width: float = 1.4,
     dash: str = "solid",
     dot: bool = False,
     label: str = "",

@@ -215,7 +215,7 @@ class Layout:
         refused = 'LEFT(speeds_reply,1)="#"'
         told = f'IF({refused},MID(speeds_reply,6,500),"{note}"&IF(units_out="us","{us}","{metric}")&".")'
         _titled(sheet, "EVERY GEAR AND RANGE", "Road speed and engine speed", f"{note}{us}.", told)
-        sheet.heights[TABLE_HEADING] = 1.5
+        sheet.heights[TABLE_HEADING] = 1.8
         decimals = [*TABLE_DECIMALS.values()] + [1] * MOST_COLUMNS
         for column in range(MOST_COLUMNS):
             piece = place(first, column + 2, "Working")

@@ -9,6 +9,7 @@ NAMESPACES = {
     "number": OASIS + "datastyle:1.0", "config": OASIS + "config:1.0", "meta": OASIS + "meta:1.0",
     "svg": OASIS + "svg-compatible:1.0", "fo": OASIS + "xsl-fo-compatible:1.0", "of": OASIS + "of:1.2",
     "xlink": "http://www.w3.org/1999/xlink", "dc": "http://purl.org/dc/elements/1.1/",
+    "ooo": "http://openoffice.org/2004/office",
     "calcext": "urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0",
 }  # fmt: skip
 SPREADSHEET, CHART = (f"application/vnd.oasis.opendocument.{kind}" for kind in ("spreadsheet", "chart"))
