@@ -1,0 +1,188 @@
+"""From a sentence to a reply, which repeats nothing of it but what the service has read and checked."""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from forum_bot.service import Document, Refusal, Silence
+
+Ask = Callable[[str, Mapping[str, object]], Document]
+"""Puts fields to a question; returns the answer's document, or raises `Refusal` or `Silence`."""
+
+LONGEST_REPLY = 1900
+LONGEST_SENTENCE = 500
+MOST_ANSWERS = 3
+
+HELP = (
+    "Tell me tyres and gears in one sentence, "
+    "for example: going from 31s to 35s on 4.10s, 3.83 first, 2.72 low"
+)
+TOO_LONG = f"I read at most {LONGEST_SENTENCE} characters: say it in one sentence."
+NO_ANSWER = "The service does not answer just now. Try again in a minute."
+ESTIMATES = "Estimates for comparison: the makers' limits and the law decide."
+
+
+def reply(text: str, ask: Ask) -> str:
+    """What to say to a sentence: plain ASCII, a few lines, at most 1,900 characters.
+
+    Parameters
+    ----------
+    text : str
+        What somebody wrote. May be anything.
+    ask : callable
+        Puts fields to a question of the service; a `forum_bot.Service`, or a stand-in for it.
+    """
+    if not text.strip():
+        return HELP
+    if len(text) > LONGEST_SENTENCE:
+        return TOO_LONG
+    whole = text.encode("utf-8", "replace").decode()  # half characters cannot be sent
+    try:
+        lines = _lines(ask("from-text", {"q": whole}), ask)
+    except Refusal:
+        return HELP
+    except (Silence, LookupError, TypeError, ValueError, AttributeError):
+        # The latter where what is at the address is no such service.
+        return NO_ANSWER
+    return _within(lines)
+
+
+def _lines(read: Document, ask: Ask) -> list[str]:
+    result = read["result"]
+    if not result["build"]:
+        return [HELP] if not result["unused"] else [_asking(result["ask"]), *_left_out(result["unused"])]
+    answers = _answers(result, ask)
+    return [
+        "I read: " + ", ".join(dict.fromkeys(map(_understood, result["understood"]))) + ".",
+        *answers,
+        *_left_out(result["unused"]),
+        *([_asking(result["ask"])] if result["ask"] else []),
+        *(_taken(read["assumed"]) if answers else []),
+        *([ESTIMATES] if answers else []),
+    ]
+
+
+def _answers(result: Mapping[str, Any], ask: Ask) -> list[str]:
+    """The answers to the likeliest questions. A tyre alone is told where nothing else can be."""
+    fits = [name for name in result["fits"] if name in _TOLD and name != "tyre"]
+    told = []
+    for name in fits[:MOST_ANSWERS] or (["tyre"] if "tyre" in result["fits"] else []):
+        try:
+            told.append(_TOLD[name](ask(name, result["build"])))
+        except Refusal:
+            continue
+    return [line for line in told if line]
+
+
+def _understood(one: Mapping[str, Any]) -> str:
+    value = one["value"]
+    if isinstance(value, list):
+        value = "/".join(map(_short, value))
+    return f"{one['what']} {_short(value)}"
+
+
+def _short(value: object) -> str:
+    return f"{value:.2f}" if isinstance(value, float) and value == round(value, 2) else str(value)
+
+
+def _left_out(unused: list[Any]) -> list[str]:
+    if not unused:
+        return []
+    return [f"Left out: {len(unused)} number{'s' if len(unused) > 1 else ''} I am not sure of."]
+
+
+def _asking(question: str | None) -> str:
+    return f"Tell me more: {question}" if question else ""
+
+
+def _taken(assumed: Mapping[str, str]) -> list[str]:
+    told = "; ".join(dict.fromkeys(assumed.values()))
+    return [f"Taken for granted: {told}."] if told else []
+
+
+# One line an answer
+
+
+def _final_drive(answer: Document) -> str:
+    fitted = _given(answer, "axle_ratio")
+    return (
+        f"Final drive: {fitted} feels like {_number(answer, 'effective_ratio', 2)} did on the tyres before; "
+        f"{_number(answer, 'restoring_ratio', 2)} brings the engine speed back. "
+        f"Now {_number(answer, 'engine_speed_change_percent', 1, sign='+')} % engine speed at equal speed."
+    )
+
+
+def _speedometer(answer: Document) -> str:
+    true = 60 * answer["result"]["true_per_indicated"]
+    return f"Speedometer: where it shows 60 it is {true:.1f} {_speed_unit(answer)}, unless it was corrected."
+
+
+def _crawl(answer: Document) -> str:
+    return (
+        f"Crawl: {_number(answer, 'crawl_ratio', 1)}:1, {_number(answer, 'crawl_speed', 2, unit=True)} "
+        f"at {_given(answer, 'idle_speed', 'rpm')} idle."
+    )
+
+
+def _road_speed(answer: Document) -> str:
+    speed = _given(answer, "cruise_speed", _speed_unit(answer))
+    return f"Cruise: {_number(answer, 'cruise_engine_speed', 0)} rpm at {speed} in top gear."
+
+
+def _cruise(answer: Document) -> str:
+    needed = answer["result"]["power_needed"]
+    return f"Power: {_number(answer, 'power_needed', 0, unit=True)} to hold it." if needed is not None else ""
+
+
+def _regear(answer: Document) -> str:
+    if answer["result"]["recommended_ratio"] is None:
+        return ""
+    return f"Regear: {_number(answer, 'recommended_ratio', 2)} fits best of the common ratios."
+
+
+def _axle_match(answer: Document) -> str:
+    return f"Axles: the front runs {_number(answer, 'mismatch_percent', 2, sign='+')} % against the rear."
+
+
+def _tyre(answer: Document) -> str:
+    turns = _number(answer, "tyre_turns_per_distance", 0, unit=True).replace(" ", " turns ", 1)
+    return f"Tyre: {_number(answer, 'diameter', 1, unit=True)} tall, rolls {turns}."
+
+
+_TOLD: Mapping[str, Callable[[Document], str]] = {
+    "final-drive": _final_drive,
+    "speedometer": _speedometer,
+    "crawl": _crawl,
+    "road-speed": _road_speed,
+    "cruise": _cruise,
+    "regear": _regear,
+    "axle-match": _axle_match,
+    "tyre": _tyre,
+}
+
+
+def _number(answer: Document, name: str, digits: int, *, sign: str = "", unit: bool = False) -> str:
+    told = f"{answer['result'][name]:{sign}.{digits}f}"
+    return f"{told} {answer['result_units'][name]}" if unit else told
+
+
+def _given(answer: Document, name: str, unit: str = "") -> str:
+    """A field as it was given, else as it was assumed; bare numbers with the unit."""
+    value = answer["given"].get(name, answer["assumed"].get(name))
+    return f"{value:.4g} {unit}" if unit and not isinstance(value, str) else _short(value)
+
+
+def _speed_unit(answer: Document) -> str:
+    return "mph" if answer["units"] == "us" else "km/h"
+
+
+# The edge
+
+
+def _within(lines: list[str]) -> str:
+    """The lines in plain ASCII, without marks that call people or end a block of code; those that fit."""
+    said = ""
+    for line in lines:
+        plain = "".join(mark if " " <= mark <= "~" and mark not in "@`" else "?" for mark in line)
+        if len(said) + len(plain) < LONGEST_REPLY:
+            said += f"{plain}\n"
+    return said.rstrip("\n")
