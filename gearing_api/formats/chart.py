@@ -269,7 +269,7 @@ def _name_lines(axes: "Axes", curve: Document, size: Size, theme: Theme) -> None
 
 def _free(taken: list[_Box], label: str, middle: float, bottom: float, most: float) -> _Box | None:
     """The lowest of three rows in which the label meets no other."""
-    width, height = 0.53 * _WORDS * len(label) + 3.0, 1.3 * _WORDS
+    width, height = 0.53 * _WORDS * len(label) + 2.0, 1.3 * _WORDS
     left = min(max(middle - width / 2.0, 2.0), most - width - 2.0)
     for row in range(3):
         box = _Box(left, bottom + row * height, left + width, bottom + (row + 1) * height)

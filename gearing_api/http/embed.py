@@ -82,6 +82,7 @@ def _shown(question: Question, answer: Document | None, problem: Problem | None)
         "address": root + whole,
         "oembed": f"{root}/oembed?{urlencode({'url': root + whole, 'format': 'json'})}",
         "form": form(question, query, answer["assumed"] if answer else {}),
+        "assumed_units": {name: _unit(name, answer["units"]) for name in answer["assumed"]} if answer else {},
         "provider": PROVIDER,
         "rounded": rounded,
         "questions": QUESTIONS,
@@ -129,15 +130,21 @@ def form(question: Question, query: Mapping[str, str], assumed: Mapping[str, Any
 
 def _input(name: str, query: Mapping[str, str], assumed: Mapping[str, Any], system: System) -> dict[str, Any]:
     kind = FIELDS[name].kind
-    quantity = getattr(getattr(kind, "item", kind), "quantity", None)
     return {
         "name": name,
         "meaning": FIELDS[name].meaning,
-        "unit": quantity.unit(system) if quantity else "",
+        "unit": _unit(name, system),
         "value": query.get(name, ""),
         "options": kind.options if isinstance(kind, Choice) else (),
         "assumed": rounded(assumed[name]) if name in assumed else "",
     }
+
+
+def _unit(name: str, system: System) -> str:
+    """Of a bare number of the field, or of each item of its list."""
+    kind = FIELDS[name].kind
+    quantity = getattr(getattr(kind, "item", kind), "quantity", None)
+    return quantity.unit(system) if quantity else ""
 
 
 def oembed(asking: Request) -> Response:
