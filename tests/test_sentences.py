@@ -179,10 +179,46 @@ CLEAR = [
         {"tyre": "33 in", "axle_ratio": 4.1, "gear_ratios": [0.83], "vehicle_mass": "2.4 t",
          "peak_torque": "300 N m", "peak_power": "130 kW", "cruise_speed": "110 km/h"},
     ),
+    Phrase(
+        "swapping 4.10's for 4.88's with 37s",
+        {"tyre": "37 in", "axle_ratio": 4.88, "original_axle_ratio": 4.1},
+    ),
+    Phrase(
+        "replacing 31s with 35s, 3.73 gears", {"tyre": "35 in", "original_tyre": "31 in", "axle_ratio": 3.73}
+    ),
+    Phrase(
+        "What's my crawl ratio? 4:1 case, 4.88 gears, 3.06 first, 37s",
+        {"tyre": "37 in", "axle_ratio": 4.88, "gear_ratios": [3.06], "transfer_ratios": [1, 4.0]},
+    ),
+    Phrase(
+        "5500 lbs with 35s and 4.56s, makes 285 hp and 260 ft/lbs",
+        {"tyre": "35 in", "axle_ratio": 4.56, "vehicle_mass": "5500 lb", "peak_power": "285 hp",
+         "peak_torque": "260 lb-ft"},
+    ),
+    Phrase(
+        "33\" tires/4.10 gears/3.83 first/2.72 low",
+        {"tyre": "33 in", "axle_ratio": 4.1, "gear_ratios": [3.83], "transfer_ratios": [1, 2.72]},
+    ),
+    Phrase(
+        "Just went from stock 30.5\" tires to 33\" and my 3.55 gears feel weak",
+        {"tyre": "33 in", "original_tyre": "30.5 in", "axle_ratio": 3.55},
+    ),
+    Phrase(
+        "Thinking of 4.88s for my 37s, currently 4.10s, with a .83 fifth",
+        {"tyre": "37 in", "axle_ratio": 4.88, "original_axle_ratio": 4.1, "gear_ratios": [0.83]},
+    ),
+    Phrase(
+        "dropped from 4.10 to 3.73 with 29\" tires",
+        {"tyre": "29 in", "axle_ratio": 3.73, "original_axle_ratio": 4.1},
+    ),
     Phrase("aired down to 15 psi on 37s", {"tyre": "37 in", "tyre_pressure": "15 psi"}),
 ]  # fmt: skip
 
 DOUBTFUL = [
+    Phrase("4.10's, 4.88's with 37s", {"tyre": "37 in"}, ("4.10's", "4.88's")),
+    Phrase(
+        "my crawl ratio: 3.83 x 2.72 x 4.10", {}, ("3.83", "2.72", "4.10")
+    ),
     Phrase("35s on 4.10", {"tyre": "35 in"}, ("4.10",)),
     Phrase("what rpm at 65 mph with 33s and 3.73", {"tyre": "33 in", "cruise_speed": "65 mph"}, ("3.73",)),
     Phrase("from 33 to 37 with 4.56 gears", {"axle_ratio": 4.56}, ("33", "37")),
@@ -199,7 +235,6 @@ DOUBTFUL = [
     Phrase("33-35s with 4.10s", {"axle_ratio": 4.1}, ("33-35s",)),
     Phrase("65-70 mph on 35s", {"tyre": "35 in"}, ("65-70 mph",)),
     Phrase("65 to 70 mph on 35s", {"tyre": "35 in"}, ("65 to 70 mph",)),
-    Phrase("swapping 4.10's for 4.88's with 37s", {"tyre": "37 in"}, ("4.10's", "4.88's")),
     Phrase("3,83 first and 4,10 gears on 35s", {"tyre": "35 in"}, ("3,83", "4,10")),
     Phrase("4.10s 35s 3.83 2.72", {"tyre": "35 in", "axle_ratio": 4.1}, ("3.83", "2.72")),
     Phrase("33 1/2 in tires with 4.10s", {"axle_ratio": 4.1}, ("33 1/2 in",)),
@@ -285,7 +320,7 @@ def test_the_questions_that_fit_do_answer(phrase: Phrase) -> None:
          "Are 33 and 37 the heights of the tyres in inches, before and after?"),
         ("31s stock, 35s now, 3.73 stock and 4.56 now", "Are 3.73 and 4.56 axle ratios, before and after?"),
         ("33s or 35s with 4.10 gears", "Which is it: 33 in, or 35 in?"),
-        ("swapping 4.10's for 4.88's with 37s, was 33s", "Which is it: 4.10, or 4.88?"),
+        ("4.10's, 4.88's with 37s, was 33s", "Which is it: 4.10, or 4.88?"),
         ("crawl ratio with 35s and 4.10s, 2.72 low", "What is first gear, such as 3.83 first?"),
         ("crawl ratio with 35s and 4.10s, 3.83 first", "What is the low range, such as 2.72 low?"),
         ("crawl ratio with 35s and 4.10s, 3.83 first, 2.72", "Is 2.72 the low range?"),

@@ -295,10 +295,11 @@ def _amount(found: list[Piece], place: int, cue: str) -> Said | str:
 
 def _spelled_as(piece: Piece, quantity: Quantity) -> str:
     """The number with the usual label of its unit."""
-    factor = number(f"1 {_JOINERS.sub('', piece.unit)}", quantity, "us")
+    spelled = _JOINERS.sub("", piece.unit) if piece.kind == "torque" else piece.unit
+    factor = number(f"1 {spelled}", quantity, "us")
     labels = (quantity.us, quantity.metric, *quantity.factors)
     label = next(label for label in labels if number(f"1 {label}", quantity, "us") == factor)
     return f"{piece.numbers[0]:.12g} {label}"
 
 
-_JOINERS = re.compile(r"[-. *]")
+_JOINERS = re.compile(r"[-. */]")

@@ -74,7 +74,7 @@ SIZES: dict[str, str] = {
 
 # A torque is written with its two units in either order, joined in many ways.
 _TORQUE = (
-    r"(?:lbf?s?|pounds?)[-. *]{0,2}(?:ft|feet|foot)|(?:ft|foot)[-. *]{0,2}(?:lbf?s?|pounds?)|k?N[-. *]?m"
+    r"(?:lbf?s?|pounds?)[-. */]{0,2}(?:ft|feet|foot)|(?:ft|foot)[-. */]{0,2}(?:lbf?s?|pounds?)|k?N[-. *]?m"
 )
 
 
@@ -134,7 +134,7 @@ CUES: dict[str, str] = {
     "rear": rf"{_BEFORE_AXLE}rears?{_OF_AXLE}",
     "unclear": r"(?:low|high|bottom) gears?|gear ratio|crawl(?:er)?(?: ratio| gear| box)?|reduction|doubler"
     r"|overall(?: ratio)?",
-    "low": r"(?:transfer[ -]case|t[ -]?case|transfer)(?:[ -]low)?(?:[ -]range)?(?: ratio)?"
+    "low": r"(?:transfer[ -]case|t[ -]?case|transfer|case)(?:[ -]low)?(?:[ -]range)?(?: ratio)?"
     r"|(?:4[ -]?)?low(?:[ -]range)?(?: ratio)?(?![ -](?:pinion|profile|mile|end|budget|key))",
     "high": r"(?:4[ -]?)?high[ -]range(?: ratio)?|4[ -]?high|high(?= (?:is |of |= ?)?\d)",
     "hub": r"portals?(?: box(?:es)?| axles?| hubs?)?(?: ratio| reduction)?|hub (?:ratio|reduction)",
@@ -164,7 +164,8 @@ DIRECTIONS: dict[str, tuple[int, str]] = {
     "after": (
         AFTER,
         r"to|into|new|after|later|want(?:ed|s|ing)?|wanna|going|go|goes|thinking|upgrad(?:e|es|ed|ing)"
-        r"|mov(?:e|es|ed|ing)|swap(?:s|ped|ping)?|switch(?:es|ed|ing)?|put(?:s|ting)?|plan(?:s|ned|ning)?"
+        r"|mov(?:e|es|ed|ing)|trad(?:e|es|ed|ing)|swap(?:s|ped|ping)?|switch(?:es|ed|ing)?"
+        r"|put(?:s|ting)?|plan(?:s|ned|ning)?"
         r"|install(?:s|ed|ing)?|fit(?:s|ted|ting)?|-?>|=>",
     ),
     "have": (NOW, r"have|has|got|i've"),

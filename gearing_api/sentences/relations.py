@@ -8,7 +8,7 @@ share them, could belong to either.
 from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass
 
-from gearing_api.sentences.pieces import CUES, DIRECTIONS, NUMBERS, PLAIN, SIZES, Piece
+from gearing_api.sentences.pieces import AFTER, BEFORE, CUES, DIRECTIONS, NUMBERS, PLAIN, SIZES, Piece
 
 NUMERIC = SIZES.keys() | NUMBERS.keys() | {"number", "blob"}
 """The kinds of pieces with a number in them."""
@@ -28,6 +28,8 @@ _ARROWS = {"to", ">", "->", "=>"}
 _EQUALS = {"=", "(", "~", "aka"}
 _GLUE = {"is", "of", "are", "at", "about", "around", "my", "the", "a", "an", ":", "=", "~", "(", "-"}
 _GLUE_BEHIND = {"(", "-"}
+# What stands before "for" and "with" goes, where one of these verbs came before.
+_EXCHANGES = {"for": ("swap", "trad"), "with": ("replac",)}
 _JOINS = {",", "/", "-"}
 _STOPS = {",", ";", ".", "!", "?", ")", "and", "but", "or"}
 _DRIVEN_IN = {"in", "into", "using"}
@@ -247,10 +249,14 @@ def _may_be_axle(found: list[Piece], place: int, cues: Mapping[int, Piece]) -> b
 def _ranks(found: list[Piece]) -> list[int]:
     """The direction at each place: the last that was named, or one that stands right behind."""
     ranks: list[int] = []
-    current, said = PLAIN, False
+    current, said, verb = PLAIN, False, ""
     for place, piece in enumerate(found):
-        if piece.kind in DIRECTIONS:
+        if verb.startswith(_EXCHANGES.get(piece.word, ("-",))):
+            _mark_back(found, ranks, BEFORE)
+            current, verb = AFTER, ""
+        elif piece.kind in DIRECTIONS:
             rank, _ = DIRECTIONS[piece.kind]
+            verb = piece.word
             if _stands_behind(found, place):
                 _mark_back(found, ranks, rank)
             elif piece.kind != "have" or not said:
