@@ -95,6 +95,7 @@ def _session(desktop: Any, load: pathlib.Path | None, told: dict[str, Any]) -> d
         how.append(_property("UpdateDocMode", uno.Any("short", UPDATE_LINKS)))
     address = load.as_uri() if load else "private:factory/scalc"
     book = desktop.loadComponentFromURL(address, "_blank", 0, tuple(how))
+    book.calculateAll()  # files from elsewhere may show what is stored in them
     shown = [_cells(book)]
     for step in told["steps"]:
         for place, typed in step.items():
