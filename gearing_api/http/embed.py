@@ -1,6 +1,6 @@
 """One answer as a page that may stand in any other page, and how other sites find out about it (oEmbed)."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from html import escape
 from typing import Any
 from urllib.parse import parse_qsl, urlencode, urlsplit
@@ -113,15 +113,17 @@ def told(answer: Document) -> str:
     return ", ".join(words[:_TOLD])
 
 
-def form(question: Question, query: Mapping[str, str], assumed: Mapping[str, Any]) -> dict[str, Any]:
-    """A form with what was given in sight and every other field of the question behind it."""
+def form(
+    question: Question, query: Mapping[str, str], assumed: Mapping[str, Any], first: Iterable[str] = ()
+) -> dict[str, Any]:
+    """A form with some fields in sight, what was given if none are named, and all others behind it."""
     system: System = "metric" if query.get("units") == "metric" else "us"
     rows = [_input(name, query, assumed, system) for name in question.fields]
-    first = set(question.needs) | set(query)
+    in_sight = set(first) or set(question.needs) | set(query)
     return {
         "action": f"/v1/{question.name}.html",
-        "first": [row for row in rows if row["name"] in first],
-        "more": [row for row in rows if row["name"] not in first],
+        "first": [row for row in rows if row["name"] in in_sight],
+        "more": [row for row in rows if row["name"] not in in_sight],
         "units": SYSTEMS,
         "system": system,
         "comma": query.get("decimal") == "comma",

@@ -95,7 +95,7 @@ def _shown(root: str) -> dict[str, Any]:
         "scenario": SCENARIO,
         "cards": _cards(),
         "query": urlencode(build),
-        "form": embed.form(sheet, build, {}),
+        "form": embed.form(sheet, build, {}, widget.FIELDS),
         "drawn": drawn,
         "drawn_query": urlencode({name: text for name, text in build.items() if name in drawn.fields}),
         "widget": {name.replace("_", "-"): build[name] for name in widget.FIELDS},

@@ -1,0 +1,131 @@
+"""What charts, pages and the form for other sites cost: bytes, and milliseconds on this machine.
+
+Run it on demand: ``python -m tests.benchmarks.page_cost``. Charts are measured inside one process, the
+least of some rounds; the form in the system's Chromium against a service on loopback, from the start of the
+navigation, and from a key pressed, to the first frame that has the answer.
+"""
+
+import gzip
+import socket
+import statistics
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from urllib.parse import urlencode
+from urllib.request import urlopen
+
+from gearing_api.app import create_app
+from gearing_api.formats import CHARTS, chart
+from gearing_api.http import widget
+from gearing_api.questions import QUESTIONS
+from gearing_api.questions.demo import TRUCK
+from tests.clients.browser import chromium
+
+ROUNDS = 15
+BROWSER = {"Accept": "text/html"}
+
+# Notes the time of each answer, at the frame after the one in which it was drawn.
+NOTED = """window.shown = [];
+document.addEventListener("gearing-answer", () => requestAnimationFrame(() => requestAnimationFrame(
+  () => window.shown.push(performance.now()))));"""
+PRESSED = """() => new Promise((done) => {
+  const form = document.querySelector("gearing-card").shadowRoot.querySelector("form");
+  const before = window.shown.length, start = performance.now();
+  form.elements.axle_ratio.value = (3 + Math.random()).toFixed(3);
+  form.requestSubmit();
+  const look = () => window.shown.length > before ? done(window.shown.at(-1) - start) : setTimeout(look, 5);
+  look();
+})"""
+
+
+def milliseconds(work: Callable[[], object], before: Callable[[], object] = lambda: None) -> float:
+    """Least time of the work: what else the machine does only adds to it."""
+    times = []
+    for _ in range(ROUNDS):
+        before()
+        start = time.perf_counter()
+        work()
+        times.append(1e3 * (time.perf_counter() - start))
+    return min(times)
+
+
+def print_charts() -> None:
+    """Each chart in each size, drawn anew and kept."""
+    client = create_app().test_client()
+    print(f"{'chart':32} {'drawn':>8} {'kept':>8} {'bytes':>8}")
+    for name, question in QUESTIONS.items():
+        if not question.draws:
+            continue
+        fields = {key: value for key, value in TRUCK.items() if key in question.fields}
+        query = urlencode(
+            {
+                key: ",".join(map(str, value)) if isinstance(value, list) else value
+                for key, value in fields.items()
+            }
+        )
+        for form in CHARTS:
+            for size in chart.SIZES:
+                address = f"/v1/{name}.{form}?{query}&chart_size={size}"
+                length = len(client.get(address).data)
+                drawn = milliseconds(lambda at=address: client.get(at), chart._drawn.cache_clear)  # type: ignore[misc]
+                kept = milliseconds(lambda at=address: client.get(at))  # type: ignore[misc]
+                print(f"{f'{name}.{form} {size}':32} {drawn:5.0f} ms {kept:5.1f} ms {length:8}")
+
+
+def print_sizes() -> None:
+    """Pages and module, plain and compressed."""
+    client = create_app().test_client()
+    texts = {
+        "form for other sites": widget.releases()[0].module,
+        "home page": client.get("/", headers=BROWSER).data,
+    }
+    with client.get("/pages/style.css") as style:
+        texts["style of the pages"] = style.data
+    for name, text in texts.items():
+        print(f"{name:24} {len(text):7} bytes {len(gzip.compress(text, 9)):7} gzip")
+
+
+def print_first_answer() -> None:
+    """The form on the home page in a real browser."""
+    from playwright.sync_api import sync_playwright
+
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    command = [sys.executable, "-m", "gearing_api", "serve", "--port", str(port)]
+    with (
+        subprocess.Popen(command, stderr=subprocess.DEVNULL) as process,
+        sync_playwright() as playwright,
+        chromium(playwright) as context,
+    ):
+        try:
+            _wait_for(f"http://127.0.0.1:{port}/readyz")
+            page = context.new_page()
+            page.add_init_script(NOTED)
+            opened, pressed = [], []
+            for _ in range(ROUNDS):
+                page.goto(f"http://127.0.0.1:{port}/")
+                page.locator("gearing-card dd").first.wait_for()
+                page.wait_for_timeout(200)
+                opened.append(page.evaluate("window.shown[0]"))
+                pressed.append(page.evaluate(PRESSED))
+            for told, times in (("opening the page", opened), ("pressing Enter", pressed)):
+                print(f"answer after {told:18} {statistics.median(times):6.0f} ms, least {min(times):.0f} ms")
+        finally:
+            process.terminate()
+
+
+def _wait_for(address: str) -> None:
+    for _ in range(200):
+        try:
+            urlopen(address, timeout=1).close()
+            return
+        except OSError:
+            time.sleep(0.1)
+
+
+if __name__ == "__main__":
+    print_charts()
+    print_sizes()
+    print_first_answer()
