@@ -1,6 +1,7 @@
 """The spec document (OpenAPI 3.1), made from the glossary and the questions."""
 
 import json
+from collections.abc import Callable
 from functools import cache
 from typing import Any, get_args
 
@@ -8,11 +9,12 @@ from apispec import APISpec
 
 from gearing_api import __version__
 from gearing_api.formats import CHARTS, FORMATS, offered
-from gearing_api.http import from_text, home, served_tables
+from gearing_api.http import from_text, home, many, served_tables
 from gearing_api.http.problems import MEDIA_TYPE
 from gearing_api.http.reading import MOST_PICKS, OPTIONS
-from gearing_api.questions import QUESTIONS
+from gearing_api.questions import OWNERS, QUESTIONS
 from gearing_api.questions.answer import Basis, Question
+from gearing_api.questions.demo import truck
 from gearing_api.sentences import LONGEST
 from gearing_api.units import SYSTEMS
 from gearing_api.vocabulary import FIELDS, RESULTS, Field
@@ -28,6 +30,7 @@ dimensional fields stand in `x-bounds`, their units in `x-unit`. Members may be 
 
 _TEXT = {"type": "string"}
 _PICKS = {"type": "array", "items": {"type": "string", "maxLength": 60}, "maxItems": MOST_PICKS}
+_NULL = {"type": "null"}
 _NUMBER_OR_NULL = {"type": ["number", "null"]}
 
 
@@ -49,6 +52,7 @@ def spec() -> Schema:
             operations={"get": _get(question, suffixed=True), "post": _post(question, suffixed=True)},
         )
     _from_text(made)
+    _many(made)
     _other_paths(made)
     whole: Schema = made.to_dict()
     for path, operations in whole["paths"].items():
@@ -61,6 +65,8 @@ def _tag(path: str) -> str:
     """The heading that an address stands under in the reference."""
     if path.startswith("/v1/tables"):
         return "Tables"
+    if path.endswith("/batch") or path.startswith("/v1/comparison"):
+        return "Many builds"
     if path.endswith(".{format}"):
         return "The same in another format"
     return "Questions" if path.startswith("/v1/") else "Service"
@@ -182,13 +188,15 @@ def _get(question: Question, *, suffixed: bool = False) -> Schema:
 def _post(question: Question, *, suffixed: bool = False) -> Schema:
     required = [name for name in question.needs if _is_required(name)]
     body: Schema = {"allOf": [_ref("Build")]} | ({"required": required} if required else {})
+    rows = {"schema": _TEXT | {"description": "One build a row under headings that are field names"}}
     return {
         "operationId": question.name + "-post" + ("-as" if suffixed else ""),
         "summary": question.asks,
         "parameters": _format(question, suffixed),
         "requestBody": {
             "required": True,
-            "content": {"application/json": {"schema": body, "example": dict(question.example)}},
+            "content": {"application/json": {"schema": body, "example": dict(question.example)}}
+            | ({} if suffixed else {"text/csv": rows}),
         },
         "responses": {"200": _answer_name(question), "default": "Problem"},
     }
@@ -267,6 +275,101 @@ def _problem_schema() -> Schema:
         status={"type": "integer"},
         detail=_TEXT,
         errors={"type": "array", "items": error},
+    )
+
+
+def _many(made: APISpec) -> None:
+    made.components.schema("Columns", _columns_schema())
+    made.components.schema("Plan", _plan_schema())
+    made.components.schema("ManyAnswer", _many_schema())
+    columns = {"description": "Columns in the order of the builds.", "content": _json("ManyAnswer")}
+    for question in QUESTIONS.values():
+        example: Schema = {"columns": {name: [value] for name, value in question.example.items()}}
+        operation: Schema = {
+            "operationId": question.name + "-batch",
+            "summary": f"Many builds at once: {question.asks}",
+            "requestBody": {"required": True, "content": _json("Columns", example)},
+            "responses": {"200": columns, "default": "Problem"},
+        }
+        made.path(f"/v1/{question.name}/batch", operations={"post": operation})
+    example = {
+        "build": truck("tyre", "gear_ratios"),
+        "vary": {"axle_ratio": [4.1, 4.56]},
+        "report": ["crawl_ratio"],
+    }
+    for suffix in ("", *many.COMPARISON_FORMATS):
+        content = _json("ManyAnswer") if suffix in ("", "json") else {}
+        content |= {
+            kind: {"schema": _TEXT}
+            for form, kind in many.COMPARISON_FORMATS.items()
+            if form != "json" and suffix in ("", form)
+        }
+        operation = {
+            "operationId": f"comparison-{suffix}".rstrip("-"),
+            "summary": "Every combination of the varied fields, the first slowest",
+            "parameters": ["decimal", "bom", "errors"],
+            "requestBody": {"required": True, "content": _json("Plan", example)},
+            "responses": {"200": {"description": "The table.", "content": content}, "default": "Problem"},
+        }
+        made.path("/v1/comparison" + (f".{suffix}" if suffix else ""), operations={"post": operation})
+
+
+def _json(schema: str, example: Schema | None = None) -> Schema:
+    content = {"schema": _ref(schema)} | ({"example": example} if example else {})
+    return {"application/json": content}
+
+
+def _columns_schema() -> Schema:
+    about = "Each field as one value for all builds, or as a list with one value or null a build"
+    columns = _each_field(lambda one: {"anyOf": [one, {"type": "array", "items": {"anyOf": [one, _NULL]}}]})
+    return {
+        "type": "object",
+        "required": ["columns"],
+        "additionalProperties": False,
+        "properties": {"columns": columns | {"description": about}}
+        | {name: _option_schema(name) for name in OPTIONS.fields},
+    }
+
+
+def _each_field(schema: Callable[[Schema], Schema]) -> Schema:
+    """An object of fields, each with the schema made from that of one value."""
+    properties = {name: schema(_ref(f"Build/properties/{name}")) for name in FIELDS}
+    return {"type": "object", "additionalProperties": False, "properties": properties}
+
+
+def _plan_schema() -> Schema:
+    varied = _each_field(lambda one: {"type": "array", "items": one, "minItems": 1}) | {"minProperties": 1}
+    report = {"type": "array", "items": {"type": "string", "enum": list(OWNERS)}, "minItems": 1}
+    return {
+        "type": "object",
+        "required": ["build", "vary", "report"],
+        "additionalProperties": False,
+        "properties": {
+            "build": _each_field(lambda one: one) | {"description": "What is the same in all"},
+            "vary": varied | {"description": "The values that each varied field takes"},
+            "report": report | {"description": "The results wanted; their names say what is computed"},
+            "units": _option_schema("units"),
+            "sort": {
+                "type": ["string", "null"],
+                "description": "A column; with - before it the largest first",
+            },
+            "limit": {"type": ["integer", "null"], "minimum": 1, "description": "The most rows wanted"},
+        },
+    }
+
+
+def _many_schema() -> Schema:
+    error = _problem_schema()["properties"]["errors"]["items"]
+    return _members(
+        question=_TEXT,
+        units={"type": "string", "enum": list(SYSTEMS)},
+        count={"type": "integer", "description": "Builds, or rows of a comparison"},
+        column_units={"type": "object", "additionalProperties": _TEXT},
+        errors={"type": "array", "items": error},
+        error_count={"type": "integer"},
+        cautions={"type": "array", "items": _members(code=_TEXT, text=_TEXT, count={"type": "integer"})},
+        sources={"type": "array", "items": _members(what=_TEXT, kind=_TEXT, source=_TEXT)},
+        columns={"type": "object", "additionalProperties": {"type": "array"}},
     )
 
 
@@ -395,6 +498,23 @@ def _other_paths(made: APISpec) -> None:
             f"/v1/tables/{name}",
             operations={"get": {"operationId": f"table-{name}", "summary": about, "responses": table}},
         )
+    form = {
+        "in": "path",
+        "required": True,
+        "name": "format",
+        "schema": {"type": "string", "enum": ["json", "csv"]},
+    }
+    table_name = form | {"name": "name", "schema": {"type": "string", "enum": list(served_tables.NAMES)}}
+    for path, operation, parameters in (
+        ("/v1/tables.{format}", "tables-as", [form]),
+        ("/v1/tables/{name}.{format}", "table-as", [table_name, form]),
+    ):
+        about = {
+            "operationId": operation,
+            "summary": "The same in the format named",
+            "parameters": parameters,
+        }
+        made.path(path, operations={"get": about | {"responses": table}})
     made.path(
         "/v1/tables",
         operations={
