@@ -11,7 +11,8 @@ def create_app(settings: Settings | None = None) -> Flask:
     settings = settings or Settings.from_environment()
     app = Flask("gearing_api", static_folder=None)
     app.json.sort_keys = False  # type: ignore[attr-defined]
-    app.config["MAX_CONTENT_LENGTH"] = max(settings.body_bytes, settings.many_bytes)
+    # A body without a length is cut off there: one byte more than is taken shows that it was too long.
+    app.config["MAX_CONTENT_LENGTH"] = max(settings.body_bytes, settings.many_bytes) + 1
     app.url_map.strict_slashes = False
     app.url_map.merge_slashes = False
     register(app, settings)

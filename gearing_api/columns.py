@@ -170,6 +170,8 @@ def answered(
 
 def _alike(given: Mapping[str, Given], rows: Picks | slice, count: int) -> Iterator[Picks | slice]:
     """The rows in groups that give the same fields in the same forms."""
+    if not count:
+        return
     group: Any = None
     for one in given.values():
         if one.picks is not None and one.pool.mixed:
@@ -177,8 +179,7 @@ def _alike(given: Mapping[str, Given], rows: Picks | slice, count: int) -> Itera
             whole = codes if group is None else group * (codes.max(initial=0) + 1) + codes
             group = np.unique(whole, return_inverse=True)[1]
     if group is None:
-        if count:
-            yield rows
+        yield rows
         return
     order = np.argsort(group, kind="stable")
     places = np.arange(count) if isinstance(rows, slice) else rows

@@ -169,11 +169,12 @@ def json_object(request: Request, most: int) -> dict[str, Any]:
 
 
 def body_bytes(request: Request, most: int) -> bytes:
-    """The whole body, refused when it is compressed or reaches the limit."""
+    """The whole body, refused when it is compressed or longer than the limit."""
     if request.headers.get("Content-Encoding", "identity") != "identity":
         raise Problem(415, "A compressed body is not read here: send it plain.")
-    body = b"" if (request.content_length or 0) > most else _received(request)
-    if (request.content_length or len(body)) > most or (request.content_length is None and len(body) == most):
+    announced = request.content_length or 0
+    body = b"" if announced > most else _received(request)
+    if max(announced, len(body)) > most:
         raise Problem(413, f"The body has more than {most} bytes.")
     return body
 
