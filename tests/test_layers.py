@@ -29,7 +29,7 @@ ALLOWED: dict[str, tuple[set[str], set[str]]] = {
     "columns": ({"mechanics", "units", "kinds", "vocabulary", "build", "questions"}, {"numpy"}),
     "comparisons": ({"units", "vocabulary", "build", "questions", "columns"}, {"numpy"}),
     "formats": ({"units", "vocabulary", "build", "questions"}, {"numpy", "orjson", "matplotlib"}),
-    "sweeps": ({"vocabulary", "comparisons", "formats"}, {"numpy", "distributed", "pyarrow"}),
+    "sweeps": ({"vocabulary", "comparisons", "formats"}, {"numpy", "pyarrow"}),
     "settings": (set(), set()),
     "http": (
         {"mechanics", "tables", "units", "kinds", "vocabulary", "sentences", "build", "questions", "columns",
