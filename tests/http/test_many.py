@@ -3,7 +3,6 @@
 import csv
 import io
 import json
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
@@ -35,6 +34,9 @@ QUICK = settings(
 BUILD: dict[str, Any] = {"tyre": "35x12.50R17LT", "axle_ratio": 4.56, "gear_ratios": [4.46, 2.61]}
 HEAD = "tyre,axle_ratio,gear_ratios\r\n"
 ROW = '35x12.50R17LT,4.56,"4.46,2.61"\r\n'
+MEMBERS = [
+    "question", "units", "count", "column_units", "errors", "error_count", "cautions", "sources", "columns",
+]  # fmt: skip
 PLAN: dict[str, Any] = {
     "build": {"tyre": "35x12.50R17LT", "gear_ratios": [4.46, 2.61]},
     "vary": {"axle_ratio": [4.1, 4.56], "transfer_ratios": [[1, 2.72], "1,4"]},
@@ -173,7 +175,10 @@ class TestEveryWayIsTheSame:
 
 class TestCsv:
     def test_rows_come_back_with_results_added(self, client: FlaskClient) -> None:
-        body = '_name,tyre,axle_ratio,gear_ratios,_note\r\nA,35x12.50R17LT,4.56,"4.46,2.61","say ""hi"",\nthen go"\r\n'
+        body = (
+            "_name,tyre,axle_ratio,gear_ratios,_note\r\n"
+            'A,35x12.50R17LT,4.56,"4.46,2.61","say ""hi"",\nthen go"\r\n'
+        )
         heading, row = cells(post_csv(client, body))
         assert heading[:5] == ["_name", "tyre", "axle_ratio", "gear_ratios", "_note"]
         assert heading[5:] == [*QUESTIONS["crawl"].results, "cautions", "error"]
@@ -385,8 +390,7 @@ class TestBatch:
             "/v1/crawl/batch", json={"columns": columns, "pick": "crawl_ratio,crawl_speed"}
         ).get_json()
         single = client.post("/v1/crawl", json=BUILD).get_json()
-        assert list(answer) == ["question", "units", "count", "column_units", "errors", "error_count", "cautions",
-                                "sources", "columns"]  # fmt: skip
+        assert list(answer) == MEMBERS
         assert answer["columns"]["crawl_ratio"] == [single["result"]["crawl_ratio"]] * 2
         assert answer["column_units"] == {"crawl_ratio": "", "crawl_speed": "mph"}
         assert (answer["count"], answer["error_count"], answer["errors"]) == (2, 0, [])
@@ -518,3 +522,231 @@ def test_no_result_has_the_name_of_a_field() -> None:
     """Rows come back with their columns of fields and those of results under one heading each."""
     assert not {name for question in QUESTIONS.values() for name in question.results} & set(FIELDS)
     assert not {many.CAUTIONS, "error"} & (set(FIELDS) | set(RESULTS))
+
+
+def compare(client: FlaskClient, suffix: str = "", query: str = "", **changes: Any) -> TestResponse:
+    return client.post(f"/v1/comparison{suffix}?{query}", json=PLAN | changes)
+
+
+class TestComparison:
+    def test_json_is_columns(self, client: FlaskClient) -> None:
+        answer = compare(client).get_json()
+        assert list(answer) == MEMBERS
+        assert (answer["question"], answer["units"], answer["count"]) == ("comparison", "us", 4)
+        assert answer["column_units"] == {
+            "axle_ratio": "", "transfer_ratios": "", "crawl_ratio": "", "crawl_speed": "mph",
+        }  # fmt: skip
+        assert answer["columns"]["axle_ratio"] == [4.1, 4.1, 4.56, 4.56]
+        assert answer["columns"]["transfer_ratios"] == [[1, 2.72], "1,4"] * 2
+        single = client.post("/v1/crawl", json=PLAN["build"] | {"axle_ratio": 4.56, "transfer_ratios": "1,4"})
+        for name in PLAN["report"]:
+            assert answer["columns"][name][3] == single.get_json()["result"][name]
+        assert {caution["count"] for caution in answer["cautions"]} == {4}
+        assert answer["sources"] == single.get_json()["sources"]
+
+    def test_csv(self, client: FlaskClient) -> None:
+        response = compare(client, ".csv", report=["crawl_ratio", "limited_by"])
+        assert response.headers["Content-Type"] == "text/csv; charset=utf-8; header=present"
+        assert response.text == (
+            "axle_ratio,transfer_ratios,crawl_ratio,limited_by,error\r\n"
+            f'4.1,"1,2.72",{4.46 * 4.1 * 2.72!r},,\r\n'
+            f'4.1,"1,4",{4.1 * 4 * 4.46!r},,\r\n'
+            f'4.56,"1,2.72",{4.56 * 2.72 * 4.46!r},,\r\n'
+            f'4.56,"1,4",{4.56 * 4 * 4.46!r},,\r\n'
+        )
+
+    def test_ndjson(self, client: FlaskClient) -> None:
+        response = compare(
+            client, ".ndjson", vary={"axle_ratio": [4.1, "4.56"], "surface": ["ice", "dry-earth"]}
+        )
+        assert response.headers["Content-Type"] == "application/x-ndjson"
+        first, *lines = map(json.loads, response.text.splitlines())
+        assert first == {
+            "columns": ["axle_ratio", "surface", "crawl_ratio", "crawl_speed", "error"],
+            "units": ["", "", "", "mph", ""],
+        }
+        assert lines[0][:3] == ["4.1", "ice", 4.1 * 4.46] or lines[0][:3] == [4.1, "ice", 4.1 * 4.46]
+        assert len(lines) == 4
+        assert all(line[4] is None for line in lines)
+        assert response.text.endswith("]\n")
+
+    @pytest.mark.parametrize(
+        ("accept", "media_type"),
+        [
+            (None, "application/json"),
+            ("*/*", "application/json"),
+            ("text/csv", "text/csv"),
+            ("application/x-ndjson", "application/x-ndjson"),
+            ("text/html,application/xhtml+xml,*/*;q=0.8", "application/json"),
+            ("text/csv;q=0.5, application/x-ndjson", "application/x-ndjson"),
+            ("text/csv; charset=utf-8", "text/csv"),
+        ],
+    )
+    def test_formats_by_accept(self, client: FlaskClient, accept: str | None, media_type: str) -> None:
+        headers = {} if accept is None else {"Accept": accept}
+        assert client.post("/v1/comparison", json=PLAN, headers=headers).mimetype == media_type
+
+    def test_a_suffix_wins(self, client: FlaskClient) -> None:
+        response = client.post("/v1/comparison.csv", json=PLAN, headers={"Accept": "application/json"})
+        assert response.mimetype == "text/csv"
+
+    def test_other_formats_do_not_exist(self, client: FlaskClient) -> None:
+        told = problem(client.post("/v1/comparison", json=PLAN, headers={"Accept": "image/png"}), 406)
+        assert "application/x-ndjson" in told["detail"]
+        problem(client.post("/v1/comparison.txt", json=PLAN), 404)
+        problem(client.get("/v1/comparison"), 405)
+        problem(client.post("/v1/comparison", data="x", content_type="text/csv"), 415)
+
+    def test_refused_rows(self, client: FlaskClient) -> None:
+        changes = {
+            "build": PLAN["build"] | {"axle_ratio": 4.1, "idle_speed": 1500},
+            "vary": {"redline_speed": [4000, 1200]},
+            "report": ["top_speed"],
+        }
+        answer = compare(client, **changes).get_json()
+        assert answer["errors"] == [
+            {
+                "index": 1,
+                "location": "body",
+                "pointer": "/vary/redline_speed",
+                "detail": "redline_speed must be above idle_speed",
+            }
+        ]
+        assert answer["error_count"] == 1
+        assert answer["columns"]["top_speed"][1] is None
+        assert [row["error"] for row in records(compare(client, ".csv", **changes))] == [
+            "", "redline_speed must be above idle_speed",
+        ]  # fmt: skip
+        lines = compare(client, ".ndjson", **changes).text.splitlines()
+        assert json.loads(lines[2]) == [1200.0, None, "redline_speed must be above idle_speed"]
+
+    def test_sort_and_limit(self, client: FlaskClient) -> None:
+        for sort in ("crawl_speed", "-crawl_speed"):
+            speeds = compare(client, sort=sort, limit=3).get_json()["columns"]["crawl_speed"]
+            assert speeds == sorted(speeds, reverse=sort.startswith("-"))
+            assert len(speeds) == 3
+            rows = records(compare(client, ".csv", sort=sort, limit=3))
+            assert [float(row["crawl_speed"]) for row in rows] == speeds
+
+    def test_units(self, client: FlaskClient) -> None:
+        answer = compare(client, units="metric").get_json()
+        assert answer["column_units"]["crawl_speed"] == "km/h"
+        single = PLAN["build"] | {"axle_ratio": 4.1, "transfer_ratios": [1, 2.72], "units": "metric"}
+        expected = client.post("/v1/crawl", json=single).get_json()["result"]["crawl_speed"]
+        assert answer["columns"]["crawl_speed"][0] == expected
+
+    def test_decimal_comma(self, client: FlaskClient) -> None:
+        vary = {"axle_ratio": ["4,56"], "transfer_ratios": [[1, 2.72], "1;4,5"]}
+        response = compare(client, ".csv", "decimal=comma&bom=1", vary=vary, report=["crawl_ratio"])
+        assert response.data.startswith(b"\xef\xbb\xbf")
+        rows = cells(response, ";")
+        assert rows[1] == ["4,56", "1;2,72", repr(4.56 * 2.72 * 4.46).replace(".", ","), ""]
+        assert rows[2][:2] == ["4,56", "1;4,5"]
+        answer = compare(client, "", "decimal=comma", vary=vary).get_json()
+        assert answer["columns"]["axle_ratio"] == ["4,56", "4,56"]
+
+    def test_text_does_not_come_back_as_a_formula(self, client: FlaskClient) -> None:
+        vary = {"axle_ratio": [4.1], "idle_speed": ["+700 rpm", "+700"]}
+        rows = records(compare(client, ".csv", vary=vary))
+        assert [row["idle_speed"] for row in rows] == ["'+700 rpm", "+700"]
+
+    def test_what_is_refused_is_pointed_to(self, client: FlaskClient) -> None:
+        told = problem(compare(client, vary={"axle_ratio": [4.1, 99], "foo": [1]}), 422)
+        assert [error["pointer"] for error in told["errors"]] == ["/vary/foo"]
+        told = problem(compare(client, vary={"axle_ratio": [4.1, 99, "4 in"]}), 422)
+        assert [(error["pointer"], error["got"]) for error in told["errors"]] == [
+            ("/vary/axle_ratio/1", 99), ("/vary/axle_ratio/2", "4 in"),
+        ]  # fmt: skip
+        told = problem(client.post("/v1/comparison", json={}), 422)
+        assert [error["pointer"] for error in told["errors"]] == ["/build", "/vary", "/report"]
+
+    @pytest.mark.parametrize(
+        ("query", "detail"),
+        [
+            ("units=metric", "units stands in the body of this request"),
+            ("pick=crawl_ratio", "pick stands in the body of this request"),
+            ("sort=crawl_ratio", "sort is no option: fields stand in the body"),
+            ("tyre=33", "tyre is no option: fields stand in the body"),
+        ],
+    )
+    def test_the_address_has_only_how_to_write(self, client: FlaskClient, query: str, detail: str) -> None:
+        assert problem(compare(client, query=query), 422)["errors"][0]["detail"] == detail
+
+    def test_cells_limit(self) -> None:
+        with create_app(Settings(cells=16)).test_client() as client:
+            assert compare(client).get_json()["count"] == 4
+            big = PLAN["vary"] | {"idle_speed": [700, 800]}
+            for suffix in ("", ".csv", ".ndjson"):
+                told = problem(compare(client, suffix, vary=big), 422)
+                assert told["errors"][0]["pointer"] == "/vary"
+                assert told["detail"] == (
+                    "vary makes 8 rows x 5 columns = 40 cells: at most 16 are computed at a time. Any size "
+                    "can be computed offline: gearing-api sweep PLAN.json --out results.csv"
+                )
+            assert compare(client, vary=big, limit=3).get_json()["count"] == 3
+            told = problem(compare(client, vary=big, limit=3, sort="crawl_ratio"), 422)
+            assert "8 rows" in told["detail"], "all rows are computed to be sorted"
+
+    def test_the_limit_is_a_million_cells(self) -> None:
+        assert Settings().cells == 1_000_000
+
+    def test_the_same_bytes_each_time(self, client: FlaskClient) -> None:
+        for suffix in (".json", ".csv", ".ndjson"):
+            assert compare(client, suffix).data == compare(client, suffix).data
+
+    def test_answers_are_not_kept_by_others(self, client: FlaskClient) -> None:
+        assert compare(client, ".csv").headers["Cache-Control"] == "no-store"
+
+
+class TestStreams:
+    BIG = {  # noqa: RUF012
+        "build": {"tyre": "35x12.50R17LT", "gear_ratios": [4.46, 2.61], "redline_speed": 5000},
+        "vary": {
+            "axle_ratio": [3 + place / 100 for place in range(100)],
+            "idle_speed": list(range(600, 1400)),
+        },
+        "report": ["crawl_ratio", "crawl_speed"],
+    }
+
+    @pytest.fixture
+    def computed(self, monkeypatch: pytest.MonkeyPatch) -> list[int]:
+        """The rows at which the blocks begin that were computed so far."""
+        starts: list[int] = []
+        compute = comparisons.block
+
+        def noting(plan: comparisons.Plan, start: int, stop: int) -> comparisons.Block:
+            starts.append(start)
+            return compute(plan, start, stop)
+
+        monkeypatch.setattr(comparisons, "block", noting)
+        return starts
+
+    @pytest.mark.parametrize("suffix", ["csv", "ndjson"])
+    def test_the_first_bytes_come_before_anything_is_computed(
+        self, client: FlaskClient, computed: list[int], suffix: str
+    ) -> None:
+        response = client.post(f"/v1/comparison.{suffix}", json=self.BIG, buffered=False)
+        pieces = iter(response.response)
+        assert b"axle_ratio" in next(pieces)
+        assert computed == []
+        assert next(pieces)
+        assert computed == [0]
+        rest = list(pieces)
+        assert computed == list(range(0, 80_000, comparisons.BLOCK))
+        assert len(rest) == len(computed) - 1
+
+    def test_a_client_that_leaves_stops_the_work(self, client: FlaskClient, computed: list[int]) -> None:
+        response = client.post("/v1/comparison.csv", json=self.BIG, buffered=False)
+        pieces = iter(response.response)
+        next(pieces), next(pieces)
+        response.close()
+        assert computed == [0]
+
+    def test_http_1_0_gets_it_whole(self, client: FlaskClient) -> None:
+        """Without chunks an end cannot be told from a break: there the length is told instead."""
+        old = {"SERVER_PROTOCOL": "HTTP/1.0"}
+        whole = client.post("/v1/comparison.csv", json=self.BIG, environ_overrides=old)
+        assert whole.headers["Content-Length"] == str(len(whole.data))
+        streamed = client.post("/v1/comparison.csv", json=self.BIG)
+        assert "Content-Length" not in streamed.headers
+        assert streamed.data == whole.data
