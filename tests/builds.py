@@ -19,6 +19,11 @@ def number(kind: Number) -> st.SearchStrategy[float]:
     return st.floats(low, high, allow_nan=False).map(lambda drawn: drawn if abs(drawn) > 1e-90 else 0.0)
 
 
+def _apart(number: float) -> float:
+    """The number as far as it is told: numbers that differ beyond that are one in other units."""
+    return round(number, 6)
+
+
 def value(kind: Any) -> st.SearchStrategy[Any]:
     if isinstance(kind, Number):
         return number(kind)
@@ -32,11 +37,11 @@ def value(kind: Any) -> st.SearchStrategy[Any]:
         return st.lists(number(kind.item), min_size=1, max_size=6)
     if isinstance(kind, Grid | Series):
         least, most = kind.length
-        items = st.lists(number(kind.item), min_size=least, max_size=min(most, 6), unique=True)
+        items = st.lists(number(kind.item), min_size=least, max_size=min(most, 6), unique_by=_apart)
         return items.map(sorted) if kind.ascending else items
     if isinstance(kind, Curve):
         pairs = st.tuples(number(kind.along), number(kind.up)).map(list)
-        return st.lists(pairs, min_size=2, max_size=6, unique_by=lambda pair: pair[0]).map(sorted)
+        return st.lists(pairs, min_size=2, max_size=6, unique_by=lambda pair: _apart(pair[0])).map(sorted)
     assert isinstance(kind, Coefficients)
     return st.tuples(*(number(item) for item in kind.items)).map(list)
 
