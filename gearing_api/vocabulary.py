@@ -398,9 +398,9 @@ def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
             faults.append(unknown_field(name))
             continue
         try:
-            values[name] = field.read(value, system)
-        except Refused as refused:
-            faults += refused.faults
+            values[name] = field.kind.read(value, system)
+        except Unreadable as error:
+            faults.append(Fault(name, str(error), value))
     if faults:
         raise Refused(faults)
     return values

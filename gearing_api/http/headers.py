@@ -58,8 +58,8 @@ def dressed(application: "WSGIApplication") -> "WSGIApplication":
 
 def keepable(response: Response, request: Request, seconds: int) -> Response:
     """The response with a strong validator: 304 where the client has it already."""
-    response.headers["Cache-Control"] = f"public, max-age={seconds}"
-    response.headers["ETag"] = f'"{sha256(response.get_data()).hexdigest()[:32]}"'
+    response.headers.add("Cache-Control", f"public, max-age={seconds}")
+    response.headers.add("ETag", f'"{sha256(response.get_data()).hexdigest()[:32]}"')
     if "HTTP_IF_NONE_MATCH" not in request.environ:
         return response
     return response.make_conditional(request)  # type: ignore[return-value]  # werkzeug gives the same object

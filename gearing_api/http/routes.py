@@ -135,7 +135,7 @@ def _table_view(table: Document, settings: Settings, suffix: str | None) -> View
 def _response(body: bytes | Iterator[bytes], form: Format, suffix: str | None) -> Response:
     response = Response(body, content_type=form.media_type)
     if suffix is None:
-        response.headers["Vary"] = "Accept"
+        response.headers.add("Vary", "Accept")
     if form.suffix == "svg":
         response.headers["Content-Security-Policy"] = headers.DRAWING_POLICY
     return response
