@@ -248,7 +248,8 @@ def test_the_cost_of_a_text_is_bounded(part: str) -> None:
         return read
 
     lengths = [len(part) * 50, len(part) * 5000, len(part) * 500_000]
-    costs = [steps(reading((part * length)[: max(length, 41)])) for length in lengths]
+    texts = [(part * length)[: max(length, 41)] for length in lengths]
+    costs = [min(steps(reading(text)) for _ in range(3)) for text in texts]  # a collector may walk in on one
     assert costs[0] == costs[1] == costs[2]
 
 
