@@ -262,6 +262,32 @@ def test_every_error_comes_as_one_line_where_asked(
     assert_headers(response)
 
 
+def test_every_address_that_takes_a_body_refuses_what_cannot_be_read(app: Flask, client: FlaskClient) -> None:
+    """CSV is read where rows are taken, so that text of that kind is left out here."""
+    addresses = {
+        rule.rule
+        for rule in app.url_map.iter_rules()
+        if "POST" in (rule.methods or ()) and "." not in rule.rule
+    }
+    assert {f"/v1/{name}" for name in QUESTIONS} <= addresses
+    for address in sorted(addresses):
+        for case in MEDIA.values():
+            assert_problem(client, client.open(**case | {"path": address}), 415)
+        for case in MALFORMED.values():
+            assert_problem(client, client.open(**case | {"path": address}), 400)
+        assert_problem(client, client.post(address, json={}), 422)
+        assert_problem(client, client.post(address, json={"no_such_name": 1}), 422)
+        assert_problem(client, client.post(f"{address}?no_such_name=1", json={}), 422)
+
+
+def test_every_address_refuses_methods_it_does_not_take(app: Flask, client: FlaskClient) -> None:
+    for rule in app.url_map.iter_rules():
+        if not rule.arguments:
+            response = client.patch(rule.rule)
+            assert_problem(client, response, 405)
+            assert set(response.headers["Allow"].split(", ")) == rule.methods
+
+
 def test_an_error_in_one_line_may_be_asked_for_in_the_body(client: FlaskClient) -> None:
     response = client.post(CRAWL, json={"errors": "text", "tyre": "x"})
     assert response.status_code == 200
