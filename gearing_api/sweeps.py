@@ -288,7 +288,7 @@ def _on_cluster(sweep: Sweep, scheduler: str) -> Iterator[tuple[int, bytes]]:
 
         def hand_out() -> None:
             most = max(1, sum(client.nthreads().values())) * _IN_FLIGHT
-            for place in islice(waiting, most - len(places)):
+            for place in islice(waiting, max(0, most - len(places))):
                 future = client.submit(sweep.computed, place, pure=False, retries=_RETRIES)
                 places[future.key] = place
                 running.add(future)

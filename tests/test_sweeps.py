@@ -257,7 +257,7 @@ class TestKilled:
         assert {path: path.stat().st_mtime_ns for path in kept} == kept
         rows += sum(going_on)
         assert rows == 1_000_000 - 5000 * len(kept)
-        assert (tmp_path / "out.csv").read_bytes() == made(sweep(tmp_path, BIG, "whole.csv"))
+        assert (tmp_path / "out.csv").read_bytes() == made(sweep(tmp_path, BIG, "whole.csv", 20_000))
 
     def test_an_interrupt_is_told_and_leaves_the_blocks(
         self, tmp_path: Path, started: Callable[..., subprocess.Popen[str]]
@@ -329,7 +329,7 @@ class TestCommand:
             ('{"limit": NaN}', "cannot be read: NaN and Infinity are no numbers"),
             ("[]", "plan must be an object with build, vary, report"),
             ("{}", "vary must be an object of fields, each with a list of values"),
-            (PLAN | {"report": ["crawl_rati"]}, "names no result of any question; the nearest is crawl_ratio"),
+            (PLAN | {"report": ["crawl_rati"]}, "names no result of any question"),
             (PLAN | {"build": {}}, "gear_ratios is needed for crawl"),
             (PLAN | {"vary": {"axle_ratio": [99]}}, "axle_ratio must be a number from 1 to 20"),
         ],
@@ -385,7 +385,7 @@ class TestCluster:
             os.kill(next(iter(pids.values())), signal.SIGKILL)
             rows += sum(going)
         assert rows == 1_000_000
-        assert (tmp_path / "out.csv").read_bytes() == made(sweep(tmp_path, BIG, "whole.csv"))
+        assert (tmp_path / "out.csv").read_bytes() == made(sweep(tmp_path, BIG, "whole.csv", 20_000))
 
     def test_an_error_on_a_worker_is_told(self, tmp_path: Path) -> None:
         dask = pytest.importorskip("distributed")
@@ -397,7 +397,8 @@ class TestCluster:
                 list(run(other, scheduler=cluster.scheduler_address))
 
     def test_no_cluster_is_told(self, tmp_path: Path) -> None:
-        dask = pytest.importorskip("distributed")
+        pytest.importorskip("distributed")
+        dask = pytest.importorskip("dask")
         with (
             dask.config.set({"distributed.comm.timeouts.connect": "1s"}),
             pytest.raises(OSError, match="127"),
