@@ -1960,7 +1960,7 @@ class Questions:
         axle_mass: Number | None = None,
         original_axle_mass: Number | None = None,
     ) -> BuildSheetAnswer:
-        """What does this build answer to every question it has fields for, and which fields do the rest need?
+        """What does this build answer to every question it has fields for, and what do the rest need?
 
         Needs tyre.
 
