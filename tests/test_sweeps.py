@@ -74,9 +74,11 @@ class TestOutput:
         assert made(sweep(tmp_path, size=20), workers=2) == whole
         assert made(sweep(tmp_path, size=20), workers=3) == whole
 
+    @pytest.mark.slow
     @pytest.mark.parametrize("sort", [None, "-crawl_ratio"])
     def test_parquet_is_the_same_table(self, tmp_path: Path, sort: str | None) -> None:
-        parquet = pytest.importorskip("pyarrow.parquet")
+        from pyarrow import parquet
+
         plan = PLAN | {"sort": sort}
         made(sweep(tmp_path, plan, "out.parquet"), workers=1)
         table = parquet.read_table(tmp_path / "out.parquet")
@@ -94,8 +96,8 @@ class TestOutput:
         assert table.column("error").to_pylist() == [told.get(row) for row in range(ROWS)]
         assert told
 
+    @pytest.mark.slow
     def test_parquet_of_workers_and_of_one_process_is_the_same_file(self, tmp_path: Path) -> None:
-        pytest.importorskip("pyarrow")
         alone = made(sweep(tmp_path, name="a.parquet", size=100))
         assert made(sweep(tmp_path, name="b.parquet", size=100), workers=2) == alone
 
@@ -233,6 +235,7 @@ def started(tmp_path: Path) -> Iterator[Callable[..., subprocess.Popen[str]]]:
         process.stderr.close()
 
 
+@pytest.mark.slow
 class TestKilled:
     """Real processes, killed for real."""
 
