@@ -431,7 +431,7 @@ class TestFaults:
         app = create_app(Settings())
 
         def fault() -> str:
-            raise RuntimeError("secret of /work/place")
+            raise RuntimeError("secret of /srv/place")
 
         def nothing_to_write() -> str:
             raise Problem(422, "\ud800")
