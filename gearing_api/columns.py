@@ -2,7 +2,8 @@
 
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, NamedTuple
+from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -79,7 +80,8 @@ class Pool:
         return drawn(self._columns[code], within)
 
 
-class Given(NamedTuple):
+@dataclass(frozen=True)
+class Given:
     """One field of many builds: its values, and which of them each build has, or None where all have one."""
 
     pool: Pool
@@ -91,7 +93,14 @@ class Given(NamedTuple):
 
     def draw(self, rows: Picks | slice) -> Any:
         """The values of some builds that are alike."""
-        return self.pool.draw(None if self.picks is None else self.picks[rows])
+        if self.picks is None or isinstance(rows, slice):
+            return self._of_all
+        return self.pool.draw(self.picks[rows])
+
+    @cached_property
+    def _of_all(self) -> Any:
+        """Several questions draw the same."""
+        return self.pool.draw(self.picks)
 
 
 @dataclass
@@ -128,7 +137,7 @@ class Rows:
     def close(self) -> None:
         """Numbers that are not finite are not known."""
         for column in self.results.values():
-            if column.dtype == float:
+            if column.dtype == float and not np.isfinite(column).all():
                 column[~np.isfinite(column)] = np.nan
 
 

@@ -237,12 +237,11 @@ def block(plan: Plan, start: int, stop: int) -> Block:
     places = np.unravel_index(np.arange(start, stop), plan.shape)
     picks = dict(zip(plan.labels, places, strict=True))
     made = Block({name: plan.labels[name][picks[name]] for name in plan.labels})
+    given = {name: Given(pool, picks.get(name)) for name, pool in plan.pools.items()}
     for question in _asked(plan.report):
-        given = {
-            name: Given(pool, picks.get(name)) for name, pool in plan.pools.items() if name in question.fields
-        }
+        used = {name: one for name, one in given.items() if name in question.fields}
         wanted = [name for name in plan.report if OWNERS[name] is question]
-        rows = answered(question, given, stop - start, plan.system, wanted)
+        rows = answered(question, used, stop - start, plan.system, wanted)
         for name, values in rows.results.items():
             quantity = RESULTS[name].quantity
             made.columns[name] = values if quantity is None else quantity.out(values, plan.system)

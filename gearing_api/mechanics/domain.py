@@ -50,7 +50,7 @@ _SMALLEST = math.ulp(0.0)
 
 
 def _between(argument: str, value: ArrayLike, lower: float, upper: float, accepted: str | None) -> Array:
-    """The one check. NaN fails every comparison, and infinity lies beyond the largest number.
+    """The one check. NaN fails every comparison, also as the least of an array; infinity is too large.
 
     A lone number is compared as a Python float and goes on as a numpy scalar, which takes a fifth of the
     time of arrays without axes: one build is most of what is asked.
@@ -59,7 +59,7 @@ def _between(argument: str, value: ArrayLike, lower: float, upper: float, accept
     if array.ndim == 0:
         fits = lower <= float(array) <= upper
     else:
-        fits = bool(np.logical_and.reduce((array >= lower) & (array <= upper), axis=None))
+        fits = bool(lower <= array.min(initial=upper) and array.max(initial=lower) <= upper)
     if not fits:
         raise DomainError(argument, accepted or f"from {lower:g} to {upper:g}")
     checked: Array = array

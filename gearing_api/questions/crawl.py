@@ -16,6 +16,7 @@ from gearing_api.questions.drivetrain import (
     adhesion,
     engine_torque,
     gear_columns,
+    overall_ratio,
     overall_ratios,
 )
 from gearing_api.questions.tyre import ROLLING, size_cautions
@@ -64,8 +65,9 @@ def pull(build: Build, overall: Array) -> Pull:
 
 def answer(build: Build) -> Answer:
     """The lowest gear as scalars; every gear and range in the table."""
-    overall = overall_ratios(build)
-    lowest = overall[..., 0].max(axis=-1)
+    lowest = overall_ratio(
+        build, build.number("transfer_ratios").max(axis=-1), build.number("gear_ratios")[..., 0]
+    )
     low = pull(build, lowest)
     friction, mass = adhesion(build), build.known("vehicle_mass")
     grip_grade = traction.grip_grade(friction, build.number("rolling_resistance"))
@@ -99,7 +101,7 @@ def answer(build: Build) -> Answer:
         result,
         sources=(ROLLING, _SPEED, _FORCE, _GRADE, SURFACES),
         cautions=tuple(cautions),
-        table=partial(_table, build, overall),
+        table=partial(_table, build),
     )
 
 
@@ -135,7 +137,8 @@ def _reverse(build: Build) -> Array | None:
     return np.asarray(reverse * build.number("transfer_ratios").max(axis=-1) * axle)
 
 
-def _table(build: Build, overall: Array) -> tuple[Column, ...]:
+def _table(build: Build) -> tuple[Column, ...]:
+    overall = overall_ratios(build)
     every = pull(build, overall.ravel())
     unknown = np.full(overall.size, np.nan)
     grade = unknown if every.grade is None else every.grade

@@ -19,8 +19,13 @@ _ADHESION = {
 }
 
 
+def overall_ratio(build: Build, transfer_ratio: Array, gear_ratio: Array) -> Array:
+    """Gearbox x transfer x axle x hub, of one gear in one range."""
+    return build.number("axle_ratio") * build.number("hub_ratio") * transfer_ratio * gear_ratio
+
+
 def overall_ratios(build: Build) -> Array:
-    """Gearbox x transfer x axle x hub. Shape (..., ranges, gears)."""
+    """The same of every gear in every range. Shape (..., ranges, gears)."""
     axle = build.number("axle_ratio") * build.number("hub_ratio")
     transfer, gears = build.number("transfer_ratios"), build.number("gear_ratios")
     return axle[..., None, None] * transfer[..., :, None] * gears[..., None, :]

@@ -10,7 +10,12 @@ from gearing_api.mechanics import gearing
 from gearing_api.mechanics.domain import Array
 from gearing_api.questions.answer import Answer, Axis, Caution, Column, Curve, Line, Question, Source, column
 from gearing_api.questions.demo import truck
-from gearing_api.questions.drivetrain import gear_columns, overall_ratios, require_idle_below_redline
+from gearing_api.questions.drivetrain import (
+    gear_columns,
+    overall_ratio,
+    overall_ratios,
+    require_idle_below_redline,
+)
 from gearing_api.questions.tyre import ROLLING, size_cautions
 
 _THOUSAND = units.number("1000 rpm", units.ROTATION, "us")
@@ -29,9 +34,7 @@ def answer(build: Build) -> Answer:
     tyre = build.tyre()
     redline, cruise = build.number("redline_speed"), build.number("cruise_speed")
     require_idle_below_redline(build)
-    overall = overall_ratios(build)
-    radius = tyre.rolling_radius[..., None, None]
-    top = overall[..., 0, -1]
+    top = overall_ratio(build, build.number("transfer_ratios")[..., 0], build.number("gear_ratios")[..., -1])
     top_speed = gearing.road_speed(redline, top, tyre.rolling_radius)
     cruise_engine_speed = gearing.engine_speed(cruise, top, tyre.rolling_radius)
     return Answer(
@@ -59,12 +62,13 @@ def answer(build: Build) -> Answer:
                 top_speed > (np.inf if (limit := tyre.size.speed_capability) is None else limit),
             ),
         ),
-        table=lambda: _table(build, overall, radius),
-        curve=lambda: _curve(build, overall[0]),
+        table=lambda: _table(build),
+        curve=lambda: _curve(build, overall_ratios(build)[0]),
     )
 
 
-def _table(build: Build, overall: Array, radius: Array) -> tuple[Column, ...]:
+def _table(build: Build) -> tuple[Column, ...]:
+    overall, radius = overall_ratios(build), build.tyre().rolling_radius
     gears, transfer = build.number("gear_ratios"), build.number("transfer_ratios")
     redline = build.number("redline_speed")
     shape = (len(transfer), len(gears))
