@@ -188,7 +188,8 @@ def _get(question: Question, *, suffixed: bool = False) -> Schema:
 def _post(question: Question, *, suffixed: bool = False) -> Schema:
     required = [name for name in question.needs if _is_required(name)]
     body: Schema = {"allOf": [_ref("Build")]} | ({"required": required} if required else {})
-    rows = {"schema": _TEXT | {"description": "One build a row under headings that are field names"}}
+    about = "One build a row under headings that are field names, such as tyre,axle_ratio"
+    rows = {"schema": {"type": "string", "format": "build-rows", "minLength": 1, "description": about}}
     return {
         "operationId": question.name + "-post" + ("-as" if suffixed else ""),
         "summary": question.asks,

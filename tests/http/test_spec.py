@@ -246,6 +246,12 @@ INTERFACE = schemathesis.openapi.from_wsgi(
     """),
 )
 schemathesis.openapi.format("tyre-size", st.sampled_from(SIZES))
+schemathesis.openapi.format(
+    "build-rows",
+    st.lists(st.sampled_from(SIZES), max_size=3).map(
+        lambda sizes: "tyre,axle_ratio\r\n" + "".join(f"{size},4.1\r\n" for size in sizes)
+    ),
+)
 
 
 def examples(most: int) -> settings:
