@@ -49,8 +49,10 @@ def _asked_over_http(words: list[str]) -> str:
             address = word
     parts = urlsplit(address)
     whole = parts.path + (f"?{parts.query}" if parts.query else "")
-    response = create_app().test_client().open(
-        whole, method="GET" if body is None else "POST", headers=headers, data=body
+    response = (
+        create_app()
+        .test_client()
+        .open(whole, method="GET" if body is None else "POST", headers=headers, data=body)
     )
     head = f"HTTP/1.1 {response.status}\n" if shows_head else ""
     return head + response.get_data(as_text=True)

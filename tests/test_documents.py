@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.documents import BLOCK, DOCUMENTS, ROOT, output
+from tests.documents import BLOCK, DOCUMENTS, output
 
 EXAMPLES = [
     pytest.param(found["command"], found["output"], id=f"{path.name}-{place}")
