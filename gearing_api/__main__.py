@@ -8,14 +8,13 @@ from pathlib import Path
 
 from tqdm import tqdm
 
-from gearing_api.comparisons import BLOCK
 from gearing_api.formats import FORMATS
 from gearing_api.formats.document import document, picked
 from gearing_api.formats.strict_json import Unfit, parsed
 from gearing_api.formats.wishes import Wishes
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import QUESTIONS, ask, read_build
-from gearing_api.sweeps import Sweep, SweepError, run
+from gearing_api.sweeps import BLOCK, Sweep, SweepError, run
 from gearing_api.vocabulary import Refused
 
 _EXAMPLES = """\
@@ -96,7 +95,10 @@ def _parser() -> argparse.ArgumentParser:
     )
     sweep.add_argument("--scheduler", help="address of a Dask scheduler, such as tcp://127.0.0.1:8786")
     sweep.add_argument(
-        "--block", type=_whole_number(1, 1_000_000), default=BLOCK, help="rows a block (default: %(default)s)"
+        "--block",
+        type=_whole_number(1, 1_000_000),
+        default=BLOCK,
+        help="rows that are kept at a time (default: %(default)s)",
     )
     sweep.set_defaults(run=_sweep)
 

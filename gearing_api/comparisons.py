@@ -16,7 +16,7 @@ from gearing_api.units import SYSTEMS, System
 from gearing_api.vocabulary import FIELDS, RESULTS, Fault, Refused, nearest, pointer, unknown_field
 
 BLOCK = 20_000
-"""Rows computed at a time: few enough to stay in the processor's cache, and other requests quick."""
+"""Rows computed at a time: few enough to stay in the processor's cache."""
 
 MOST_COMBINATIONS = 2**62
 """Combinations that can still be counted off."""
@@ -254,16 +254,17 @@ def block(plan: Plan, start: int, stop: int) -> Block:
     return made
 
 
-def blocks(plan: Plan, size: int = BLOCK) -> Iterator[Block]:
-    """All wanted rows, block by block in order; sorted where the plan says so."""
+def blocks(plan: Plan, size: int = BLOCK, start: int = 0, stop: int | None = None) -> Iterator[Block]:
+    """The wanted rows from `start` to before `stop`, block by block; sorted where the plan says so."""
+    end = plan.rows if stop is None else min(stop, plan.rows)
     if plan.sort is None:
-        for start in range(0, plan.rows, size):
-            yield block(plan, start, min(start + size, plan.rows))
+        for first in range(start, end, size):
+            yield block(plan, first, min(first + size, end))
         return
-    whole = joined(block(plan, start, min(start + size, plan.count)) for start in range(0, plan.count, size))
-    order = _order(_keys(plan, whole), plan.descending)[: plan.rows]
-    for start in range(0, plan.rows, size):
-        yield whole.taken(order[start : start + size])
+    whole = joined(block(plan, first, min(first + size, plan.count)) for first in range(0, plan.count, size))
+    order = _order(_keys(plan, whole), plan.descending)
+    for first in range(start, end, size):
+        yield whole.taken(order[first : min(first + size, end)])
 
 
 def joined(parts: Iterable[Block]) -> Block:

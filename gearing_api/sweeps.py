@@ -31,16 +31,19 @@ from typing import Any
 from numpy.typing import NDArray
 
 from gearing_api import __version__
-from gearing_api.comparisons import BLOCK, Block, Plan, block, blocks, joined, read_plan
+from gearing_api.comparisons import Block, Plan, blocks, joined, read_plan
 from gearing_api.formats.streams import ERROR, csv_heading, csv_rows
 from gearing_api.formats.wishes import Wishes
 from gearing_api.vocabulary import Fault, Refused
 
 FORMATS = ("csv", "parquet")
+BLOCK = 100_000
+"""Rows of a file: what is repeated at the most where a run was stopped."""
+
 MOST_SORTED = 5_000_000
 """Rows that are sorted in memory at the most."""
 
-_IN_FLIGHT = 4  # blocks handed out for each worker: enough to keep it busy, few enough to stay small
+_IN_FLIGHT = 2  # blocks handed out for each worker: the next is there when one is finished
 _RETRIES = 5
 
 
@@ -146,11 +149,10 @@ class Sweep:
             raise SweepError(
                 f"a worker has version {__version__}, this is {self.version}: install one version"
             )
-        plan = self.plan
-        if plan.sort is None:
-            parts = iter([block(plan, place * self.size, min((place + 1) * self.size, plan.rows))])
+        if self.plan.sort is None:
+            parts = blocks(self.plan, start=place * self.size, stop=(place + 1) * self.size)
         else:
-            parts = blocks(plan, self.size)
+            parts = blocks(self.plan)
         if self.form == "csv":
             return b"".join(csv_rows(part.columns, part.told(), Wishes()) for part in parts)
         return _parquet(joined(parts))

@@ -40,6 +40,7 @@ OFFLINE = "gearing-api sweep PLAN.json --out results.csv"
 COMPARISON_FORMATS = {"json": "application/json", "csv": "text/csv", "ndjson": "application/x-ndjson"}
 
 _MOST_COLUMNS = 500
+_STREAMED = 5_000  # rows written at a time: other requests wait no longer than one of them takes
 
 Columns = dict[str, NDArray[Any]]
 Faults = dict[int, list[Fault]]
@@ -56,23 +57,38 @@ def csv_batch(question: Question, request: Request, settings: Settings) -> Respo
     asked = _options(request, ())
     wanted = _wanted(question, asked.wishes.pick)
     headings, lines = _csv_lines(request, settings, asked.wishes)
-    count, width = len(lines), len(headings)
+    width = len(headings)
     faults: Faults = {
         row: [Fault("row", f"has {len(cells)} cells under {width} headings")]
         for row, cells in enumerate(lines)
         if any(cells[width:])
     }
-    texts = dict(zip(headings, zip(*(_padded(cells, width) for cells in lines), strict=True), strict=False))
+    lines = [_padded(cells, width) for cells in lines]
+    texts = {name: [cells[place] for cells in lines] for place, name in enumerate(headings)}
     columns = {
-        name: [_cell(text, asked.wishes) for text in texts.get(name, ())]
-        for name in headings
+        name: [_cell(text, asked.wishes) for text in column]
+        for name, column in texts.items()
         if not name.startswith(UNREAD)
     }
-    rows = _ask(question, columns, count, asked.system, wanted, faults)
-    shown = {name: _words(texts.get(name, ())) for name in headings} | _in_units(rows, asked.system)
+    rows = _ask(question, columns, len(lines), asked.system, wanted, faults)
+    shown = {name: _words(column) for name, column in texts.items()} | _in_units(rows, asked.system)
     shown[CAUTIONS] = _codes(rows)
-    made = csv_heading(list(shown), asked.wishes) + csv_rows(shown, told_by_row(rows.faults), asked.wishes)
-    return Response(made, content_type=FORMATS["csv"].media_type)
+    return Response(
+        _csv(shown, told_by_row(rows.faults), asked.wishes), content_type=FORMATS["csv"].media_type
+    )
+
+
+def _csv(columns: Columns, errors: Mapping[int, str], wishes: Wishes) -> bytes:
+    """Heading and rows, a few at a time for the sake of other requests."""
+    parts = [csv_heading(list(columns), wishes)]
+    count = len(columns[CAUTIONS])
+    for start in range(0, count, _STREAMED):
+        some = {name: column[start : start + _STREAMED] for name, column in columns.items()}
+        told = {
+            row - start: errors[row] for row in range(start, min(start + _STREAMED, count)) if row in errors
+        }
+        parts.append(csv_rows(some, told, wishes))
+    return b"".join(parts)
 
 
 def _options(request: Request, in_body: Iterable[str]) -> Reading:
@@ -93,7 +109,7 @@ def _csv_lines(request: Request, settings: Settings, wishes: Wishes) -> tuple[li
     try:
         text = body_bytes(request, settings.many_bytes).decode("utf-8-sig").strip("\r\n")
         reader = csv.reader(io.StringIO(text, newline=""), delimiter=wishes.separator, strict=True)
-        headings, *lines = list(reader) or [[]]
+        headings, *lines = [cells for cells in reader] or [[]]  # noqa: C416  # list() would let no other thread run
     except (UnicodeDecodeError, csv.Error) as error:
         raise Problem(400, "The body cannot be read: it is not well-formed CSV in UTF-8.") from error
     headings = [heading.strip() for heading in headings]
@@ -304,9 +320,9 @@ def comparison(request: Request, suffix: str | None, settings: Settings) -> Resp
         )
         raise refused([Fault("vary", detail)], "body")
     if form == "csv":
-        return _streamed(_csv(plan, asked.wishes), FORMATS["csv"].media_type, request)
+        return _streamed(_csv_stream(plan, asked.wishes), FORMATS["csv"].media_type, request)
     if form == "ndjson":
-        return _streamed(_ndjson(plan), COMPARISON_FORMATS["ndjson"], request)
+        return _streamed(_ndjson_stream(plan), COMPARISON_FORMATS["ndjson"], request)
     return _as_json(plan, joined(blocks(plan)), settings)
 
 
@@ -324,15 +340,15 @@ def _streamed(pieces: Iterator[bytes], media_type: str, request: Request) -> Res
     return Response(b"".join(pieces) if whole else pieces, content_type=media_type)
 
 
-def _csv(plan: Plan, wishes: Wishes) -> Iterator[bytes]:
+def _csv_stream(plan: Plan, wishes: Wishes) -> Iterator[bytes]:
     yield csv_heading(plan.columns, wishes)
-    for block in blocks(plan):
+    for block in blocks(plan, _STREAMED):
         yield csv_rows(block.columns, block.told(), wishes)
 
 
-def _ndjson(plan: Plan) -> Iterator[bytes]:
+def _ndjson_stream(plan: Plan) -> Iterator[bytes]:
     yield ndjson_heading(plan.columns, [plan.unit(name) for name in plan.columns])
-    for block in blocks(plan):
+    for block in blocks(plan, _STREAMED):
         yield ndjson_rows(block.columns, block.told())
 
 

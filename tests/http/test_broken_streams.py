@@ -23,7 +23,7 @@ from gearing_api.settings import Settings
 compute = comparisons.block
 
 def breaking(plan, start, stop):
-    if start >= 2 * comparisons.BLOCK:
+    if start >= 40_000:
         raise {error}("no such block in /secret/place")
     return compute(plan, start, stop)
 
