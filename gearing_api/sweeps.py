@@ -161,6 +161,11 @@ class Sweep:
         """Put a finished block into its file, whole or not at all."""
         _put(self.part(place), content)
 
+    def finish(self, place: int) -> int:
+        """Compute a block and keep it; its place."""
+        self.keep(place, self.computed(place))
+        return place
+
     def join(self) -> None:
         """Make the output of all blocks, in order, and remove them."""
         unfinished = _unfinished(self.out)
@@ -245,25 +250,30 @@ def run(sweep: Sweep, workers: int = 1, scheduler: str | None = None) -> Iterato
     elif workers > 1:
         finished = _in_processes(sweep, workers)
     else:
-        finished = ((place, sweep.computed(place)) for place in sweep.missing())
-    for place, content in finished:
-        sweep.keep(place, content)
+        finished = map(sweep.finish, sweep.missing())
+    for place in finished:
         yield sweep.rows(place)
     sweep.join()
 
 
-def _in_processes(sweep: Sweep, workers: int) -> Iterator[tuple[int, bytes]]:
-    with ProcessPoolExecutor(workers, get_context("spawn"), initializer=_follow_parent) as pool:
+def _in_processes(sweep: Sweep, workers: int) -> Iterator[int]:
+    """This process works too: while the others start, it has begun."""
+    others = workers - 1
+    with ProcessPoolExecutor(others, get_context("spawn"), initializer=_follow_parent) as pool:
         waiting = iter(sweep.missing())
-        running: dict[Future[bytes], int] = {}
+        running: set[Future[int]] = set()
         try:
             while True:
-                for place in islice(waiting, workers * _IN_FLIGHT - len(running)):
-                    running[pool.submit(sweep.computed, place)] = place
-                if not running:
+                for place in islice(waiting, others * _IN_FLIGHT - len(running)):
+                    running.add(pool.submit(sweep.finish, place))
+                own = next(waiting, None)
+                if own is not None:
+                    yield sweep.finish(own)
+                elif not running:
                     return
-                for future in wait(running, return_when=FIRST_COMPLETED).done:
-                    yield running.pop(future), future.result()
+                done, running = wait(running, 0.0 if own is not None else None, FIRST_COMPLETED)
+                for future in done:
+                    yield future.result()
         except BrokenExecutor as error:
             raise SweepError("a worker process died; start the sweep again to go on") from error
 
@@ -281,7 +291,8 @@ def _end_with_parent() -> None:
     os._exit(1)
 
 
-def _on_cluster(sweep: Sweep, scheduler: str) -> Iterator[tuple[int, bytes]]:
+def _on_cluster(sweep: Sweep, scheduler: str) -> Iterator[int]:
+    """The workers may be anywhere: they send their blocks, which are kept here."""
     dask = _library("distributed", "dask")
     with dask.Client(scheduler) as client:
         waiting = iter(sweep.missing())
@@ -298,8 +309,10 @@ def _on_cluster(sweep: Sweep, scheduler: str) -> Iterator[tuple[int, bytes]]:
         hand_out()
         try:
             for future in running:
-                yield places.pop(future.key), future.result()
+                place = places.pop(future.key)
+                sweep.keep(place, future.result())
                 future.release()
                 hand_out()
+                yield place
         except (dask.KilledWorker, CancelledError) as error:
             raise SweepError("the cluster lost its workers; start the sweep again to go on") from error

@@ -1,8 +1,8 @@
 """Ten thousand builds in one request, as a ratio to ten thousand requests on one kept connection.
 
-Run it on demand: ``python -m tests.benchmarks.rows``. One worker; its CPU time counts and, beside it, the time
-on the clock. The builds are drawn at random: sizes, gearboxes and ranges from a catalogue, ratio, torque, mass
-and idle speed as they come, so that most rows differ in most numbers.
+Run it on demand: ``python -m tests.benchmarks.rows``. One worker; its CPU time counts and, beside it, the
+time on the clock. The builds are drawn at random: sizes, gearboxes and ranges from a catalogue, numbers as
+they come, so that most rows differ in most numbers.
 """
 
 import csv

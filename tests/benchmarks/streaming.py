@@ -32,7 +32,8 @@ PLAN: dict[str, Any] = {
 }  # fmt: skip
 READER = """
 import http.client, sys, time
-connection, head = http.client.HTTPConnection("127.0.0.1", int(sys.argv[1])), {"Content-Type": "application/json"}
+connection = http.client.HTTPConnection("127.0.0.1", int(sys.argv[1]))
+head = {"Content-Type": "application/json"}
 began = time.perf_counter()
 connection.request("POST", "/v1/comparison.csv", open(sys.argv[2], "rb"), head)
 response = connection.getresponse()
@@ -63,9 +64,8 @@ def told(name: str, found: list[float]) -> None:
     """Print the median, the tail and the worst."""
     ordered = sorted(found)
     tail = ordered[int(0.99 * (len(ordered) - 1))]
-    print(
-        f"  {name:18} median {statistics.median(found):4.1f} ms, 99 % {tail:4.1f} ms, worst {ordered[-1]:4.1f}"
-    )
+    middle = statistics.median(found)
+    print(f"  {name:18} median {middle:4.1f} ms, 99 % {tail:4.1f} ms, worst {ordered[-1]:4.1f} ms")
 
 
 def main(millions: int) -> None:
