@@ -1,6 +1,6 @@
 """Many rows as bytes, block by block: CSV, NDJSON, and columns as JSON."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from itertools import groupby
 from typing import Any
@@ -27,11 +27,9 @@ def csv_heading(names: Sequence[str], wishes: Wishes) -> bytes:
 
 def csv_rows(columns: Columns, errors: Errors, wishes: Wishes) -> bytes:
     """The rows under the heading; `errors` are sentences by row."""
-    cells = _cells(
-        columns, errors, partial(_csv_numbers, wishes), lambda word: written(word, wishes).encode()
-    )
-    body = b"\r\n".join(map(wishes.separator.encode().join, cells))
-    return body + b"\r\n" if body else b""
+    separator, end = wishes.separator.encode(), b"\r\n"
+    runs = _runs(columns, errors, partial(_csv_numbers, wishes), lambda word: written(word, wishes).encode())
+    return _lines(runs, separator, end if errors else separator + end)
 
 
 def ndjson_heading(names: Sequence[str], units: Sequence[str]) -> bytes:
@@ -41,9 +39,9 @@ def ndjson_heading(names: Sequence[str], units: Sequence[str]) -> bytes:
 
 def ndjson_rows(columns: Columns, errors: Errors) -> bytes:
     """One array a row; null where a value is not known."""
-    cells = _cells(columns, errors, lambda block: _dumped(block).split(b"],["), orjson.dumps)
-    body = b"]\n[".join(map(b",".join, cells))
-    return b"[" + body + b"]\n" if body else b""
+    runs = _runs(columns, errors, lambda block: _dumped(block).split(b"],["), orjson.dumps)
+    lines = _lines(runs, b",", b"]\n[" if errors else b",null]\n[")
+    return b"[" + lines[:-1] if lines else b""
 
 
 def columns_as_json(around: Mapping[str, Any], columns: Columns) -> bytes:
@@ -58,22 +56,29 @@ def _array(column: NDArray[Any]) -> Any:
     return column.tolist() if column.dtype == object else np.ascontiguousarray(column)
 
 
-def _cells(
+def _runs(
     columns: Columns,
     errors: Errors,
     numbers: Callable[[NDArray[np.float64]], list[bytes]],
     word: Callable[[Any], bytes],
-) -> Iterator[tuple[bytes, ...]]:
-    """The cells of each row. Numbers that stand side by side are written as one: most of a row is numbers."""
+) -> list[list[bytes]]:
+    """The columns written; those of numbers that stand side by side as one: most of a row is numbers.
+
+    The column of errors comes last, where there are any.
+    """
     count = len(next(iter(columns.values())))
-    runs: list[Sequence[bytes]] = []
+    runs: list[list[bytes]] = []
     for of_words, run in groupby(columns.values(), key=lambda column: column.dtype == object):
         if of_words:
             runs += [_words(column.tolist(), word) for column in run]
         else:
             runs.append(numbers(np.stack(list(run), axis=1)) if count else [])
-    runs.append(_words([errors.get(row) for row in range(count)] if errors else [None] * count, word))
-    return zip(*runs, strict=True)
+    return [*runs, _words([errors.get(row) for row in range(count)], word)] if errors else runs
+
+
+def _lines(runs: list[list[bytes]], separator: bytes, end: bytes) -> bytes:
+    rows = runs[0] if len(runs) == 1 else list(map(separator.join, zip(*runs, strict=True)))
+    return end.join(rows) + end if rows else b""
 
 
 def _words(values: Sequence[Any], word: Callable[[Any], bytes]) -> list[bytes]:
