@@ -162,7 +162,7 @@ def _sweep(given: argparse.Namespace) -> int:
     try:
         sweep = Sweep(json.dumps(parsed(given.plan.read_bytes())), given.out, given.block)
         done = sweep.plan.rows - sum(sweep.rows(place) for place in sweep.missing())
-        with tqdm(total=sweep.plan.rows, initial=done, unit="row", unit_scale=True) as bar:
+        with tqdm(total=sweep.plan.rows, initial=done, unit="row", unit_scale=True, disable=None) as bar:
             for rows in run(sweep, given.workers, given.scheduler):
                 bar.update(rows)
     except Refused as refused:
@@ -178,6 +178,7 @@ def _sweep(given: argparse.Namespace) -> int:
     except KeyboardInterrupt:
         print("sweep: stopped; start it again to go on", file=sys.stderr)
         return 130
+    print(f"{given.out}: {sweep.plan.rows} rows")
     return 0
 
 

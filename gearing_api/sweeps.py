@@ -247,7 +247,7 @@ def run(sweep: Sweep, workers: int = 1, scheduler: str | None = None) -> Iterato
     sweep.prepare()
     if scheduler is not None:
         finished = _on_cluster(sweep, scheduler)
-    elif workers > 1:
+    elif min(workers, len(sweep.missing())) > 1:
         finished = _in_processes(sweep, workers)
     else:
         finished = map(sweep.finish, sweep.missing())

@@ -1,13 +1,15 @@
 """The examples in the documents: found, run without a network, and written back where asked.
 
-A fenced ``console`` block holds one command after ``$`` and its output below. ``python -m tests.documents``
-runs every command and writes the true output under it.
+A fenced ``console`` block holds one command after ``$`` and its output below. A block with the name of a file
+after its language is that file for all commands of the document. ``python -m tests.documents`` runs every
+command and writes the true output under it.
 """
 
 import contextlib
 import io
 import re
 import shlex
+import tempfile
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -17,12 +19,16 @@ from gearing_api.app import create_app
 ROOT = Path(__file__).parents[1]
 DOCUMENTS = [ROOT / "README.md", *sorted(ROOT.glob("clients/**/*.md"))]
 BLOCK = re.compile(r"```console\n\$ (?P<command>[^\n]+)\n(?P<output>.*?)```", re.DOTALL)
+FILE = re.compile(r"```\w+ (?P<name>[\w.-]+)\n(?P<content>.*?)```", re.DOTALL)
 
 
-def output(command: str) -> str:
-    """What the command prints, ended by one newline."""
+def output(command: str, document: str = "") -> str:
+    """What the command prints, ended by one newline, in a folder with the files of the document."""
     words = shlex.split(command)
-    printed = _asked_here(words[1:]) if words[0] == "gearing-api" else _asked_over_http(words)
+    with tempfile.TemporaryDirectory() as folder, contextlib.chdir(folder):
+        for file in FILE.finditer(document):
+            Path(file["name"]).write_text(file["content"], encoding="utf-8")
+        printed = _asked_here(words[1:]) if words[0] == "gearing-api" else _asked_over_http(words)
     return printed.replace("\r\n", "\n").rstrip("\n") + "\n"
 
 
@@ -41,8 +47,10 @@ def _asked_over_http(words: list[str]) -> str:
         if word == "-H":
             name, _, value = words.pop(0).partition(": ")
             headers[name] = value
-        elif word in ("-d", "--data"):
+        elif word in ("-d", "--data", "--data-binary"):
             body = words.pop(0)
+            if body.startswith("@"):
+                body = Path(body[1:]).read_text(encoding="utf-8")
         elif word in ("-i", "-si"):
             shows_head = True
         elif word != "-s":
@@ -60,7 +68,9 @@ def _asked_over_http(words: list[str]) -> str:
 
 def rewritten(text: str) -> str:
     """The document with the true output under every command."""
-    return BLOCK.sub(lambda found: f"```console\n$ {found['command']}\n{output(found['command'])}```", text)
+    return BLOCK.sub(
+        lambda found: f"```console\n$ {found['command']}\n{output(found['command'], text)}```", text
+    )
 
 
 if __name__ == "__main__":

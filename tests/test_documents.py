@@ -1,19 +1,21 @@
 """Every example in the documents is true."""
 
+from pathlib import Path
+
 import pytest
 
 from tests.documents import BLOCK, DOCUMENTS, output
 
 EXAMPLES = [
-    pytest.param(found["command"], found["output"], id=f"{path.name}-{place}")
+    pytest.param(path, found["command"], found["output"], id=f"{path.name}-{place}")
     for path in DOCUMENTS
     for place, found in enumerate(BLOCK.finditer(path.read_text(encoding="utf-8")))
 ]
 
 
-@pytest.mark.parametrize(("command", "printed"), EXAMPLES)
-def test_example_prints_what_the_document_says(command: str, printed: str) -> None:
-    assert output(command) == printed
+@pytest.mark.parametrize(("path", "command", "printed"), EXAMPLES)
+def test_example_prints_what_the_document_says(path: Path, command: str, printed: str) -> None:
+    assert output(command, path.read_text(encoding="utf-8")) == printed
 
 
 def test_there_are_examples() -> None:

@@ -1,7 +1,10 @@
 """A comparison of any size into a file: the service's numbers, whatever happens on the way."""
 
+import contextlib
 import json
 import os
+import pty
+import re
 import resource
 import signal
 import subprocess
@@ -223,7 +226,7 @@ def started(tmp_path: Path) -> Iterator[Callable[..., subprocess.Popen[str]]]:
 
     def start(*more: str, plan: Any = BIG, **options: Any) -> subprocess.Popen[str]:
         words = [sys.executable, "-m", "gearing_api", *command(tmp_path, plan, *more)]
-        running.append(subprocess.Popen(words, stderr=subprocess.PIPE, text=True, **options))
+        running.append(subprocess.Popen(words, text=True, **{"stderr": subprocess.PIPE} | options))
         return running[-1]
 
     yield start
@@ -231,8 +234,8 @@ def started(tmp_path: Path) -> Iterator[Callable[..., subprocess.Popen[str]]]:
         if process.poll() is None:
             process.kill()
         process.wait()
-        assert process.stderr is not None
-        process.stderr.close()
+        if process.stderr is not None:
+            process.stderr.close()
 
 
 @pytest.mark.slow
@@ -304,25 +307,34 @@ class TestKilled:
 
 
 class TestCommand:
-    def test_it_shows_progress_and_ends_well(
-        self, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-    ) -> None:
-        assert main(command(tmp_path, PLAN, "--block", "100")) == 0
+    def test_it_ends_with_what_there_is(self, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+        assert main(command(tmp_path, PLAN)) == 0
         told = capsys.readouterr()
-        assert told.out == ""
-        assert f"{ROWS}/{ROWS}" in told.err
-        assert "row/s" in told.err
-        assert "100%" in told.err
+        assert told.out == f"{tmp_path}/out.csv: {ROWS} rows\n"
+        assert told.err == "", "no bar where nobody watches"
         assert (tmp_path / "out.csv").read_bytes() == made(sweep(tmp_path, name="whole.csv"))
 
-    def test_progress_begins_where_it_was_left(
-        self, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    def test_a_terminal_shows_progress_rate_and_time_left(
+        self, tmp_path: Path, started: Callable[..., subprocess.Popen[str]]
     ) -> None:
         half = run(sweep(tmp_path, size=100))
-        next(half), next(half)
+        next(half)
         half.close()
-        assert main(command(tmp_path, PLAN, "--block", "100")) == 0
-        assert f"200/{ROWS}" in capsys.readouterr().err
+        ours, theirs = pty.openpty()
+        process = started("--block", "100", plan=PLAN, stderr=theirs, stdout=subprocess.DEVNULL)
+        assert process.wait(30) == 0
+        os.close(theirs)
+        shown = ""
+        with contextlib.suppress(
+            OSError
+        ):  # which is how this end of a terminal learns that the other is shut
+            while piece := os.read(ours, 10_000):
+                shown += piece.decode()
+        os.close(ours)
+        assert f"100/{ROWS}" in shown, "where it was left"
+        assert f"{ROWS}/{ROWS}" in shown
+        assert "100%" in shown
+        assert re.search(r"\[\d\d:\d\d<\d\d:\d\d, .*row/s\]", shown)
 
     @pytest.mark.parametrize(
         ("plan", "told"),
