@@ -9,6 +9,7 @@ import resource
 import signal
 import subprocess
 import sys
+import termios
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import replace
@@ -321,6 +322,7 @@ class TestCommand:
         next(half)
         half.close()
         ours, theirs = pty.openpty()
+        termios.tcsetwinsize(theirs, (24, 100))
         process = started("--block", "100", plan=PLAN, stderr=theirs, stdout=subprocess.DEVNULL)
         assert process.wait(30) == 0
         os.close(theirs)
