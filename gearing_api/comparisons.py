@@ -15,8 +15,9 @@ from gearing_api.questions.answer import Question, Source
 from gearing_api.units import SYSTEMS, System
 from gearing_api.vocabulary import FIELDS, RESULTS, Fault, Refused, nearest, pointer, unknown_field
 
-BLOCK = 20_000
-"""Rows computed at a time: few enough to stay in the processor's cache."""
+BLOCK = 10_000
+"""Rows at a time: few enough to stay in the processor's cache, and to keep other requests waiting no longer
+than they notice."""
 
 MOST_COMBINATIONS = 2**62
 """Combinations that can still be counted off."""

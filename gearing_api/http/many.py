@@ -11,7 +11,7 @@ from flask import Request, Response, g
 from numpy.typing import NDArray
 
 from gearing_api.columns import Rows, Told, answered, read_column, told_by_row
-from gearing_api.comparisons import Block, Plan, blocks, joined, labels, read_plan
+from gearing_api.comparisons import BLOCK, Block, Plan, blocks, joined, labels, read_plan
 from gearing_api.formats import FORMATS
 from gearing_api.formats.streams import columns_as_json, csv_heading, csv_rows, ndjson_heading, ndjson_rows
 from gearing_api.formats.wishes import Wishes
@@ -40,7 +40,6 @@ OFFLINE = "gearing-api sweep PLAN.json --out results.csv"
 COMPARISON_FORMATS = {"json": "application/json", "csv": "text/csv", "ndjson": "application/x-ndjson"}
 
 _MOST_COLUMNS = 500
-_STREAMED = 5_000  # rows written at a time: other requests wait no longer than one of them takes
 
 Columns = dict[str, NDArray[Any]]
 Faults = dict[int, list[Fault]]
@@ -82,11 +81,9 @@ def _csv(columns: Columns, errors: Mapping[int, str], wishes: Wishes) -> bytes:
     """Heading and rows, a few at a time for the sake of other requests."""
     parts = [csv_heading(list(columns), wishes)]
     count = len(columns[CAUTIONS])
-    for start in range(0, count, _STREAMED):
-        some = {name: column[start : start + _STREAMED] for name, column in columns.items()}
-        told = {
-            row - start: errors[row] for row in range(start, min(start + _STREAMED, count)) if row in errors
-        }
+    for start in range(0, count, BLOCK):
+        some = {name: column[start : start + BLOCK] for name, column in columns.items()}
+        told = {row - start: errors[row] for row in range(start, min(start + BLOCK, count)) if row in errors}
         parts.append(csv_rows(some, told, wishes))
     return b"".join(parts)
 
@@ -342,13 +339,13 @@ def _streamed(pieces: Iterator[bytes], media_type: str, request: Request) -> Res
 
 def _csv_stream(plan: Plan, wishes: Wishes) -> Iterator[bytes]:
     yield csv_heading(plan.columns, wishes)
-    for block in blocks(plan, _STREAMED):
+    for block in blocks(plan):
         yield csv_rows(block.columns, block.told(), wishes)
 
 
 def _ndjson_stream(plan: Plan) -> Iterator[bytes]:
     yield ndjson_heading(plan.columns, [plan.unit(name) for name in plan.columns])
-    for block in blocks(plan, _STREAMED):
+    for block in blocks(plan):
         yield ndjson_rows(block.columns, block.told())
 
 

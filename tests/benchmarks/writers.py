@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 import orjson
 
-from gearing_api.comparisons import blocks, joined, read_plan
+from gearing_api.comparisons import BLOCK, blocks, joined, read_plan
 from gearing_api.formats.streams import columns_as_json, csv_rows, ndjson_rows
 from gearing_api.formats.wishes import Wishes
 
@@ -28,7 +28,6 @@ PLAN: dict[str, Any] = {
     "report": ["crawl_ratio", "crawl_speed", "crawl_tractive_force", "speed_per_1000", "top_speed",
                "cruise_engine_speed"],
 }  # fmt: skip
-SIZES = {"in the blocks of a stream": 5_000, "in the blocks of a sweep": 20_000}
 
 
 def seconds(work: Callable[[], object]) -> float:
@@ -43,7 +42,7 @@ def compared(name: str, ours: Callable[[], object], other: Callable[[], object],
     rounds = [(seconds(ours), seconds(other)) for _ in range(ROUNDS)]
     ratio = statistics.median(one / two for one, two in rounds)
     one, two = (statistics.median(times) for times in zip(*rounds, strict=True))
-    print(f"{name:42} {one:.2f} s, {of} {two:.2f} s: {ratio:.3f} x = 1/{1 / ratio:.1f}")
+    print(f"{name:28} {one:.2f} s, {of} {two:.2f} s: {ratio:.3f} x = 1/{1 / ratio:.1f}")
 
 
 def main() -> None:
@@ -58,20 +57,18 @@ def main() -> None:
         frame.to_csv(out, index=False)
         return len(out.getvalue())
 
-    for name, size in SIZES.items():
-        parts = list(blocks(read_plan(PLAN), size))
+    parts = list(blocks(read_plan(PLAN)))
 
-        def csv(parts: Any = parts) -> int:
-            return sum(len(csv_rows(part.columns, {}, Wishes())) for part in parts)
+    def by_us() -> int:
+        return sum(len(csv_rows(part.columns, {}, Wishes())) for part in parts)
 
-        compared(f"CSV {name}", csv, by_pandas, "pandas")
-
+    compared("CSV", by_us, by_pandas, "pandas")
     words = {**whole.columns, "limited_by": np.array(["engine", "grip"] * 500_000, dtype=object)}
     worded = frame.assign(limited_by=words["limited_by"])
 
     def with_words() -> int:
-        starts = range(0, 1_000_000, 20_000)
-        parts = ({name: column[start : start + 20_000] for name, column in words.items()} for start in starts)
+        starts = range(0, 1_000_000, BLOCK)
+        parts = ({name: column[start : start + BLOCK] for name, column in words.items()} for start in starts)
         return sum(len(csv_rows(part, {}, Wishes())) for part in parts)
 
     compared(
@@ -84,9 +81,8 @@ def main() -> None:
         lambda: [orjson.dumps(array, option=orjson.OPT_SERIALIZE_NUMPY) for array in arrays],
         "orjson",
     )
-    parts = list(blocks(read_plan(PLAN), 5_000))
     compared(
-        "NDJSON in the blocks of a stream",
+        "NDJSON",
         lambda: [ndjson_rows(part.columns, {}) for part in parts],
         lambda: [orjson.dumps(array, option=orjson.OPT_SERIALIZE_NUMPY) for array in arrays],
         "orjson",

@@ -732,7 +732,7 @@ class TestStreams:
         assert next(pieces)
         assert computed == [0]
         rest = list(pieces)
-        assert computed == list(range(0, 80_000, many._STREAMED))
+        assert computed == list(range(0, 80_000, comparisons.BLOCK))
         assert len(rest) == len(computed) - 1
 
     def test_a_client_that_leaves_stops_the_work(self, client: FlaskClient, computed: list[int]) -> None:
