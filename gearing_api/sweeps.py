@@ -11,7 +11,7 @@ import json
 import os
 import shutil
 import signal
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import (
     FIRST_COMPLETED,
     BrokenExecutor,
@@ -20,8 +20,10 @@ from concurrent.futures import (
     ProcessPoolExecutor,
     wait,
 )
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
+from io import FileIO
 from itertools import islice
 from multiprocessing import get_context, parent_process
 from pathlib import Path
@@ -36,7 +38,6 @@ from gearing_api.formats.streams import ERROR, csv_heading, csv_rows
 from gearing_api.formats.wishes import Wishes
 from gearing_api.vocabulary import Fault, Refused
 
-FORMATS = ("csv", "parquet")
 BLOCK = 100_000
 """Rows of a file: what is repeated at the most where a run was stopped."""
 
@@ -45,6 +46,7 @@ MOST_SORTED = 5_000_000
 
 _IN_FLIGHT = 2  # blocks handed out for each worker: the next is there when one is finished
 _RETRIES = 5
+_MOST_AT_ONCE = 1 << 30
 
 
 class SweepError(RuntimeError):
@@ -78,7 +80,7 @@ class Sweep:
     version: str = __version__
 
     def __post_init__(self) -> None:
-        if self.form not in FORMATS:
+        if self.form not in _WRITERS:
             raise SweepError(f"{self.out.name}: the name of the output must end in .csv or .parquet")
         plan = self.plan
         if plan.sort is not None and plan.count > MOST_SORTED:
@@ -166,29 +168,14 @@ class Sweep:
         self.keep(place, self.computed(place))
         return place
 
-    def join(self) -> None:
-        """Make the output of all blocks, in order, and remove them."""
-        unfinished = _unfinished(self.out)
-        if self.form == "csv":
-            self._join_csv(unfinished)
-        else:
-            self._join_parquet(unfinished)
-        os.replace(unfinished, self.out)
-        shutil.rmtree(self.folder)
 
-    def _join_csv(self, target: Path) -> None:
-        with target.open("wb") as out:
-            out.write(csv_heading(self.plan.columns, Wishes()))
-            for place in range(self.count):
-                with self.part(place).open("rb") as part:
-                    shutil.copyfileobj(part, out, 1 << 20)
-
-    def _join_parquet(self, target: Path) -> None:
-        from pyarrow import parquet
-
-        with parquet.ParquetWriter(target, parquet.read_schema(self.part(0)), compression="zstd") as writer:
-            for place in range(self.count):
-                writer.write_table(parquet.read_table(self.part(place)))
+def _append(part: FileIO, out: FileIO) -> None:
+    """The rest of a file after another, inside the system where it can: that takes half the time."""
+    try:
+        while os.copy_file_range(part.fileno(), out.fileno(), _MOST_AT_ONCE):
+            pass
+    except (AttributeError, OSError):
+        shutil.copyfileobj(part, out, 1 << 20)
 
 
 def _put(path: Path, content: bytes) -> None:
@@ -251,9 +238,57 @@ def run(sweep: Sweep, workers: int = 1, scheduler: str | None = None) -> Iterato
         finished = _in_processes(sweep, workers)
     else:
         finished = map(sweep.finish, sweep.missing())
-    for place in finished:
-        yield sweep.rows(place)
-    sweep.join()
+    unfinished = _unfinished(sweep.folder / sweep.out.name)
+    with _WRITERS[sweep.form](unfinished, sweep.plan) as append:
+        joined = _join(sweep, 0, append)
+        for place in finished:
+            joined = _join(sweep, joined, append)
+            yield sweep.rows(place)
+    os.replace(unfinished, sweep.out)
+    shutil.rmtree(sweep.folder)
+
+
+def _join(sweep: Sweep, place: int, append: Callable[[Path], None]) -> int:
+    """Append the blocks from this one on that are there without a gap; the first that is not.
+
+    The output grows while others compute, and is made anew of the blocks where a run was stopped.
+    """
+    while place < sweep.count and sweep.part(place).exists():
+        append(sweep.part(place))
+        place += 1
+    return place
+
+
+@contextmanager
+def _csv_file(path: Path, plan: Plan) -> Iterator[Callable[[Path], None]]:
+    with path.open("wb", buffering=0) as out:
+        out.write(csv_heading(plan.columns, Wishes()))
+
+        def append(part: Path) -> None:
+            with part.open("rb", buffering=0) as block:
+                _append(block, out)
+
+        yield append
+
+
+@contextmanager
+def _parquet_file(path: Path, plan: Plan) -> Iterator[Callable[[Path], None]]:
+    from pyarrow import parquet
+
+    with ExitStack() as opened:
+        writers: list[Any] = []
+
+        def append(part: Path) -> None:
+            table = parquet.read_table(part)
+            if not writers:
+                writer = parquet.ParquetWriter(path, table.schema, compression="zstd")
+                writers.append(opened.enter_context(writer))
+            writers[0].write_table(table)
+
+        yield append
+
+
+_WRITERS = {"csv": _csv_file, "parquet": _parquet_file}
 
 
 def _in_processes(sweep: Sweep, workers: int) -> Iterator[int]:

@@ -20,7 +20,6 @@ import numpy as np
 import pytest
 from flask.testing import FlaskClient
 
-from gearing_api import sweeps
 from gearing_api.__main__ import main
 from gearing_api.comparisons import blocks, joined, read_plan
 from gearing_api.sweeps import Sweep, SweepError, run
@@ -192,10 +191,20 @@ class TestGoingOn:
     ) -> None:
         whole = made(sweep(tmp_path, name="whole.csv"))
         with monkeypatch.context() as broken:
-            broken.setattr(sweeps.shutil, "copyfileobj", _raise(OSError(28, "No space left on device")))
+            for copies in ("os.copy_file_range", "shutil.copyfileobj"):
+                broken.setattr(copies, _raise(OSError(28, "No space left on device")))
             with pytest.raises(OSError, match="No space"):
                 list(run(sweep(tmp_path)))
         assert not (tmp_path / "out.csv").exists()
+        assert made(sweep(tmp_path)) == whole
+
+    def test_blocks_are_joined_where_the_system_cannot_copy_by_itself(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        whole = made(sweep(tmp_path, name="whole.csv"))
+        monkeypatch.setattr("os.copy_file_range", _raise(OSError(38, "Function not implemented")))
+        assert made(sweep(tmp_path)) == whole
+        monkeypatch.delattr("os.copy_file_range")
         assert made(sweep(tmp_path)) == whole
 
 
