@@ -1,8 +1,13 @@
 """The service under gunicorn: how it is started, and what it prints."""
 
+import os
+import shutil
+import socket
 import sys
+import tempfile
+import time
 from contextlib import suppress
-from typing import Any
+from typing import Any, cast
 
 from gunicorn import util
 from gunicorn.app.base import BaseApplication
@@ -11,20 +16,24 @@ from gunicorn.http.errors import LimitRequestHeaders, LimitRequestLine, ParseExc
 from gunicorn.workers.gthread import ThreadWorker
 
 from gearing_api.http.headers import dressed
+from gearing_api.http.metrics import SHARED_FOLDER
 from gearing_api.http.problems import Problem, as_response
+from gearing_api.logs import Log
 from gearing_api.settings import Settings
 
 _LONGEST_LINE = 8190
 _MOST_HEADERS = 60
+_MEMORY = "/dev/shm"
 
 
-def options(host: str, port: int, workers: int) -> dict[str, Any]:
+def options(settings: Settings, host: str, port: int, workers: int) -> dict[str, Any]:
     """gunicorn's configuration."""
     chosen = {
         "bind": f"{_in_address(host)}:{port}",
         "workers": workers,
         "worker_class": f"{__name__}.{Worker.__name__}",
-        "threads": 4,
+        "worker_tmp_dir": _MEMORY if os.access(_MEMORY, os.W_OK) else None,
+        "threads": 8,
         "worker_connections": 20,
         "timeout": 30,
         "graceful_timeout": 20,
@@ -34,8 +43,12 @@ def options(host: str, port: int, workers: int) -> dict[str, Any]:
         "max_requests": 100_000,
         "max_requests_jitter": 10_000,
         "control_socket_disable": True,
+        "logger_class": Log,
+        "accesslog": "-" if settings.access_log else None,
         "when_ready": lambda arbiter: _greet(f"http://{_in_address(host)}:{port}"),
     }
+    if settings.metrics:
+        chosen |= {"child_exit": _forget_worker}
     known = Config().settings
     return {name: value for name, value in chosen.items() if name in known}
 
@@ -53,8 +66,40 @@ def _greet(address: str) -> None:
     )
 
 
+def _forget_worker(arbiter: Any, worker: Any) -> None:
+    from prometheus_client.multiprocess import mark_process_dead
+
+    mark_process_dead(worker.pid)  # type: ignore[no-untyped-call]
+
+
 class Worker(ThreadWorker):
-    """A worker that answers with a problem document where gunicorn itself refuses a request."""
+    """A worker that bounds the time of a request, and whose own refusals are problem documents.
+
+    The time runs from the first byte to the last: a head or a body that drips in, or an answer that is not
+    taken, holds one of few threads. Its connection is shut; the thread sees that and goes on.
+    """
+
+    def __init__(self, *arguments: Any, **options: Any) -> None:
+        super().__init__(*arguments, **options)
+        self._began: dict[Any, float] = {}
+
+    def handle(self, conn: Any) -> Any:
+        """Handle a request on a connection, and know since when."""
+        self._began[conn] = time.monotonic()
+        try:
+            return super().handle(conn)
+        finally:
+            del self._began[conn]
+
+    def notify(self) -> None:
+        """Tell the arbiter, about once a second, that this worker lives; end what takes too long."""
+        super().notify()
+        most = cast(Service, self.app).settings.request_seconds
+        for conn, began in [*self._began.items()]:
+            if 0 < most < time.monotonic() - began:
+                self.log.warning("A request took more than %s s: its connection is shut.", most)
+                with suppress(OSError):
+                    conn.sock.shutdown(socket.SHUT_RDWR)
 
     def handle_error(self, req: Any, client: Any, addr: Any, exc: BaseException) -> None:
         """Tell the client, in the one shape of all errors."""
@@ -104,4 +149,15 @@ class Service(BaseApplication):
 
 def run(settings: Settings, host: str, port: int, workers: int) -> None:
     """Serve until stopped."""
-    Service(settings, options(host, port, workers)).run()
+    service = Service(settings, options(settings, host, port, workers))
+    if not settings.metrics:
+        service.run()
+        return
+    folder = os.environ.get(SHARED_FOLDER) or tempfile.mkdtemp(prefix="gearing-metrics-")
+    os.environ[SHARED_FOLDER] = folder
+    master = os.getpid()
+    try:
+        service.run()
+    finally:
+        if os.getpid() == master:
+            shutil.rmtree(folder, ignore_errors=True)

@@ -1,5 +1,6 @@
 """What many tests share: the application, its client, and builds to ask about."""
 
+import os
 from collections.abc import Iterator
 
 import pytest
@@ -9,10 +10,13 @@ from flask.testing import FlaskClient
 from gearing_api.app import create_app
 from gearing_api.settings import Settings
 
+# All tests ask from one address. Those about the limit set their own.
+os.environ["GEARING_REQUESTS_PER_MINUTE"] = "0"
+
 
 @pytest.fixture(scope="session")
 def app() -> Flask:
-    return create_app(Settings())
+    return create_app(Settings(requests_per_minute=0))
 
 
 @pytest.fixture

@@ -34,14 +34,15 @@ ALLOWED: dict[str, tuple[set[str], set[str]]] = {
     "http": (
         {"mechanics", "tables", "units", "kinds", "vocabulary", "sentences", "build", "questions", "columns",
          "comparisons", "formats", "settings"},
-        {"flask", "werkzeug", "marshmallow", "apispec", "numpy", "_typeshed"},
+        {"flask", "werkzeug", "marshmallow", "apispec", "numpy", "_typeshed", "redis", "prometheus_client"},
     ),
     "app": ({"settings", "http"}, {"flask"}),
-    "serving": ({"settings", "http", "app"}, {"gunicorn"}),
+    "logs": ({"http"}, {"gunicorn", "orjson"}),
+    "serving": ({"settings", "http", "app", "logs"}, {"gunicorn", "prometheus_client"}),
 }  # fmt: skip
 
 # Wanted by few, slow to import: loaded when first used.
-HEAVY = {"matplotlib", "pyarrow", "distributed"}
+HEAVY = {"matplotlib", "pyarrow", "distributed", "redis", "prometheus_client"}
 
 FILES = [
     path

@@ -211,7 +211,7 @@ def test_it_stops_when_asked(service: Service) -> None:
 def test_an_address_of_either_family(
     host: str, bound: str, shown: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    chosen = options(host, 8000, 1)
+    chosen = options(Settings(), host, 8000, 1)
     assert chosen["bind"] == bound
     chosen["when_ready"](None)
     assert f"Serving on {shown} " in capsys.readouterr().err
@@ -219,7 +219,7 @@ def test_an_address_of_either_family(
 
 def test_the_server_is_told_only_what_it_knows() -> None:
     """A newer or older gunicorn may lack one; the limits below must be there in all."""
-    chosen = options("127.0.0.1", 8000, 3)
+    chosen = options(Settings(), "127.0.0.1", 8000, 3)
     assert {"bind", "workers", "worker_class", "worker_connections", "timeout", "limit_request_line"} <= set(
         chosen
     )

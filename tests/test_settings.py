@@ -8,6 +8,8 @@ from gearing_api.app import create_app
 from gearing_api.settings import Settings
 
 NAMES = [field.name for field in fields(Settings)]
+NUMBERS = [field.name for field in fields(Settings) if field.type is int]
+TEXTS = {"rate_storage": "rediss://counts.example:6379/1", "public_address": "https://gears.example:8443"}
 
 
 def test_an_empty_environment_gives_the_defaults() -> None:
@@ -15,10 +17,14 @@ def test_an_empty_environment_gives_the_defaults() -> None:
     assert Settings.from_environment({"PATH": "/bin", "GEARING": "1"}) == Settings()
 
 
+def test_every_setting_is_a_number_or_a_text_that_is_known_here() -> None:
+    assert {*NUMBERS, *TEXTS} == {*NAMES}
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_each_is_set_by_the_variable_of_its_name(name: str) -> None:
-    changed = Settings.from_environment({f"GEARING_{name.upper()}": "17"})
-    assert getattr(changed, name) == 17
+    changed = Settings.from_environment({f"GEARING_{name.upper()}": TEXTS.get(name, "17")})
+    assert getattr(changed, name) == TEXTS.get(name, 17)
     assert all(getattr(changed, other) == getattr(Settings(), other) for other in NAMES if other != name)
 
 
@@ -28,6 +34,29 @@ def test_each_is_set_by_the_variable_of_its_name(name: str) -> None:
 def test_what_is_no_whole_number_is_refused_by_the_name_of_the_variable(text: str) -> None:
     with pytest.raises(ValueError, match=r"^GEARING_BODY_BYTES must be a whole number"):
         Settings.from_environment({"GEARING_BODY_BYTES": text})
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("RATE_STORAGE", "127.0.0.1:6379"),
+        ("RATE_STORAGE", "file:///etc/passwd"),
+        ("RATE_STORAGE", "redis://a b"),
+        ("PUBLIC_ADDRESS", "gears.example"),
+        ("PUBLIC_ADDRESS", "https://gears.example/"),
+        ("PUBLIC_ADDRESS", "ftp://gears.example"),
+        ("PUBLIC_ADDRESS", "https://gears.example\nX: y"),
+        ("PUBLIC_ADDRESS", "https://user@gears.example"),
+    ],
+)
+def test_an_address_of_another_shape_is_refused(name: str, text: str) -> None:
+    with pytest.raises(ValueError, match=rf"^GEARING_{name} must be .+ such as "):
+        Settings.from_environment({f"GEARING_{name}": text})
+
+
+@pytest.mark.parametrize("name", TEXTS)
+def test_an_address_that_is_empty_is_none(name: str) -> None:
+    assert getattr(Settings.from_environment({f"GEARING_{name.upper()}": ""}), name) == ""
 
 
 def test_the_application_reads_the_environment(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -6,10 +6,12 @@ from typing import TYPE_CHECKING, Any
 
 from flask import Request, Response
 
+from gearing_api.http.origin import REQUEST_ID
+
 if TYPE_CHECKING:
     from _typeshed.wsgi import StartResponse, WSGIApplication, WSGIEnvironment
 
-EXPOSED = "ETag, Link, Retry-After, RateLimit, RateLimit-Policy"
+EXPOSED = "ETag, Link, Retry-After, RateLimit, RateLimit-Policy, X-Request-Id"
 ALLOWED = "Content-Type, Accept, If-None-Match"
 METHODS = "GET, HEAD, POST, OPTIONS"
 
@@ -49,6 +51,8 @@ def dressed(application: "WSGIApplication") -> "WSGIApplication":
                 headers.append((_POLICY, NO_ACTIVE_CONTENT))
             if environ["REQUEST_METHOD"] == "OPTIONS":
                 headers += _PREFLIGHT
+            if status[0] in "45" and REQUEST_ID in environ:
+                headers.append(("X-Request-Id", environ[REQUEST_ID]))
             return start_response(status, headers, *error)
 
         return application(environ, start)

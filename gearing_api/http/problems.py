@@ -11,7 +11,6 @@ from gearing_api.formats.text import harmless
 from gearing_api.vocabulary import LONGEST_ECHO, Fault, pointer
 
 MEDIA_TYPE = "application/problem+json"
-_RETRY_SECONDS = "10"
 
 
 @dataclass(frozen=True)
@@ -91,11 +90,18 @@ PROBLEM_TYPES: dict[int, ProblemType] = {
 class Problem(Exception):
     """A request that ends in a problem document."""
 
-    def __init__(self, status: int, detail: str, errors: Iterable[Mapping[str, Any]] = ()) -> None:
+    def __init__(
+        self,
+        status: int,
+        detail: str,
+        errors: Iterable[Mapping[str, Any]] = (),
+        retry_after: int | None = None,
+    ) -> None:
         super().__init__(detail)
         self.status = status
         self.detail = detail
         self.errors = list(errors)
+        self.retry_after = retry_after
 
 
 def field_errors(faults: Iterable[Fault], location: str) -> list[dict[str, Any]]:
@@ -134,8 +140,8 @@ def as_response(problem: Problem, most_errors: int) -> Response:
     """The problem document as a response that is never stored."""
     response = Response(dumped(document(problem, most_errors)), problem.status, mimetype=MEDIA_TYPE)
     response.headers["Cache-Control"] = "no-store"
-    if problem.status == 503:
-        response.headers["Retry-After"] = _RETRY_SECONDS
+    if problem.retry_after is not None:
+        response.headers["Retry-After"] = str(problem.retry_after)
     return response
 
 

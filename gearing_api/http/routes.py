@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
-from typing import cast
+from typing import NamedTuple, cast
 
 from flask import Blueprint, Flask, Request, Response, g, render_template, request
 from werkzeug.exceptions import HTTPException
@@ -13,8 +13,22 @@ from gearing_api.formats import FORMATS, Format, dumped, offered
 from gearing_api.formats.chart import card
 from gearing_api.formats.delimited import rows_as_csv
 from gearing_api.formats.document import Document, document, picked
-from gearing_api.http import embed, from_text, headers, home, many, problems, reference, served_tables, widget
+from gearing_api.formats.wishes import Wishes
+from gearing_api.http import (
+    embed,
+    from_text,
+    headers,
+    home,
+    many,
+    metrics,
+    problems,
+    reference,
+    served_tables,
+    widget,
+)
+from gearing_api.http.limits import Gate, limit_rate
 from gearing_api.http.negotiation import chosen
+from gearing_api.http.origin import REQUEST_ID, with_origin
 from gearing_api.http.problems import PROBLEM_TYPES, Problem
 from gearing_api.http.reading import reading, refusals_told, refused
 from gearing_api.http.spec import spec
@@ -27,7 +41,10 @@ View = Callable[[], Response]
 
 
 def register(app: Flask, settings: Settings) -> None:
-    """Give the app every route, error handler and header."""
+    """Give the app every route, limit, error handler and header."""
+    gates = _Gates(
+        Gate(settings.charts_at_once, "charts"), Gate(settings.many_at_once, "requests for many builds")
+    )
     routes = Blueprint(
         "service",
         __name__,
@@ -36,7 +53,7 @@ def register(app: Flask, settings: Settings) -> None:
         static_url_path="/pages",
     )
     for question in QUESTIONS.values():
-        view = partial(_question_view, question, settings)
+        view = partial(_question_view, question, settings, gates)
         _both(routes, f"/v1/{question.name}", offered(question), view, ("GET", "POST"))
         page = f"/v1/{question.name}.html"
         routes.add_url_rule(page, endpoint=page.replace(".", ":"), view_func=embed.page(question, settings))
@@ -44,7 +61,7 @@ def register(app: Flask, settings: Settings) -> None:
         routes.add_url_rule(
             f"/v1/{question.name}/batch",
             endpoint=f"{question.name}/batch",
-            view_func=partial(_many_view, batch, settings),
+            view_func=partial(_many_view, batch, settings, gates.many),
             methods=["POST"],
         )
     read_sentence = partial(from_text.view, settings)
@@ -54,7 +71,7 @@ def register(app: Flask, settings: Settings) -> None:
         routes.add_url_rule(
             whole,
             endpoint=whole.replace(".", ":"),
-            view_func=partial(_many_view, partial(many.comparison, suffix=suffix), settings),
+            view_func=partial(_many_view, partial(many.comparison, suffix=suffix), settings, gates.many),
             methods=["POST"],
         )
     for name in served_tables.NAMES:
@@ -63,9 +80,13 @@ def register(app: Flask, settings: Settings) -> None:
     _both(routes, "/v1/tables", _TABLE_FORMATS, partial(_table_view, served_tables.directory(), settings))
     _plain_routes(routes, settings)
     _page_routes(routes, settings)
+    if settings.metrics:
+        metrics.measure(app, routes)
+    limit_rate(app, settings)
     app.register_blueprint(routes)
     _handle_errors(app, settings)
-    app.wsgi_app = headers.dressed(app.wsgi_app)  # type: ignore[assignment, method-assign]  # as Flask documents it
+    served = with_origin(headers.dressed(app.wsgi_app), settings)
+    app.wsgi_app = served  # type: ignore[assignment, method-assign]  # as Flask documents it
 
 
 _TABLE_FORMATS = {suffix: FORMATS[suffix] for suffix in ("json", "csv")}
@@ -84,19 +105,41 @@ def _both(
         routes.add_url_rule(whole, endpoint=whole.replace(".", ":"), view_func=made(suffix), methods=methods)
 
 
-def _many_view(answer: Callable[..., Response], settings: Settings) -> Response:
-    response = answer(request, settings=settings)
+class _Gates(NamedTuple):
+    charts: Gate
+    many: Gate
+
+
+def _many_view(answer: Callable[..., Response], settings: Settings, gate: Gate) -> Response:
+    leave = gate.enter()
+    try:
+        response = answer(request, settings=settings)
+    except BaseException:
+        leave()
+        raise
+    if response.is_streamed:
+        response.response = _until_left(response.iter_encoded(), leave)
+        response.call_on_close(leave)  # for a stream that was never begun
+    else:
+        leave()
     response.headers["Cache-Control"] = "no-store"
     return response
 
 
-def _question_view(question: Question, settings: Settings, suffix: str | None) -> View:
+def _until_left(pieces: Iterable[bytes], leave: Callable[[], None]) -> Iterator[bytes]:
+    try:
+        yield from pieces
+    finally:
+        leave()
+
+
+def _question_view(question: Question, settings: Settings, gates: _Gates, suffix: str | None) -> View:
     forms = offered(question)
 
     def view() -> Response:
         asking = incoming()
         if asking.method == "POST" and asking.mimetype == "text/csv" and suffix in (None, "csv"):
-            return _many_view(partial(many.csv_batch, question), settings)
+            return _many_view(partial(many.csv_batch, question), settings, gates.many)
         form = chosen(asking, suffix, forms)
         asked = reading(asking, settings)
         with refusals_told(asked.location):
@@ -107,13 +150,25 @@ def _question_view(question: Question, settings: Settings, suffix: str | None) -
             made = document(question, build, ask(question, build), drawn=form.draws)
             if asked.wishes.pick:
                 made = picked(made, asked.wishes.pick)
-            body = form.write(made, asked.wishes)
+            body = (
+                _drawn(form, made, asked.wishes, gates.charts)
+                if form.draws
+                else form.write(made, asked.wishes)
+            )
         response = _response(body, form, suffix)
         if asking.method == "POST":
             return response
         return headers.keepable(response, asking, settings.cache_seconds)
 
     return view
+
+
+def _drawn(form: Format, made: Document, wishes: Wishes, gate: Gate) -> bytes:
+    leave = gate.enter()
+    try:
+        return form.write(made, wishes)
+    finally:
+        leave()
 
 
 def _table_view(table: Document, settings: Settings, suffix: str | None) -> View:
@@ -234,7 +289,7 @@ def _handle_errors(app: Flask, settings: Settings) -> None:
 
     @app.errorhandler(Exception)
     def unforeseen(error: Exception) -> Response:
-        app.logger.exception("unforeseen error")
+        app.logger.exception("unforeseen error", extra={"request_id": request.environ.get(REQUEST_ID)})
         return own(Problem(500, "The service made a mistake; the request itself may be fine."))
 
 

@@ -233,7 +233,7 @@ class TestQuestions:
 # takes minutes for each address and is off; bounds and shapes have tests of their own in tests/test_kinds.py.
 INTERFACE = schemathesis.openapi.from_wsgi(
     "/openapi.json",
-    create_app(Settings()),
+    create_app(Settings(requests_per_minute=0)),
     config=SchemathesisConfig.from_str("""
         [checks]
         positive_data_acceptance.expected-statuses = ["2xx", "422"]
