@@ -1,11 +1,11 @@
 """What the running service writes down: one JSON object a line, no personal data beyond the address."""
 
+import json
 import logging
 from collections.abc import MutableMapping
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-import orjson
 from gunicorn.glogging import Logger
 
 from gearing_api.http.origin import REQUEST_ID
@@ -29,7 +29,7 @@ class JsonLines(logging.Formatter):
             line["request_id"] = request_id
         if record.exc_info:
             line["exception"] = self.formatException(record.exc_info)
-        return orjson.dumps(line, default=str).decode()
+        return json.dumps(line)
 
 
 class Log(Logger):
@@ -56,7 +56,7 @@ class Log(Logger):
             "bytes": resp.sent,
             "ms": round(request_time.total_seconds() * 1e3, 2),
         }
-        self.access_log.info(orjson.dumps(line, default=str).decode())
+        self.access_log.info(json.dumps(line))
 
 
 def _written(moment: datetime) -> str:

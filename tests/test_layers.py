@@ -37,7 +37,7 @@ ALLOWED: dict[str, tuple[set[str], set[str]]] = {
         {"flask", "werkzeug", "marshmallow", "apispec", "numpy", "_typeshed", "redis", "prometheus_client"},
     ),
     "app": ({"settings", "http"}, {"flask"}),
-    "logs": ({"http"}, {"gunicorn", "orjson"}),
+    "logs": ({"http"}, {"gunicorn"}),
     "serving": ({"settings", "http", "app", "logs"}, {"gunicorn", "prometheus_client"}),
 }  # fmt: skip
 
