@@ -59,14 +59,21 @@ class Number:
     upper: str
 
     @cached_property
+    def _ends(self) -> tuple[float, float]:
+        return (
+            units.number(self.lower, self.quantity, "us"),
+            units.number(self.upper, self.quantity, "us"),
+        )
+
+    @cached_property
     def _si(self) -> tuple[float, float]:
-        low, high = (units.number(end, self.quantity, "us") for end in (self.lower, self.upper))
+        low, high = self._ends
         return low - _SLACK * abs(low), high + _SLACK * abs(high)
 
     def bounds(self, system: System) -> tuple[float, float]:
         """The bounds in the unit of that system."""
         factor = self.quantity.factor(system)
-        low, high = (units.number(end, self.quantity, "us") for end in (self.lower, self.upper))
+        low, high = self._ends
         return _shown(low / factor), _shown(high / factor)
 
     def read(self, value: object, system: System) -> np.float64:
