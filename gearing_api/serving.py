@@ -1,12 +1,14 @@
 """The service under gunicorn: how it is started, and what it prints."""
 
 import os
+import selectors
 import shutil
 import socket
 import sys
 import tempfile
 import time
 from contextlib import suppress
+from functools import partial
 from typing import Any, cast
 
 from gunicorn import util
@@ -24,6 +26,7 @@ from gearing_api.settings import Settings
 _LONGEST_LINE = 8190
 _MOST_HEADERS = 60
 _MEMORY = "/dev/shm"
+_MOST_AT_ONCE = 65_536
 
 
 def options(settings: Settings, host: str, port: int, workers: int) -> dict[str, Any]:
@@ -90,6 +93,48 @@ class Worker(ThreadWorker):
             return super().handle(conn)
         finally:
             del self._began[conn]
+
+    def finish_request(self, conn: Any, fs: Any) -> None:
+        """Go on with a connection whose request is done, or part from it without waiting for the client."""
+        if fs.cancelled() or fs.exception() or fs.result() is not False:
+            super().finish_request(conn, fs)
+            return
+        try:
+            conn.sock.setblocking(False)
+            conn.sock.shutdown(socket.SHUT_WR)
+            self.poller.register(conn.sock, selectors.EVENT_READ, partial(self._part, conn))
+        except (OSError, ValueError):  # gone already
+            self._close(conn)
+            return
+        conn.timeout = time.monotonic() + self.cfg.keepalive
+        self.pending_conns.append(conn)
+
+    def _part(self, conn: Any, client: Any) -> None:
+        """Read what a client still sends, so that the answer reaches it; close when it closes."""
+        with suppress(OSError):
+            if client.recv(_MOST_AT_ONCE):
+                return
+        self.poller.unregister(client)
+        self.pending_conns.remove(conn)
+        self._close(conn)
+
+    def _close(self, conn: Any) -> None:
+        self.nr_conns -= 1
+        conn.close()
+
+    def set_accept_enabled(self, enabled: bool | None) -> None:
+        """Take new connections or not; a worker that stops first takes those that wait, for all may stop."""
+        super().set_accept_enabled(enabled)
+        if not enabled and not self.alive:
+            while self.sockets:
+                self._take_all(self.sockets.pop())
+
+    def _take_all(self, listener: Any) -> None:
+        taken = -1
+        while taken < self.nr_conns:
+            taken = self.nr_conns
+            self.accept(listener)
+        listener.close()
 
     def notify(self) -> None:
         """Tell the arbiter, about once a second, that this worker lives; end what takes too long."""

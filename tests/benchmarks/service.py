@@ -1,4 +1,4 @@
-"""The service as it is started by hand, for measurements."""
+"""The service as it is started by hand, for measurements and for tests of what it stands."""
 
 import http.client
 import os
@@ -6,38 +6,73 @@ import socket
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+_PATIENCE = 60.0
+
+
+@dataclass(frozen=True)
+class Running:
+    """A service that runs: its first process, and its port on this machine."""
+
+    process: subprocess.Popen[bytes]
+    port: int
+
+    def workers(self) -> list[int]:
+        """The processes of its workers, the oldest first."""
+        master = self.process.pid
+        children = Path(f"/proc/{master}/task/{master}/children").read_text()
+        return sorted(int(child) for child in children.split())
+
+    def answers(self) -> bool:
+        """Whether it says that it is ready."""
+        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=_PATIENCE)
+        try:
+            connection.request("GET", "/readyz")
+            return connection.getresponse().status == 200
+        except OSError:
+            return False
+        finally:
+            connection.close()
+
+
+@contextmanager
+def running(
+    workers: int = 1,
+    before: Sequence[str] = (),
+    environment: Mapping[str, str] = os.environ,
+    log: Path = Path(os.devnull),
+    **settings: int,
+) -> Iterator[Running]:
+    """The service, until the end of the block; `before` is a command that starts it."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = int(probe.getsockname()[1])
+    chosen = {f"GEARING_{name.upper()}": str(value) for name, value in settings.items()}
+    serve = [sys.executable, "-m", "gearing_api", "serve", "--port", str(port), "--workers", str(workers)]
+    with log.open("wb") as out:
+        process = subprocess.Popen([*before, *serve], env={**environment, **chosen}, stdout=out, stderr=out)
+    service = Running(process, port)
+    try:
+        ends = time.monotonic() + _PATIENCE
+        while not service.answers():
+            assert process.poll() is None, f"the service has ended: {log} may tell why"
+            assert time.monotonic() < ends
+            time.sleep(0.05)
+        yield service
+    finally:
+        process.terminate()
+        process.wait(_PATIENCE)
 
 
 @contextmanager
 def service(workers: int = 1, **settings: int) -> Iterator[tuple[int, list[int]]]:
     """A running service: its port, and the processes of its workers."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = int(probe.getsockname()[1])
-    environment = os.environ | {f"GEARING_{name.upper()}": str(value) for name, value in settings.items()}
-    words = ["-m", "gearing_api", "serve", "--port", str(port), "--workers", str(workers)]
-    process = subprocess.Popen([sys.executable, *words], env=environment, stderr=subprocess.DEVNULL)
-    try:
-        ends = time.monotonic() + 30.0
-        while not _answers(port):
-            assert time.monotonic() < ends
-            time.sleep(0.05)
-        with open(f"/proc/{process.pid}/task/{process.pid}/children") as children:
-            yield port, [int(child) for child in children.read().split()]
-    finally:
-        process.terminate()
-        process.wait(30)
-
-
-def _answers(port: int) -> bool:
-    try:
-        connection = http.client.HTTPConnection("127.0.0.1", port)
-        connection.request("GET", "/readyz")
-        return connection.getresponse().status == 200
-    except OSError:
-        return False
+    with running(workers, **settings) as started:
+        yield started.port, started.workers()
 
 
 def memory(process: int) -> float:
