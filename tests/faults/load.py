@@ -77,6 +77,7 @@ class Load:
     answered_by_kind: Counter[str] = field(default_factory=Counter)
     failures: list[str] = field(default_factory=list)
     longest: float = 0.0
+    last_failure: int = 0
     _lock: threading.Lock = field(default_factory=threading.Lock)
     _ended: threading.Event = field(default_factory=threading.Event)
 
@@ -87,7 +88,11 @@ class Load:
             self.longest = max(self.longest, seconds)
             if became == ANSWERED:
                 self.answered_by_kind[ask.kind] += 1
-            elif became != BUSY and len(self.failures) < 20:
+                return
+            if became == BUSY:
+                return
+            self.last_failure = self.counts.total()
+            if became != REFUSED and len(self.failures) < 20:
                 self.failures.append(f"{became}: {ask.method} {ask.path[:60]} after {seconds:.3f} s")
 
     def wait_for(self, more: int) -> None:
