@@ -192,7 +192,8 @@ class Tyre:
         except Unreadable:
             return None
         if units.is_bare(text):
-            raise Unreadable(f'is a bare number: give a measured diameter with its unit, such as "{text} in"')
+            told = f'"{units.plain(text)} in"'
+            raise Unreadable(f"is a bare number: give a measured diameter with its unit, such as {told}")
         low, high = (units.number(end, LENGTH, "us") for end in (self.smallest, self.largest))
         if not low <= diameter <= high:
             raise Unreadable(f"must be a diameter from {self.smallest} to {self.largest}")

@@ -325,7 +325,7 @@ _TYPOGRAPHY = str.maketrans(dict.fromkeys("×✕", "x") | dict.fromkeys("‐‑�
 _BRACKETED = re.compile(r"\( ?(\d{1,3}) ?Y ?\)$")
 
 _INCHES = r"\d{1,2}(?:\.\d{1,2})?"
-_RIM = r"(?P<rim>\d{2}(?:\.5)?|[89](?!\d))"
+_RIM = r"(?P<rim>\d{2}(?:\.5(?!\d))?|[89](?!\d))"
 _SERVICE = r"(?: ?(?P<load>\d{1,3})(?: ?/ ?(?P<dual>\d{1,3}))? ?(?P<speed>A[1-8]|[A-Z]|\(Y\)))?"
 
 

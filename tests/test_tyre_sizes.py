@@ -100,6 +100,8 @@ REFUSED = [
     ("31x10.50R30", "no room for a tyre"),
     ("205-440 R 440", "no room for a tyre"),
     ("95/20R17", "not a tyre size"),
+    ("185R17.50C", "not a tyre size"),
+    ("225/70R19.5116T", "not a tyre size"),
     ("265/70R17 280T", "load index 280: there are 0 to 279"),
     ("265/70R17 121/300T", "load index 300"),
     ("265/70R17 115I", "speed symbol I: there are A1"),
