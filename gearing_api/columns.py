@@ -1,7 +1,7 @@
 """Many builds at once: each distinct value is read once, and builds that are alike are answered together."""
 
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
@@ -19,6 +19,9 @@ from gearing_api.vocabulary import FIELDS, RESULTS, Fault, Refused
 Picks = NDArray[np.intp]
 Told = tuple[str, str]
 """Code and text of a caution."""
+
+MOST_TOLD = 10
+"""Values of one build that are told as refused; any others are counted."""
 
 _NOT_GIVEN, _REFUSED = -1, -2
 _EVERY = slice(None)
@@ -164,10 +167,7 @@ def answered(
     """
     names = question.results if wanted is None else wanted
     made = Rows(count, {name: _blank(name, count) for name in names}, faults=dict(faults or {}))
-    for one in given.values():
-        if one.pool.faults:
-            for row in np.flatnonzero(np.broadcast_to(one.codes(_EVERY) == _REFUSED, count)).tolist():
-                made.refuse([row], [one.pool.faults[0 if one.picks is None else int(one.picks[row])]])
+    _refuse_unread(given, made)
     rows: Picks | slice = _EVERY
     if made.faults:
         rows = np.delete(np.arange(count), list(made.faults))
@@ -175,6 +175,21 @@ def answered(
         _answer_alike(question, given, alike, system, made)
     made.close()
     return made
+
+
+def _refuse_unread(given: Mapping[str, Given], made: Rows) -> None:
+    """Note which builds hold values that cannot be read. A small row must not make a large account."""
+    found = np.zeros(made.count, dtype=np.intp)
+    for one in given.values():
+        if one.pool.faults:
+            refused = np.broadcast_to(one.codes(_EVERY) == _REFUSED, made.count)
+            for row in np.flatnonzero(refused & (found < MOST_TOLD)).tolist():
+                made.refuse([row], [one.pool.faults[0 if one.picks is None else int(one.picks[row])]])
+            found += refused
+    for row in np.flatnonzero(found > MOST_TOLD).tolist():
+        last = made.faults[row].pop()
+        more = f"{last.detail}; and {found[row] - MOST_TOLD} more fields are refused"
+        made.refuse([row], [replace(last, detail=more)])
 
 
 def _alike(given: Mapping[str, Given], rows: Picks | slice, count: int) -> Iterator[Picks | slice]:

@@ -1,0 +1,1 @@
+"""What DEVELOPERS.md tells to run for others: two instances behind nginx, with shared counts."""

@@ -1,0 +1,149 @@
+"""Many at once: slow ones, ordinary ones, and as many as there can be."""
+
+import asyncio
+import re
+import shutil
+import subprocess
+import threading
+import time
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from gearing_api.http.home import demo_query
+from gearing_api.questions import QUESTIONS
+from tests.replicas.fleet import HERE, HOST, Fleet, fleet, fresh_source
+
+pytestmark = pytest.mark.slow
+
+CROWD = 1000
+ADDRESS = "/v1/crawl.txt?tyre=33+in&gear_ratios=1&transfer_ratios=1&pick=crawl_ratio&axle_ratio="
+
+
+class SlowCrowd:
+    """Clients that never finish their headers, and come again when they are sent away."""
+
+    def __init__(self, port: int) -> None:
+        self._port = port
+        self._ends = threading.Event()
+        self._thread = threading.Thread(target=lambda: asyncio.run(self._all()))
+        self.open, self.most_open, self.sent_away = 0, 0, 0
+
+    async def _all(self) -> None:
+        await asyncio.gather(*(self._one() for _ in range(CROWD)))
+
+    async def _one(self) -> None:
+        while not self._ends.is_set():
+            reader, writer = await asyncio.open_connection(HERE, self._port)
+            self.open += 1
+            self.most_open = max(self.open, self.most_open)
+            try:
+                writer.write(f"GET / HTTP/1.1\r\nHost: {HOST}\r\nX: ".encode())
+                while not self._ends.is_set() and not reader.at_eof():
+                    writer.write(b"y")
+                    await writer.drain()
+                    await asyncio.sleep(0.5)
+            except ConnectionError:
+                self.sent_away += 1
+            finally:
+                self.open -= 1
+                writer.transport.abort()
+
+    def __enter__(self) -> "SlowCrowd":
+        self._thread.start()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._ends.set()
+        self._thread.join()
+
+
+def test_a_thousand_slow_clients_disturb_nobody(service: Fleet) -> None:
+    probes: Counter[str] = Counter()
+    longest = 0.0
+    with SlowCrowd(service.port) as crowd:
+        while crowd.most_open < CROWD or sum(probes.values()) < 160:
+            began = time.monotonic()
+            ratio = 3 + sum(probes.values()) / 1000
+            answer = service.ask(f"{ADDRESS}{ratio}", source=fresh_source())
+            right = answer.status == 200 and float(answer.body) == ratio
+            probes["right" if right else f"{answer.status}"] += 1
+            longest = max(longest, time.monotonic() - began)
+            time.sleep(0.05)
+    print(
+        f"{crowd.most_open} slow clients at once, {crowd.sent_away} sent away meanwhile; "
+        f"probes: {dict(probes)}, the longest {longest:.2f} s"
+    )
+    assert set(probes) == {"right"}
+    assert crowd.sent_away > CROWD / 2
+
+
+async def at_once(port: int) -> list[tuple[float, bytes]]:
+    """So many open connections, and then a question on each."""
+    opened = [await asyncio.open_connection(HERE, port, local_addr=(fresh_source(), 0)) for _ in range(CROWD)]
+
+    async def asked(place: int) -> tuple[float, bytes]:
+        reader, writer = opened[place]
+        ratio = 5 + place / 10_000
+        head = f"GET {ADDRESS}{ratio} HTTP/1.1\r\nHost: {HOST}\r\nConnection: close\r\n\r\n"
+        writer.write(head.encode())
+        received = await reader.read()
+        writer.close()
+        await writer.wait_closed()
+        return ratio, received
+
+    return await asyncio.gather(*(asked(place) for place in range(CROWD)))
+
+
+def test_a_thousand_ordinary_clients_at_once_are_all_answered(service: Fleet) -> None:
+    answers = asyncio.run(at_once(service.port))
+    right = sum(
+        received.startswith(b"HTTP/1.1 200 ") and float(received.rpartition(b"\r\n\r\n")[2]) == ratio
+        for ratio, received in answers
+    )
+    print(f"{CROWD} connections at once: {right} answered right, {CROWD - right} failed")
+    assert right == CROWD
+
+
+ALWAYS_NEW = """
+local number = 0
+function setup(thread) number = number + 1; thread:set("from", number * 1000000000) end
+function request()
+    from = from + 1
+    return wrk.format("GET", "%s&_=" .. from, {["Host"] = "%s"})
+end
+"""
+
+
+def rate(port: int, path: str, folder: Path, *, new: bool) -> float:
+    """Answers in a second; `new` asks each time for one that is not kept."""
+    program = shutil.which("wrk")
+    assert program, "wrk is not installed"
+    command = [program, "-t2", "-c32", "-d3s", "-H", f"Host: {HOST}"]
+    if new:
+        script = folder / "new.lua"
+        script.write_text(ALWAYS_NEW % (path, HOST))
+        command += ["-s", str(script)]
+    printed = subprocess.run(
+        [*command, f"http://{HERE}:{port}{path}"], capture_output=True, text=True, check=True
+    ).stdout
+    assert "Non-2xx" not in printed, printed
+    assert "Socket errors" not in printed, printed
+    found = re.search(r"Requests/sec:\s+([\d.]+)", printed)
+    assert found, printed
+    return float(found[1])
+
+
+def test_kept_answers_come_fifteen_times_as_fast(tmp_path: Path) -> None:
+    """All from one address, so here without limits."""
+    no_limit = {"rate=20r/s": "rate=900000r/s", "burst=1200": "burst=900000"}
+    with fleet(tmp_path, {"GEARING_REQUESTS_PER_MINUTE": "0"}, no_limit) as service:
+        path = f"/v1/crawl?{demo_query(QUESTIONS['crawl'])}"
+        rounds = [
+            (rate(service.port, path, tmp_path, new=True), rate(service.port, path, tmp_path, new=False))
+            for _ in range(2)
+        ]
+    new, kept = (max(rates) for rates in zip(*rounds, strict=True))
+    print(f"kept answers come {kept / new:.1f} times as fast as new ones: {kept:.0f} and {new:.0f} a second")
+    assert kept > 15 * new

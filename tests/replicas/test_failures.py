@@ -1,0 +1,159 @@
+"""What is lost when a part of the system is: nothing that was not being sent at that moment."""
+
+import http.client
+import json
+import signal
+import time
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from tests.faults.asks import COMPARISON, HOST, JSON, Ask, mixed
+from tests.faults.load import CUT_SHORT
+from tests.replicas.fleet import HERE, PATIENCE, Fleet, fleet, fresh_source, json_lines, wait_until
+from tests.replicas.load import loaded
+from tests.replicas.test_limits import left, time_left
+
+pytestmark = pytest.mark.slow
+
+THREADS = 8
+PICKED = "/v1/tyre.txt?tyre=33x12.50R15&pick=diameter"
+KEPT_SECONDS = 2
+
+
+@pytest.fixture(scope="module")
+def asks() -> list[Ask]:
+    return mixed()
+
+
+@pytest.fixture(scope="module")
+def service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Fleet]:
+    """A system to break: what it keeps grows old soon, and it makes streams that last."""
+    settings = {"GEARING_CACHE_SECONDS": str(KEPT_SECONDS), "GEARING_CELLS": "100000000"}
+    with fleet(tmp_path_factory.mktemp("broken"), settings) as running:
+        yield running
+
+
+def lines_of(service: Fleet, place: int, after: int) -> list[dict[str, Any]]:
+    """What nginx has logged about requests that one instance answered, from that line on."""
+    port = service.instances[place].port
+    return [line for line in json_lines(service.access_log)[after:] if line["instance"] == f"{HERE}:{port}"]
+
+
+@pytest.mark.parametrize("way", ["SIGKILL", "SIGTERM", "SIGHUP"])
+def test_an_instance_may_go_and_come_back_under_load(way: str, service: Fleet, asks: list[Ask]) -> None:
+    """An answer that a killed instance was sending is lost, and seen to be; nothing else is."""
+    instance = service.instances[0]
+    before = instance.workers()
+    begun = len(json_lines(service.access_log))
+    with loaded(service.port, asks, THREADS) as load:
+        load.wait_for(150)
+        if way == "SIGHUP":
+            instance.signal(signal.SIGHUP)
+            wait_until(lambda: len(instance.workers() - before) == 2, "two new workers run")
+            wait_until(lambda: not instance.workers() & before, "the old workers have ended")
+        else:
+            instance.kill() if way == "SIGKILL" else instance.stop()
+            load.wait_for(150)
+            instance.start()
+        back = len(json_lines(service.access_log))
+        load.wait_for(150)
+        wait_until(lambda: len(lines_of(service, 0, back)) > 20, "the instance takes part again")
+    print(f"{way}: {load.told()}")
+    lost = load.failed
+    assert lost.pop(CUT_SHORT, 0) <= (THREADS if way == "SIGKILL" else 0), load.told()
+    assert lost == {}, load.told()
+    own = [line for line in json_lines(service.access_log)[begun:] if line["status"] == 503]
+    assert all(line["instance_status"] == "503" for line in own), "nginx itself had to refuse"
+
+
+def test_redis_may_go_and_come_back_under_load(service: Fleet, asks: list[Ask]) -> None:
+    """Meanwhile each worker counts for itself, and says so once."""
+    source, told_before = fresh_source(), told(service)
+    time_left(20)
+    assert min(left(service, source, 40)) == 560
+    with loaded(service.port, asks, THREADS) as load:
+        load.wait_for(100)
+        service.redis.kill()
+        wait_until(lambda: told(service) - told_before == said("cannot be reached", service), "all say so")
+        time_left(20)
+        source = fresh_source()
+        assert 560 < min(left(service, source, 40)) < 599
+        service.redis.start()
+        wait_until(
+            lambda: (
+                told(service) - told_before == said("cannot be reached", service) | said("are back", service)
+            ),
+            "all say so",
+        )
+        load.wait_for(100)
+        time_left(20)
+        source = fresh_source()
+        assert min(left(service, source, 40)) == 560
+    print(f"Redis gone and back: {load.told()}")
+    assert load.failed == {}, load.told()
+    for instance in service.instances:
+        messages = [
+            line["message"] for line in instance.lines() if "shared counts" in line.get("message", "")
+        ]
+        assert len(messages) == 4, messages
+
+
+def told(service: Fleet) -> set[tuple[int, str]]:
+    """Which process has said what about the shared counts."""
+    return {
+        (line["process"], phrase)
+        for instance in service.instances
+        for line in instance.lines()
+        for phrase in ("cannot be reached", "are back")
+        if phrase in line.get("message", "")
+    }
+
+
+def said(phrase: str, service: Fleet) -> set[tuple[int, str]]:
+    return {(worker, phrase) for instance in service.instances for worker in instance.workers()}
+
+
+def test_what_is_kept_is_given_out_while_no_instance_runs(service: Fleet) -> None:
+    source, lasting = fresh_source(), "/widget/1.0.0/gearing-card.js"
+    module = service.ask(lasting, source=source).body
+    assert service.ask(PICKED, source=source).body == b"33.0"
+    time.sleep(KEPT_SECONDS + 1)
+    for instance in service.instances:
+        instance.kill()
+    assert service.ask(lasting, source=source).body == module
+    old = service.ask(PICKED, source=source)
+    assert (old.status, old.body) == (200, b"33.0")
+    new = service.ask(f"{PICKED}&_=new", source=source)
+    posted = service.ask("/v1/tyre", JSON, method="POST", body=b'{"tyre": "33 in"}', source=source)
+    probed = service.ask("/readyz", source=source)
+    for refused in (new, posted, probed):
+        assert (refused.status, refused.problem["type"]) == (503, "/problems/busy")
+        assert refused.headers["Retry-After"] == "10"
+        assert refused.headers["Cache-Control"] == "no-store"
+    kept = [line["cache"] for line in service.passed(source, 7)]
+    assert kept == ["MISS", "MISS", "HIT", "STALE", "MISS", "", ""]
+    print("both instances down: an old answer 200, a new question 503")
+    for instance in service.instances:
+        instance.start()
+    wait_until(lambda: service.ask(f"{PICKED}&_=again", source=source).status == 200, "it answers again")
+
+
+@pytest.mark.parametrize("coding", ["identity", "gzip"])
+def test_a_stream_that_breaks_is_seen_as_broken(coding: str, service: Fleet) -> None:
+    steps, speeds = [3 + place / 1000 for place in range(7000)], [*range(600, 950)]
+    plan = json.dumps({**COMPARISON, "vary": {"axle_ratio": steps, "idle_speed": speeds}})
+    connection = http.client.HTTPConnection(HERE, service.port, PATIENCE, source_address=(fresh_source(), 0))
+    connection.request("POST", "/v1/comparison.csv", plan, {"Host": HOST, "Accept-Encoding": coding, **JSON})
+    with connection.getresponse() as answer:
+        assert (answer.status, answer.headers.get("Content-Encoding", "identity")) == (200, coding)
+        assert len(answer.read(10_000)) == 10_000
+        for instance in service.instances:
+            instance.kill()
+        with pytest.raises((http.client.IncompleteRead, ConnectionResetError)) as broken:
+            answer.read()
+    connection.close()
+    print(f"a stream cut off, {coding}: {broken.value!r}")
+    for instance in service.instances:
+        instance.start()

@@ -1,0 +1,148 @@
+"""One limit for each client, whichever worker of either instance answers; and nginx's own, against floods."""
+
+import http.client
+import select
+import socket
+import threading
+import time
+from collections import Counter
+from collections.abc import Callable
+from contextlib import ExitStack
+from itertools import count
+
+import pytest
+
+from gearing_api.settings import Settings
+from tests.faults.asks import HOST
+from tests.replicas.fleet import HERE, PATIENCE, Answer, Fleet, fresh_source
+
+pytestmark = pytest.mark.slow
+
+PICKED = "/v1/tyre.txt?tyre=33x12.50R15&pick=diameter"
+QUOTA = Settings().requests_per_minute
+_numbers = count()
+
+
+def time_left(seconds: int) -> None:
+    """Go on when the running minute, which the limit counts in, has so many seconds left."""
+    if (left := 60 - time.time() % 60) < seconds:
+        time.sleep(left)
+
+
+def new_question() -> str:
+    """One whose answer nobody keeps."""
+    return f"{PICKED}&_=limits-{next(_numbers)}"
+
+
+def left(service: Fleet, source: str, times: int) -> list[int]:
+    """How many requests are left after each of so many."""
+    answers = [service.ask(new_question(), source=source) for _ in range(times)]
+    return [remaining(answer) for answer in answers]
+
+
+def remaining(answer: Answer) -> int:
+    """How many requests are left, as an answer tells."""
+    return int(answer.headers["RateLimit"].split("r=")[1].split(";")[0])
+
+
+def asked(service: Fleet, source: str, times: int) -> list[Answer]:
+    """The answers to so many questions from one address, asked by eight threads."""
+    answers: list[Answer] = []
+
+    def some() -> None:
+        answers.extend(service.ask(new_question(), source=source) for _ in range(times // 8))
+
+    together(some)
+    return answers
+
+
+def together(work: Callable[[], None]) -> None:
+    """Do it in eight threads."""
+    threads = [threading.Thread(target=work) for _ in range(8)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+
+
+def test_the_limit_holds_over_all_workers_of_both_instances(service: Fleet, source: str) -> None:
+    time_left(40)
+    answers = asked(service, source, QUOTA + 80)
+    counted = Counter(answer.status for answer in answers)
+    print(f"one address asked {len(answers)} times in one minute: {dict(counted)}")
+    assert counted == {200: QUOTA, 429: 80}
+    told = sorted(remaining(answer) for answer in answers if answer.status == 200)
+    assert told == [*range(QUOTA)]
+    refused = next(answer for answer in answers if answer.status == 429)
+    assert refused.problem["type"] == "/problems/too-many-requests"
+    assert 0 < int(refused.headers["Retry-After"]) <= 60
+    answering = {line["instance"] for line in service.passed(source, len(answers)) if line["status"] == 200}
+    assert answering == {f"{HERE}:{instance.port}" for instance in service.instances}
+
+
+def test_another_address_has_its_own_limit_and_cannot_be_pretended(service: Fleet, source: str) -> None:
+    time_left(40)
+    asked(service, source, QUOTA)
+    forged = {"X-Forwarded-For": "203.0.113.9", "X-Real-IP": "203.0.113.9", "Forwarded": "for=203.0.113.9"}
+    another = fresh_source()
+    assert service.ask(new_question(), source=source).status == 429
+    assert service.ask(new_question(), forged, source=source).status == 429
+    assert left(service, another, 1) == [QUOTA - 1]
+    kept = new_question()
+    assert service.ask(kept, source=another).status == 200
+    assert service.ask(kept, source=source).status == 200, "what nginx keeps is not counted"
+
+
+def test_a_flood_ends_at_nginx(service: Fleet, source: str) -> None:
+    """Kept answers cost an instance nothing; still nobody gets more than a burst of them."""
+    service.ask(PICKED, source=fresh_source())
+    statuses: Counter[int] = Counter()
+
+    def flood() -> None:
+        connection = http.client.HTTPConnection(HERE, service.port, PATIENCE, source_address=(source, 0))
+        for _ in range(300):
+            connection.request("GET", PICKED, headers={"Host": HOST})
+            with connection.getresponse() as response:
+                response.read()
+                statuses[response.status] += 1
+        connection.close()
+
+    together(flood)
+    print(f"one address asked 2400 times for what is kept: {dict(statuses)}")
+    assert set(statuses) == {200, 429}
+    assert statuses[200] > 1200
+    refused = next(
+        answer for answer in iter(lambda: service.ask(PICKED, source=source), None) if answer.status == 429
+    )
+    assert refused.problem["type"] == "/problems/too-many-requests"
+    assert refused.headers["Retry-After"] == "5"
+    assert service.ask(PICKED, source=fresh_source()).status == 200
+    probes = Counter(service.ask("/healthz", source=source).status for _ in range(50))
+    assert probes == {200: 50}, "probes are not limited"
+
+
+def test_nobody_has_more_than_some_requests_open(service: Fleet, source: str) -> None:
+    lines = [
+        "POST /v1/tyre HTTP/1.1",
+        f"Host: {HOST}",
+        "Content-Type: application/json",
+        "Content-Length: 17",
+    ]
+    head = "\r\n".join([*lines, "", ""])
+    with ExitStack() as stack:
+        opened = [
+            stack.enter_context(socket.create_connection((HERE, service.port), PATIENCE, (source, 0)))
+            for _ in range(70)
+        ]
+        for connection in opened:
+            connection.sendall(head.encode() + b'{"tyre": ')
+        ready, _, _ = select.select(opened, [], [], PATIENCE)
+        assert ready, "one of them is refused"
+        assert ready[0].recv(12) == b"HTTP/1.1 429"
+        assert service.ask(PICKED, source=fresh_source()).status == 200
+        for connection in opened:
+            if connection not in ready:
+                connection.sendall(b'"33 in"}')
+        statuses = Counter(connection.recv(12) for connection in opened if connection is not ready[0])
+    print(f"70 requests open at once from one address: {dict(statuses)} and the first refused")
+    assert statuses[b"HTTP/1.1 200"] == 64
