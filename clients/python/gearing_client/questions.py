@@ -317,7 +317,7 @@ class AxleCheckAnswer(Answer):
     """Its capacity / load."""
 
     tyre_ceiling: float | None
-    """Largest free diameter at which every margin is at least 1. [in, mm]"""
+    """Largest free diameter at which every margin is at least 1; null where any will do, or none. [in, mm]"""
 
 
 class ClearanceAnswer(Answer):
@@ -560,7 +560,7 @@ class BuildSheetAnswer(Answer):
     """Its capacity / load."""
 
     tyre_ceiling: float | None
-    """Largest free diameter at which every margin is at least 1. [in, mm]"""
+    """Largest free diameter at which every margin is at least 1; null where any will do, or none. [in, mm]"""
 
     housing_clearance_change: float | None
     """Against the original. [in, mm]"""
