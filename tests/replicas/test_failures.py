@@ -65,7 +65,7 @@ def test_an_instance_may_go_and_come_back_under_load(way: str, service: Fleet, a
     assert lost.pop(CUT_SHORT, 0) <= (THREADS if way == "SIGKILL" else 0), load.told()
     assert lost == {}, load.told()
     own = [line for line in json_lines(service.access_log)[begun:] if line["status"] == 503]
-    assert all(line["instance_status"] == "503" for line in own), "nginx itself had to refuse"
+    assert all(line["instance_status"].endswith("503") for line in own), "nginx itself had to refuse"
 
 
 def test_redis_may_go_and_come_back_under_load(service: Fleet, asks: list[Ask]) -> None:
