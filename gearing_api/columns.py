@@ -148,6 +148,14 @@ def _blank(name: str, count: int) -> NDArray[Any]:
     return np.full(count, None) if RESULTS[name].quantity is None else np.full(count, np.nan)
 
 
+class TooVaried(ValueError):
+    """Builds that give fields in more combinations than may be answered at a time."""
+
+    def __init__(self, combinations: int) -> None:
+        super().__init__(f"{combinations} combinations of fields")
+        self.combinations = combinations
+
+
 def answered(
     question: Question,
     given: Mapping[str, Given],
@@ -155,8 +163,9 @@ def answered(
     system: System,
     wanted: Iterable[str] | None = None,
     faults: Mapping[int, list[Fault]] | None = None,
+    most_combinations: int | None = None,
 ) -> Rows:
-    """One question put to many builds.
+    """One question put to many builds; those that give the same fields in the same forms at once.
 
     Parameters
     ----------
@@ -164,6 +173,13 @@ def answered(
         The results to keep; all if not given.
     faults : mapping, optional
         Builds, by row, that are refused beforehand.
+    most_combinations : int, optional
+        How many different combinations of fields and forms are answered.
+
+    Raises
+    ------
+    TooVaried
+        If there are more. Nothing has been computed then.
     """
     names = question.results if wanted is None else wanted
     made = Rows(count, {name: _blank(name, count) for name in names}, faults=dict(faults or {}))
@@ -171,7 +187,10 @@ def answered(
     rows: Picks | slice = _EVERY
     if made.faults:
         rows = np.delete(np.arange(count), list(made.faults))
-    for alike in _alike(given, rows, count - len(made.faults)):
+    groups = [*_alike(given, rows, count - len(made.faults))]
+    if most_combinations is not None and len(groups) > most_combinations:
+        raise TooVaried(len(groups))
+    for alike in groups:
         _answer_alike(question, given, alike, system, made)
     made.close()
     return made

@@ -10,7 +10,7 @@ import numpy as np
 from flask import Request, Response, g
 from numpy.typing import NDArray
 
-from gearing_api.columns import Rows, Told, answered, read_column, told_by_row
+from gearing_api.columns import Rows, Told, TooVaried, answered, read_column, told_by_row
 from gearing_api.comparisons import BLOCK, Block, Plan, blocks, joined, labels, read_plan
 from gearing_api.formats import FORMATS
 from gearing_api.formats.streams import columns_as_json, csv_heading, csv_rows, ndjson_heading, ndjson_rows
@@ -69,7 +69,7 @@ def csv_batch(question: Question, request: Request, settings: Settings) -> Respo
         for name, column in texts.items()
         if not name.startswith(UNREAD)
     }
-    rows = _ask(question, columns, len(lines), asked.system, wanted, faults)
+    rows = _ask(question, columns, len(lines), asked.system, wanted, faults, settings)
     shown = {name: _words(column) for name, column in texts.items()} | _in_units(rows, asked.system)
     shown[CAUTIONS] = _codes(rows)
     return Response(
@@ -175,7 +175,7 @@ def json_batch(question: Question, request: Request, settings: Settings) -> Resp
         raise refused([Fault("columns", detail)], "body")
     wanted = _wanted(question, asked.wishes.pick)
     columns = with_point(columns) if asked.wishes.decimal_comma else columns
-    rows = _ask(question, columns, _common_length(columns, settings), asked.system, wanted, {})
+    rows = _ask(question, columns, _common_length(columns, settings), asked.system, wanted, {}, settings)
 
     def at(row: int, fault: Fault) -> str:
         in_list = isinstance(columns.get(fault.field), list)
@@ -235,9 +235,17 @@ def _ask(
     system: System,
     wanted: Iterable[str],
     faults: Faults,
+    settings: Settings,
 ) -> Rows:
     given = {name: read_column(name, raw, system) for name, raw in columns.items()}
-    return answered(question, given, count, system, wanted, faults)
+    try:
+        return answered(question, given, count, system, wanted, faults, settings.combinations)
+    except TooVaried as error:
+        raise Problem(
+            413,
+            f"The builds give their fields in {error.combinations} different combinations: at most "
+            f"{settings.combinations} are answered at a time. Send builds that give the same fields together.",
+        ) from error
 
 
 def _in_units(rows: Rows, system: System) -> Columns:
