@@ -326,7 +326,8 @@ _BRACKETED = re.compile(r"\( ?(\d{1,3}) ?Y ?\)$")
 
 _INCHES = r"\d{1,2}(?:\.\d{1,2})?"
 _RIM = r"(?P<rim>\d{2}(?:\.5(?!\d))?|[89](?!\d))"
-_SERVICE = r"(?: ?(?P<load>\d{1,3})(?: ?/ ?(?P<dual>\d{1,3}))? ?(?P<speed>A[1-8]|[A-Z]|\(Y\)))?"
+_INDEX = r"0|[1-9]\d{0,2}"
+_SERVICE = rf"(?: ?(?P<load>{_INDEX})(?: ?/ ?(?P<dual>{_INDEX}))? ?(?P<speed>A[1-8]|[A-Z]|\(Y\)))?"
 
 
 def _form(prefixes: str, size: str, suffixes: str) -> re.Pattern[str]:
