@@ -26,7 +26,7 @@ class Crowd(Connection):
         if self._from_this_one == MOST_FROM_ONE:
             self.close()
         if self._connection.sock is None:
-            self._connection.source_address = (fresh_source(), 0)
+            vars(self._connection)["source_address"] = (fresh_source(), 0)  # taken when it connects
             self._from_this_one = 0
         self._from_this_one += 1
         number = next(_numbers)

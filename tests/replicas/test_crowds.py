@@ -15,7 +15,8 @@ import pytest
 
 from gearing_api.http.home import demo_query
 from gearing_api.questions import QUESTIONS
-from tests.replicas.fleet import HERE, HOST, Fleet, fleet, fresh_source
+from tests.faults.asks import HOST
+from tests.replicas.fleet import HERE, Fleet, fleet, fresh_source
 
 pytestmark = pytest.mark.slow
 

@@ -126,14 +126,16 @@ def test_what_is_kept_is_given_out_while_no_instance_runs(service: Fleet) -> Non
     old = service.ask(PICKED, source=source)
     assert (old.status, old.body) == (200, b"33.0")
     new = service.ask(f"{PICKED}&_=new", source=source)
+    secret = service.ask("/v1/from-text?q=a+secret+sentence", source=source)
     posted = service.ask("/v1/tyre", JSON, method="POST", body=b'{"tyre": "33 in"}', source=source)
     probed = service.ask("/readyz", source=source)
-    for refused in (new, posted, probed):
+    for refused in (new, secret, posted, probed):
         assert (refused.status, refused.problem["type"]) == (503, "/problems/busy")
         assert refused.headers["Retry-After"] == "10"
         assert refused.headers["Cache-Control"] == "no-store"
-    kept = [line["cache"] for line in service.passed(source, 7)]
-    assert kept == ["MISS", "MISS", "HIT", "STALE", "MISS", "", ""]
+    kept = [line["cache"] for line in service.passed(source, 8)]
+    assert kept == ["MISS", "MISS", "HIT", "STALE", "MISS", "MISS", "", ""]
+    assert "secret" not in service.error_log.read_text() + service.access_log.read_text()
     print("both instances down: an old answer 200, a new question 503")
     for instance in service.instances:
         instance.start()

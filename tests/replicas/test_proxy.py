@@ -80,6 +80,7 @@ REFUSED = {
     "metrics escaped": (404, head("GET", "/%6Detrics?a=1")),
     "metrics with two slashes": (404, head("GET", "//metrics")),
     "metrics with dots": (404, head("GET", "/v1/../metrics")),
+    "the page of nginx's own errors": (404, head("GET", "/problem")),
     "TRACE": (405, head("TRACE", "/")),
     "a body announced too long": (413, head("POST", "/v1/tyre", "Content-Length: 20000001")),
     "a line too long": (414, head("GET", "/v1/tyre?tyre=" + 8190 * "9")),
