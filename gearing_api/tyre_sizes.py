@@ -110,7 +110,7 @@ def read(text: str) -> TyreSize:
     plain = " ".join(text.translate(_TYPOGRAPHY).split())
     # Upper case turns some other letters into ASCII ones, so it comes second.
     if plain.isascii():
-        plain = _BRACKETED.sub(r"\1(Y)", plain.upper())
+        plain = _BRACKETED.sub(r" \1(Y)", plain.upper())
         for pattern, dimensions in _FORMS:
             if found := pattern.fullmatch(plain):
                 return _described(dimensions(found), found)
@@ -322,7 +322,7 @@ _UNSTATED_ASPECT = 80.0
 _TYPOGRAPHY = str.maketrans(dict.fromkeys("×✕", "x") | dict.fromkeys("‐‑‒–—−", "-") | {"⁄": "/", ",": "."})
 
 # Above 300 km/h the whole service description may stand in brackets, not only its letter.
-_BRACKETED = re.compile(r"\( ?(\d{1,3}) ?Y ?\)$")
+_BRACKETED = re.compile(r" ?\( ?(\d{1,3}) ?Y ?\)$")
 
 _INCHES = r"\d{1,2}(?:\.\d{1,2})?"
 _RIM = r"(?P<rim>\d{2}(?:\.5(?!\d))?|[89](?!\d))"

@@ -101,6 +101,7 @@ REFUSED = [
     ("205-440 R 440", "no room for a tyre"),
     ("95/20R17", "not a tyre size"),
     ("185R17.50C", "not a tyre size"),
+    ("275/40ZR2(06Y)", "not a tyre size"),
     ("7.50-16041/9T", "not a tyre size"),
     ("225/70R19.5116T", "not a tyre size"),
     ("265/70R17 280T", "load index 280: there are 0 to 279"),
