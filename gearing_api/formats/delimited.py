@@ -7,7 +7,7 @@ from gearing_api.formats.document import Document
 from gearing_api.formats.wishes import Wishes
 
 _NUMBER = re.compile(r"[+-][0-9.,]+(?:[eE][+-]?[0-9]+)?")
-_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
+_FORMULA = (*"=+-@\t\r\n\0", *"＝＋－＠")  # the wide ones begin a formula in some languages
 _SPECIAL = {",": re.compile(r'[",\r\n]'), ";": re.compile(r'[";\r\n]')}
 
 
