@@ -131,6 +131,10 @@ class Program:
             return True
         return False
 
+    def running(self) -> bool:
+        """Whether it has been started and has not ended."""
+        return self.process is not None and self.process.poll() is None
+
     def signal(self, number: signal.Signals) -> None:
         """Signal its first process."""
         assert self.process is not None
@@ -179,6 +183,12 @@ class Fleet:
     def port(self) -> int:
         """Where nginx listens."""
         return self.nginx.port
+
+    def mend(self) -> None:
+        """Start again what has ended."""
+        for program in (self.redis, *self.instances, self.nginx):
+            if not program.running():
+                program.start()
 
     def ask(self, path: str, headers: Mapping[str, str] = {}, **more: Any) -> Answer:
         """One request through nginx."""
