@@ -7,6 +7,7 @@ import socket
 import sys
 import tempfile
 import time
+from collections.abc import Callable
 from contextlib import suppress
 from functools import partial
 from typing import Any, cast
@@ -37,7 +38,7 @@ def options(settings: Settings, host: str, port: int, workers: int) -> dict[str,
         "worker_class": f"{__name__}.{Worker.__name__}",
         "worker_tmp_dir": _MEMORY if os.access(_MEMORY, os.W_OK) else None,
         "threads": 8,
-        "worker_connections": 20,
+        "worker_connections": 500,
         "timeout": 30,
         "graceful_timeout": 20,
         "keepalive": 5,
@@ -76,15 +77,36 @@ def _forget_worker(arbiter: Any, worker: Any) -> None:
 
 
 class Worker(ThreadWorker):
-    """A worker that bounds the time of a request, and whose own refusals are problem documents.
+    """A worker that no client holds up for long, and whose own refusals are problem documents.
 
-    The time runs from the first byte to the last: a head or a body that drips in, or an answer that is not
-    taken, holds one of few threads. Its connection is shut; the thread sees that and goes on.
+    Threads are for requests: new connections are taken while one is free; those that are silent, and those
+    that are done, wait without one. The time of a request runs from its first byte to the last of its answer:
+    a head or a body that drips in, or an answer that is not taken, holds one of few threads. Its connection
+    is shut; the thread sees that and goes on.
     """
 
     def __init__(self, *arguments: Any, **options: Any) -> None:
         super().__init__(*arguments, **options)
         self._began: dict[Any, float] = {}
+        self._busy = 0
+
+    def enqueue_req(self, conn: Any) -> None:
+        """Give a connection to a thread, a new one when its first byte has come: a silent one holds none."""
+        conn.data_ready = conn.data_ready or conn.initialized or _has_sent(conn.sock)
+        if not conn.data_ready:
+            conn.sock.setblocking(False)
+            self._await(conn, self.on_pending_socket_readable)
+            return
+        self._busy += 1
+        super().enqueue_req(conn)
+        if self._busy >= self.cfg.threads:
+            super().set_accept_enabled(False)
+
+    def _await(self, conn: Any, readable: Callable[[Any, Any], None]) -> None:
+        """Wait for a client without a thread, as long as for the next request of one that is known."""
+        self.poller.register(conn.sock, selectors.EVENT_READ, partial(readable, conn))
+        conn.timeout = time.monotonic() + self.cfg.keepalive
+        self.pending_conns.append(conn)
 
     def handle(self, conn: Any) -> Any:
         """Handle a request on a connection, and know since when."""
@@ -96,18 +118,16 @@ class Worker(ThreadWorker):
 
     def finish_request(self, conn: Any, fs: Any) -> None:
         """Go on with a connection whose request is done, or part from it without waiting for the client."""
+        self._busy -= 1
         if fs.cancelled() or fs.exception() or fs.result() is not False:
             super().finish_request(conn, fs)
             return
         try:
             conn.sock.setblocking(False)
             conn.sock.shutdown(socket.SHUT_WR)
-            self.poller.register(conn.sock, selectors.EVENT_READ, partial(self._part, conn))
+            self._await(conn, self._part)
         except (OSError, ValueError):  # gone already
             self._close(conn)
-            return
-        conn.timeout = time.monotonic() + self.cfg.keepalive
-        self.pending_conns.append(conn)
 
     def _part(self, conn: Any, client: Any) -> None:
         """Read what a client still sends, so that the answer reaches it; close when it closes."""
@@ -123,9 +143,13 @@ class Worker(ThreadWorker):
         conn.close()
 
     def set_accept_enabled(self, enabled: bool | None) -> None:
-        """Take new connections or not; a worker that stops first takes those that wait, for all may stop."""
-        super().set_accept_enabled(enabled)
-        if not enabled and not self.alive:
+        """Take new connections while a thread is free: what waits in the system is there for every worker.
+
+        A worker that stops takes those that wait first, because all of them may stop.
+        """
+        free = bool(enabled) and self._busy < self.cfg.threads
+        super().set_accept_enabled(free)
+        if not free and not self.alive:
             while self.sockets:
                 self._take_all(self.sockets.pop())
 
@@ -160,6 +184,14 @@ class Worker(ThreadWorker):
         body = b"".join(dressed(as_response(problem, 0))({"REQUEST_METHOD": "GET"}, start))
         with suppress(OSError):
             util.write_nonblock(client, "\r\n".join(head).encode("latin-1") + body)
+
+
+def _has_sent(client: socket.socket) -> bool:
+    try:
+        client.recv(1, socket.MSG_PEEK | socket.MSG_DONTWAIT)
+    except OSError:
+        return False
+    return True
 
 
 def _refusal(error: BaseException) -> Problem:
