@@ -144,9 +144,8 @@ class Build:
             "contradicts ring_teeth / pinion_teeth: give one or the other",
         )
         low, high = AXLE_RATIO.bounds(self.system)
-        self.require(
-            (low <= ratio) & (ratio <= high), "axle_ratio", f"must be {AXLE_RATIO.accepted(self.system)}"
-        )
+        accepted = f"divided by pinion_teeth must be {AXLE_RATIO.accepted(self.system)}"
+        self.require((low <= ratio) & (ratio <= high), "ring_teeth", accepted)
         self._values["axle_ratio"] = ratio
 
     def has(self, name: str) -> bool:

@@ -114,7 +114,7 @@ class TestTeeth:
             )
         else:
             told = refusal({"ring_teeth": ring, "pinion_teeth": pinion})
-            assert told == "axle_ratio must be a number from 1 to 20"
+            assert told == "ring_teeth divided by pinion_teeth must be a number from 1 to 20"
 
     def test_one_count_alone_says_nothing(self) -> None:
         assert refusal({"ring_teeth": 41}, "axle_ratio").startswith("axle_ratio is needed")

@@ -138,6 +138,6 @@ def _out(runs: NDArray[np.bool_]) -> Caution:
     return Caution(
         "top-gear-out",
         "With some ratios top gear at cruise_speed is outside idle_speed, redline_speed or the engine's "
-        "curve: what grade it holds is not known.",
+        "curve: steepest_grade_percent is not known with them.",
         ~runs.all(axis=-1),
     )
