@@ -17,8 +17,9 @@ def many_connections() -> None:
 
 @pytest.fixture(scope="session")
 def service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Fleet]:
-    """The system as the document has it."""
-    with fleet(tmp_path_factory.mktemp("fleet")) as running:
+    """The system as the document has it, with figures to hide."""
+    folder = tmp_path_factory.mktemp("fleet")
+    with fleet(folder, {"GEARING_METRICS": "1", "TMPDIR": str(folder)}) as running:
         yield running
 
 

@@ -52,22 +52,16 @@ def lines_of(service: Fleet, place: int, after: int) -> list[dict[str, Any]]:
     return [line for line in json_lines(service.access_log)[after:] if line["instance"] == f"{HERE}:{port}"]
 
 
-@pytest.mark.parametrize("way", ["SIGKILL", "SIGTERM", "SIGHUP"])
+@pytest.mark.parametrize("way", ["SIGKILL", "SIGTERM"])
 def test_an_instance_may_go_and_come_back_under_load(way: str, service: Fleet, asks: list[Ask]) -> None:
     """An answer that a killed instance was sending is lost, and seen to be; nothing else is."""
     instance = service.instances[0]
-    before = instance.workers()
     begun = len(json_lines(service.access_log))
     with loaded(service.port, asks, THREADS) as load:
         load.wait_for(150)
-        if way == "SIGHUP":
-            instance.signal(signal.SIGHUP)
-            wait_until(lambda: len(instance.workers() - before) == 2, "two new workers run")
-            wait_until(lambda: not instance.workers() & before, "the old workers have ended")
-        else:
-            instance.kill() if way == "SIGKILL" else instance.stop()
-            load.wait_for(150)
-            instance.start()
+        instance.kill() if way == "SIGKILL" else instance.stop()
+        load.wait_for(150)
+        instance.start()
         back = len(json_lines(service.access_log))
         load.wait_for(150)
         wait_until(lambda: len(lines_of(service, 0, back)) > 20, "the instance takes part again")
@@ -75,8 +69,31 @@ def test_an_instance_may_go_and_come_back_under_load(way: str, service: Fleet, a
     lost = load.failed
     assert lost.pop(CUT_SHORT, 0) <= (THREADS if way == "SIGKILL" else 0), load.told()
     assert lost == {}, load.told()
-    own = [line for line in json_lines(service.access_log)[begun:] if line["status"] == 503]
-    assert all(line["instance_status"].endswith("503") for line in own), "nginx itself had to refuse"
+    assert not refused_by_nginx(service, begun)
+
+
+def test_all_workers_may_be_renewed_at_once_under_load(service: Fleet, asks: list[Ask]) -> None:
+    begun = len(json_lines(service.access_log))
+
+    def workers() -> set[int]:
+        return {worker for instance in service.instances for worker in instance.workers()}
+
+    before = workers()
+    with loaded(service.port, asks, THREADS) as load:
+        load.wait_for(150)
+        for instance in service.instances:
+            instance.signal(signal.SIGHUP)
+        wait_until(lambda: len(workers()) == 4 and not workers() & before, "four new workers run")
+        load.wait_for(150)
+    print(f"SIGHUP of both: {load.told()}")
+    assert load.failed == {}, load.told()
+    assert not refused_by_nginx(service, begun)
+
+
+def refused_by_nginx(service: Fleet, after: int) -> list[dict[str, Any]]:
+    """The requests, from that line of its log on, for which nginx had no instance."""
+    lines = json_lines(service.access_log)[after:]
+    return [line for line in lines if line["status"] == 503 and not line["instance_status"].endswith("503")]
 
 
 def test_redis_may_go_and_come_back_under_load(service: Fleet, asks: list[Ask]) -> None:

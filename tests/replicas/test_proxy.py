@@ -3,6 +3,7 @@
 import gzip
 import http.client
 import json
+import re
 import socket
 import time
 
@@ -13,7 +14,7 @@ from gearing_api.http.problems import PROBLEM_TYPES
 from gearing_api.http.spec import spec
 from gearing_api.settings import Settings
 from tests.faults.asks import COMPARISON, HOST, JSON, mixed
-from tests.replicas.fleet import HERE, PATIENCE, Fleet, ask, wait_until
+from tests.replicas.fleet import HERE, PATIENCE, Fleet, ask, block, wait_until
 
 pytestmark = pytest.mark.slow
 
@@ -107,9 +108,15 @@ def test_what_nginx_refuses_is_a_problem_document_like_any_other(
     assert headers["X-Request-Id"]
 
 
-def test_the_table_of_problems_has_no_other_statuses(service: Fleet) -> None:
-    """Each that nginx may send by itself is asked for here, or where the limits and the failures are."""
-    assert {status for status, _ in REFUSED.values()} | {429, 503} == {400, 404, 405, 413, 414, 429, 431, 503}
+def test_each_instance_has_the_figures_that_nginx_hides(service: Fleet) -> None:
+    for instance in service.instances:
+        assert b"gearing_request_seconds" in ask(instance.port, "/metrics").body
+
+
+def test_every_problem_of_nginx_is_asked_for() -> None:
+    """Here, or where the limits (429) and the failures (503) are."""
+    told = re.findall(r"^ +(\d+) '\{\"type\"", block("gearing.conf"), re.MULTILINE)
+    assert {int(status) for status in told} == {status for status, _ in REFUSED.values()} | {429, 503}
 
 
 def padded_query(length: int) -> str:
@@ -232,7 +239,7 @@ def test_a_stream_comes_in_pieces(service: Fleet, source: str) -> None:
 def test_answers_are_compressed_where_the_client_asks_for_it(service: Fleet, source: str) -> None:
     path = "/v1/build-sheet?tyre=265/70R17"
     plain = service.ask(path, source=source)
-    packed = service.ask(path, {"Accept-Encoding": "gzip"}, source=source)
+    packed = service.ask(path, {"Accept-Encoding": "gzip", "Via": "1.1 another"}, source=source)
     assert packed.headers["Content-Encoding"] == "gzip"
     assert "Accept-Encoding" in packed.headers.get_all("Vary", [])
     assert gzip.decompress(packed.body) == plain.body
