@@ -11,6 +11,7 @@ import sys
 import threading
 from collections.abc import Iterator
 from contextlib import suppress
+from functools import partial
 from html.parser import HTMLParser
 from itertools import product
 from time import perf_counter
@@ -155,30 +156,35 @@ class TestTime:
     ENDS = ("", "!", "x", " R", "e")
 
     @staticmethod
-    def quickest(read: Any, text: str) -> float:
-        """Seconds of the quickest of some readings."""
-        times = []
-        for _ in range(3):
-            begun = perf_counter()
-            with suppress(Refused):
-                read(text)
-            times.append(perf_counter() - begun)
-        return min(times)
+    def seconds(read: Any, text: str) -> float:
+        begun = perf_counter()
+        with suppress(Refused):
+            read(text)
+        return perf_counter() - begun
+
+    def assert_quick(self, read: Any, text: str, plain: str) -> None:
+        """Once in five times it is read about as quickly as plain text: others may need the machine too."""
+        most = 0.05 + 50 * self.seconds(read, plain)
+        assert any(self.seconds(read, text) < most for _ in range(5)), text[:60]
 
     def test_sizes_numbers_and_lists(self) -> None:
         lists = ("gear_ratios", "torque_curve", "available_ratios", "engine_speeds")
-        for name, length in {"tyre": 40, "vehicle_mass": 40, **dict.fromkeys(lists, 2000)}.items():
-            read = lambda text, field=FIELDS[name]: field.read(text, "us")  # noqa: E731
-            plain = self.quickest(read, "1," * (length // 2 - 1) + "x")
-            for piece, end in product(self.PIECES, self.ENDS):
-                text = (piece * length)[: length - len(end)] + end
-                assert self.quickest(read, text) < 0.05 + 50 * plain, (name, text[:40])
+        for name, longest in {"tyre": 40, "vehicle_mass": 40, **dict.fromkeys(lists, 2000)}.items():
+            read = partial(FIELDS[name].read, system="us")
+            for length in range(
+                longest // 20, longest + 1, longest // 20
+            ):  # longer and longer, to stop early
+                for piece, end in product(self.PIECES, self.ENDS):
+                    self.assert_quick(read, (piece * length)[: length - len(end)] + end, "1,2,x")
 
     def test_sentences(self, client: FlaskClient) -> None:
-        ask = lambda text: client.post("/v1/from-text", json={"q": text})  # noqa: E731
-        plain = self.quickest(ask, ("going from 31s to 35s on 4.10s, " * 20)[:LONGEST])
-        for piece in self.PIECES:
-            assert self.quickest(ask, (piece * LONGEST)[:LONGEST]) < 0.5 + 20 * plain, piece
+        def ask(text: str) -> None:
+            client.post("/v1/from-text", json={"q": text})
+
+        plain = ("going from 31s to 35s on 4.10s, " * 20)[:LONGEST]
+        for length in range(LONGEST // 10, LONGEST + 1, LONGEST // 10):
+            for piece in self.PIECES:
+                self.assert_quick(ask, (piece * length)[:length], plain)
 
 
 # What a cache does not look at.
