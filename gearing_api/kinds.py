@@ -60,10 +60,7 @@ class Number:
 
     @cached_property
     def _ends(self) -> tuple[float, float]:
-        return (
-            units.number(self.lower, self.quantity, "us"),
-            units.number(self.upper, self.quantity, "us"),
-        )
+        return units.number(self.lower, self.quantity, "us"), units.number(self.upper, self.quantity, "us")
 
     @cached_property
     def _si(self) -> tuple[float, float]:
@@ -194,10 +191,14 @@ class Tyre:
         if units.is_bare(text):
             told = f'"{units.plain(text)} in"'
             raise Unreadable(f"is a bare number: give a measured diameter with its unit, such as {told}")
-        low, high = (units.number(end, LENGTH, "us") for end in (self.smallest, self.largest))
+        low, high = self._ends
         if not low <= diameter <= high:
             raise Unreadable(f"must be a diameter from {self.smallest} to {self.largest}")
         return diameter
+
+    @cached_property
+    def _ends(self) -> tuple[float, float]:
+        return units.number(self.smallest, LENGTH, "us"), units.number(self.largest, LENGTH, "us")
 
     def out(self, value: Any, system: System) -> Any:
         return value.designation

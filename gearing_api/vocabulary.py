@@ -19,6 +19,8 @@ from gearing_api.units import Quantity, System, Unreadable
 LONGEST_ECHO = 80
 """Characters of what came that are repeated in an error."""
 
+_MOST_HINTS = 5
+
 _AXLE_METHOD = ("from memory", "The axle method of Liu Weixin and Wang Wangyu: from memory (high)")
 _BY_CHOICE = ("common practice", "no published source: name, bounds and default are this service's choice")
 
@@ -399,7 +401,7 @@ def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
     for name, value in raw.items():
         field = FIELDS.get(name)
         if field is None:
-            faults.append(unknown_field(name))
+            faults.append(unknown_field(name, hint=len(faults) < _MOST_HINTS))
             continue
         try:
             values[name] = field.kind.read(value, system)
@@ -410,7 +412,7 @@ def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
     return values
 
 
-def unknown_field(name: str) -> Fault:
-    """The fault of a name that is no field."""
-    close = nearest(name, FIELDS)
+def unknown_field(name: str, *, hint: bool = True) -> Fault:
+    """The fault of a name that is no field; a hint at the nearest takes time."""
+    close = nearest(name, FIELDS) if hint else None
     return Fault(name, "is no field of a build" + (f"; the nearest is {close}" if close else ""))

@@ -1,17 +1,21 @@
 """A forum sentence cut into pieces: tyre sizes, numbers with their marks and units, cues, directions.
 
-One alternation of bounded expressions is tried from place to place, so the cost grows with the length
-alone. Typographic marks are made plain one for one: a place in the plain text is a place in the sentence.
+One alternation of bounded expressions, chosen by the sign that stands there, is tried from place to place, so
+the cost grows with the length alone. Typographic marks are made plain one for one: a place in the plain text
+is a place in the sentence.
 """
 
 import re
+import string
+from collections.abc import Collection
 from dataclasses import dataclass
+from functools import cached_property
 
 from gearing_api import units
 from gearing_api.units import Quantity
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Piece:
     """A part of the sentence: `kind` is the name of the expression that found it, `text` has plain marks."""
 
@@ -20,17 +24,17 @@ class Piece:
     end: int
     text: str
 
-    @property
+    @cached_property
     def word(self) -> str:
         """The text, whatever its case."""
         return self.text.casefold()
 
-    @property
+    @cached_property
     def numbers(self) -> tuple[float, ...]:
         """Every number in it."""
         return tuple(float(found.replace(",", "")) for found in _NUMBERS.findall(self.text))
 
-    @property
+    @cached_property
     def decimals(self) -> int:
         """How many digits its first number has behind the point."""
         return len(_NUMBERS.findall(self.text)[0].partition(".")[2])
@@ -185,24 +189,43 @@ _REST: dict[str, str] = {
     "mark": r"[^\s\w]",
 }
 
-_PIECE = re.compile(
-    "|".join(
-        f"(?P<{kind}>{pattern})"
-        for kind, pattern in (
-            SIZES
-            | NUMBERS
-            | {kind: _word(pattern) for kind, pattern in CUES.items()}
-            | {kind: rf"(?:{pattern})(?!\w)" for kind, (_, pattern) in DIRECTIONS.items()}
-            | _REST
-        ).items()
-    ),
-    re.ASCII | re.IGNORECASE,
+_KINDS = (
+    SIZES
+    | NUMBERS
+    | {kind: _word(pattern) for kind, pattern in CUES.items()}
+    | {kind: rf"(?:{pattern})(?!\w)" for kind, (_, pattern) in DIRECTIONS.items()}
+    | _REST
+)
+
+
+def _piece(kinds: Collection[str]) -> re.Pattern[str]:
+    """One of these kinds, in the order of all."""
+    named = (f"(?P<{kind}>{pattern})" for kind, pattern in _KINDS.items() if kind in kinds)
+    return re.compile("|".join(named), re.ASCII | re.IGNORECASE)
+
+
+# What can begin with a digit, a letter, a mark of numbers, and any other mark: most kinds are never tried.
+_BY_DIGIT = _piece(
+    [*SIZES, *NUMBERS, *(cue for cue in CUES if cue.startswith("gear_")), "low", "high", *_REST]
+)
+_BY_LETTER = _piece(["metric", *CUES, *DIRECTIONS, "word"])
+_BY_NUMBER_MARK = _piece([*NUMBERS, "number", "mark"])
+_BY_MARK = _piece(["after", "mark"])
+_BEGINNINGS = (
+    dict.fromkeys("0123456789", _BY_DIGIT)
+    | dict.fromkeys(string.ascii_letters, _BY_LETTER)
+    | dict.fromkeys(".$€£", _BY_NUMBER_MARK)
 )
 
 
 def pieces(sentence: str) -> list[Piece]:
     """The sentence in pieces, in reading order; spaces are left out."""
     plain = sentence.translate(_MARKS)
-    return [
-        Piece(str(found.lastgroup), found.start(), found.end(), found[0]) for found in _PIECE.finditer(plain)
-    ]
+    found: list[Piece] = []
+    place = 0
+    while place < len(plain):
+        piece = _BEGINNINGS.get(plain[place], _BY_MARK).match(plain, place)
+        if piece:
+            found.append(Piece(str(piece.lastgroup), place, piece.end(), piece[0]))
+        place = piece.end() if piece else place + 1
+    return found
