@@ -76,10 +76,10 @@ def plain_column(
     values: Sequence[Any] | np.ndarray[Any, Any], quantity: Quantity | None, system: System
 ) -> list[Any]:
     """A column as plain numbers or words; None where a number is not finite."""
-    if quantity is None:
-        return values.tolist() if isinstance(values, np.ndarray) else list(values)
-    factor = quantity.factor(system)
     cells: list[Any] = values.tolist() if isinstance(values, np.ndarray) else list(values)
+    if quantity is None:
+        return cells
+    factor = quantity.factor(system)
     if factor != 1.0:
         cells = [cell / factor for cell in cells]
     if math.isfinite(sum(cells)):
@@ -109,7 +109,7 @@ def _table(columns: tuple[Column, ...], system: System) -> Document:
     return {
         "columns": [column.name for column in columns],
         "units": [column.quantity.unit(system) if column.quantity else "" for column in columns],
-        "rows": [list(row) for row in zip(*values, strict=True)],
+        "rows": list(map(list, zip(*values, strict=True))),
     }
 
 

@@ -35,10 +35,10 @@ def accepted(request: Request, offered: Mapping[str, T]) -> T:
     Problem
         406 if it admits none of them.
     """
-    forms = {_bare(media_type): form for media_type, form in offered.items()}
     accept = request.environ.get("HTTP_ACCEPT", "").strip()
     if accept in _ANYTHING:
-        return forms[_JSON]
+        return offered[_JSON]
+    forms = {_bare(media_type): form for media_type, form in offered.items()}
     wanted = MIMEAccept([(_bare(kind), quality) for kind, quality in request.accept_mimetypes])
     # Java sends "*/*; q=.2", a quality that is not well-formed and so not read.
     found = wanted.best_match(forms) or (_JSON if "*/*" in accept else None)

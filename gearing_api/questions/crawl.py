@@ -65,15 +65,14 @@ def pull(build: Build, overall: Array) -> Pull:
 
 def answer(build: Build) -> Answer:
     """The lowest gear as scalars; every gear and range in the table."""
-    lowest = overall_ratio(
-        build, build.number("transfer_ratios").max(axis=-1), build.number("gear_ratios")[..., 0]
-    )
+    low_range = build.number("transfer_ratios").max(axis=-1)
+    lowest = overall_ratio(build, low_range, build.number("gear_ratios")[..., 0])
     low = pull(build, lowest)
     friction, mass = adhesion(build), build.known("vehicle_mass")
     grip_grade = traction.grip_grade(friction, build.number("rolling_resistance"))
     result: dict[str, Value] = {
         "crawl_ratio": lowest,
-        "reverse_crawl_ratio": _reverse(build),
+        "reverse_crawl_ratio": _reverse(build, low_range),
         "crawl_speed": low.speed,
         "crawl_wheel_torque": low.wheel_torque,
         "crawl_tractive_force": low.force,
@@ -129,22 +128,22 @@ def _unknown(build: Build, low: Pull) -> Iterator[Caution]:
         yield not_known(["reverse_crawl_ratio"], "reverse_ratio")
 
 
-def _reverse(build: Build) -> Array | None:
+def _reverse(build: Build, low_range: Array) -> Array | None:
     reverse = build.known("reverse_ratio")
     if reverse is None:
         return None
     axle = build.number("axle_ratio") * build.number("hub_ratio")
-    return np.asarray(reverse * build.number("transfer_ratios").max(axis=-1) * axle)
+    return np.asarray(reverse * low_range * axle)
 
 
 def _table(build: Build) -> tuple[Column, ...]:
-    overall = overall_ratios(build)
-    every = pull(build, overall.ravel())
+    overall = overall_ratios(build).ravel()
+    every = pull(build, overall)
     unknown = np.full(overall.size, np.nan)
     grade = unknown if every.grade is None else every.grade
     return (
         *gear_columns(build),
-        column("overall_ratio", overall.ravel()),
+        column("overall_ratio", overall),
         column("crawl_speed", every.speed),
         column("crawl_wheel_torque", unknown if every.wheel_torque is None else every.wheel_torque),
         column("crawl_tractive_force", unknown if every.force is None else every.force),
