@@ -172,8 +172,11 @@ def _sweep(given: argparse.Namespace) -> int:
     except Unfit as error:
         print(f"{given.plan} cannot be read: {error}", file=sys.stderr)
         return 2
-    except (SweepError, OSError) as error:
+    except SweepError as error:
         print(f"sweep: {error}", file=sys.stderr)
+        return 1
+    except OSError as error:
+        print(f"sweep: {error.filename or given.out}: {error.strerror or error}", file=sys.stderr)
         return 1
     except KeyboardInterrupt:
         print("sweep: stopped; start it again to go on", file=sys.stderr)

@@ -179,13 +179,20 @@ def _append(part: FileIO, out: FileIO) -> None:
 
 
 def _put(path: Path, content: bytes) -> None:
-    unfinished = _unfinished(path)
-    unfinished.write_bytes(content)
-    os.replace(unfinished, path)
+    with _whole_or_not(path, path.parent) as unfinished:
+        unfinished.write_bytes(content)
 
 
-def _unfinished(path: Path) -> Path:
-    return path.with_name(f"{path.name}.{os.getpid()}.unfinished")
+@contextmanager
+def _whole_or_not(path: Path, folder: Path) -> Iterator[Path]:
+    """Where to write a file that gets its name when it is whole, and is removed when that fails."""
+    unfinished = folder / f"{path.name}.{os.getpid()}.unfinished"
+    try:
+        yield unfinished
+        os.replace(unfinished, path)
+    except BaseException:
+        unfinished.unlink(missing_ok=True)
+        raise
 
 
 @lru_cache(maxsize=4)
@@ -238,13 +245,14 @@ def run(sweep: Sweep, workers: int = 1, scheduler: str | None = None) -> Iterato
         finished = _in_processes(sweep, workers)
     else:
         finished = map(sweep.finish, sweep.missing())
-    unfinished = _unfinished(sweep.folder / sweep.out.name)
-    with _WRITERS[sweep.form](unfinished, sweep.plan) as append:
+    with (
+        _whole_or_not(sweep.out, sweep.folder) as unfinished,
+        _WRITERS[sweep.form](unfinished, sweep.plan) as append,
+    ):
         joined = _join(sweep, 0, append)
         for place in finished:
             joined = _join(sweep, joined, append)
             yield sweep.rows(place)
-    os.replace(unfinished, sweep.out)
     shutil.rmtree(sweep.folder)
 
 

@@ -309,7 +309,7 @@ class TestKilled:
         process = started(plan=PLAN, preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, limit))
         _, told = process.communicate(timeout=30)
         assert process.returncode == 1
-        assert "sweep: [Errno 27] File too large" in told
+        assert "out.csv: File too large" in told
         assert "Traceback" not in told
         assert not (tmp_path / "out.csv").exists()
         assert started(plan=PLAN).wait(30) == 0
