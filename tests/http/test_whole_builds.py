@@ -126,7 +126,9 @@ def sent(draw: st.DrawFn, question: Question) -> Sent:
     left_out = draw(st.sets(st.sampled_from(question.needs), max_size=1)) if draw(_rarely) else set()
     taken = draw(st.sets(st.sampled_from(question.uses))) if question.uses else set()
     names = [*(name for name in question.needs if name not in left_out), *sorted(taken)]
-    spoilt = draw(st.sets(st.sampled_from(names), max_size=2)) if names and draw(_often) else set()
+    spoilt = (
+        draw(st.sets(st.sampled_from(names), min_size=1, max_size=2)) if draw(_often) and names else set()
+    )
     build: dict[str, Any] = {}
     unfit = set()
     for name in names:
