@@ -17,6 +17,7 @@ from openapi_spec_validator import validate
 from referencing import Registry, Resource
 from referencing.jsonschema import DRAFT202012
 from schemathesis import GenerationMode
+from schemathesis.checks import CHECKS, load_all_checks
 from schemathesis.config import SchemathesisConfig
 
 from gearing_api.app import create_app
@@ -27,6 +28,7 @@ from gearing_api.questions import QUESTIONS
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS
 from gearing_api.vocabulary import FIELDS, RESULTS
+from tests.benchmarks.service import running
 from tests.builds import SIZES, builds
 
 KEPT = Path(__file__).parents[2] / "openapi" / "openapi.json"
@@ -231,20 +233,22 @@ class TestQuestions:
 # value makes a long address; and a batch has status 200 where rows are refused: a bad row costs no other.
 # Every other check is as it comes, and none is left out. The phase that walks every edge of every schema
 # takes minutes for each address and is off; bounds and shapes have tests of their own in tests/test_kinds.py.
+# The document has no links, and steps that build on each other have nothing to follow: no request leaves
+# anything behind that another could find.
+CONFIG = SchemathesisConfig.from_str("""
+    [checks]
+    positive_data_acceptance.expected-statuses = ["2xx", "422"]
+    negative_data_rejection.expected-statuses = ["400", "404", "414", "422"]
+    [phases.coverage]
+    enabled = false
+    [[operations]]
+    include-path-regex = "/batch$"
+    checks.negative_data_rejection.expected-statuses = ["2xx", "400", "413", "422"]
+""")
 INTERFACE = schemathesis.openapi.from_wsgi(
-    "/openapi.json",
-    create_app(Settings(requests_per_minute=0)),
-    config=SchemathesisConfig.from_str("""
-        [checks]
-        positive_data_acceptance.expected-statuses = ["2xx", "422"]
-        negative_data_rejection.expected-statuses = ["400", "404", "414", "422"]
-        [phases.coverage]
-        enabled = false
-        [[operations]]
-        include-path-regex = "/batch$"
-        checks.negative_data_rejection.expected-statuses = ["2xx", "400", "413", "422"]
-    """),
+    "/openapi.json", create_app(Settings(requests_per_minute=0)), config=CONFIG
 )
+SERVED = schemathesis.openapi.from_dict(spec(), config=CONFIG)
 schemathesis.openapi.format("tyre-size", st.sampled_from(SIZES))
 schemathesis.openapi.format(
     "build-rows",
@@ -260,16 +264,21 @@ def examples(most: int) -> settings:
     )
 
 
-def asked(case: schemathesis.Case) -> None:
-    """Put the case to the service, but for two leniences that have tests of their own.
+load_all_checks()
+EVERY_CHECK = CHECKS.get_all()
 
-    With errors=text all errors have status 200; an empty value in a query is a value that is not given.
+
+def asked(case: schemathesis.Case, at: str | None = None) -> None:
+    """Put the case to the application, or to the service at that address.
+
+    Two leniences are left out, since they have tests of their own. With errors=text all errors have
+    status 200; an empty value in a query is a value that is not given.
     """
     assume(all(str(value).strip("[]{}'").strip() for value in (case.query or {}).values()))
     for members in (case.query, case.body):
         if isinstance(members, dict) and members.get("errors") == "text":
             del members["errors"]
-    case.call_and_validate()
+    case.call_and_validate(base_url=at, checks=EVERY_CHECK)
 
 
 @INTERFACE.exclude(path_regex=r"\{format\}|/batch$").parametrize()
@@ -293,3 +302,35 @@ def test_many_more_are_answered_as_it_says(path: str, mode: GenerationMode) -> N
             asked(case)
 
         ask()
+
+
+@pytest.fixture(scope="module")
+def address() -> Iterator[str]:
+    """Of the service as it runs, with its own server and two workers."""
+    with running(workers=2) as service:
+        yield f"http://127.0.0.1:{service.port}"
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("mode", [GenerationMode.POSITIVE, GenerationMode.NEGATIVE])
+@pytest.mark.parametrize("path", spec()["paths"])
+def test_the_running_service_answers_as_it_says(path: str, mode: GenerationMode, address: str) -> None:
+    for operation in SERVED[path].values():
+        takes = spec()["paths"][path][operation.method]
+        if mode is GenerationMode.NEGATIVE and not (takes.get("parameters") or takes.get("requestBody")):
+            continue
+
+        @given(operation.as_strategy(generation_mode=mode))
+        @examples(8)
+        def ask(case: schemathesis.Case) -> None:
+            asked(case, address)
+
+        ask()
+
+
+def test_no_check_of_the_answers_is_left_out() -> None:
+    assert {"not_a_server_error", "status_code_conformance", "response_schema_conformance",
+            "response_headers_conformance", "content_type_conformance", "unsupported_method",
+            "negative_data_rejection", "positive_data_acceptance"} <= set(CHECKS.get_all_names())  # fmt: skip
+    assert len(EVERY_CHECK) == len(CHECKS.get_all_names())
+    assert not any("links" in schema for schema in schemas(spec())), "steps could follow them"
