@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from gearing_api.mechanics import housings
@@ -14,11 +14,12 @@ heights = st.floats(0.0, 0.3)
 
 
 @given(diameters, walls, st.floats(1.0, 2.0))
+@example(diameter=0.15, wall=0.03125, larger=1.0000000000000002)
 def test_a_larger_tube_never_bends_more(diameter: float, wall: float, larger: float) -> None:
     wall *= diameter
     size = np.array([1.0, larger]) * diameter
-    assert np.diff(housings.tube_modulus(size, wall)) >= 0.0
-    assert np.diff(housings.tube_area(size, wall)) >= 0.0
+    for small, large in (housings.tube_modulus(size, wall), housings.tube_area(size, wall)):
+        assert large >= small * (1 - 1e-15), "but for the last digit"
 
 
 @given(diameters, walls)
