@@ -127,7 +127,11 @@ def _serve(given: argparse.Namespace) -> int:
     except ValueError as error:
         print(error, file=sys.stderr)
         return 2
-    run(settings, given.host, given.port, given.workers)
+    try:
+        run(settings, given.host, given.port, given.workers)
+    except FileNotFoundError as error:
+        print(f"serve: {error.strerror}", file=sys.stderr)
+        return 1
     return 0
 
 

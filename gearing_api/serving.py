@@ -27,6 +27,7 @@ from gearing_api.settings import Settings
 _LONGEST_LINE = 8190
 _MOST_HEADERS = 60
 _MEMORY = "/dev/shm"
+_DRAWING_FOLDER = "MPLCONFIGDIR"  # where matplotlib keeps what it knows of fonts, else in the home folder
 _MOST_AT_ONCE = 65_536
 
 
@@ -36,7 +37,7 @@ def options(settings: Settings, host: str, port: int, workers: int) -> dict[str,
         "bind": f"{_in_address(host)}:{port}",
         "workers": workers,
         "worker_class": f"{__name__}.{Worker.__name__}",
-        "worker_tmp_dir": _MEMORY if os.access(_MEMORY, os.W_OK) else None,
+        "worker_tmp_dir": _memory(),
         "threads": 8,
         "worker_connections": 500,
         "timeout": 30,
@@ -55,6 +56,11 @@ def options(settings: Settings, host: str, port: int, workers: int) -> dict[str,
         chosen |= {"child_exit": _forget_worker}
     known = Config().settings
     return {name: value for name, value in chosen.items() if name in known}
+
+
+def _memory() -> str | None:
+    """The folder in memory: a slow disk delays nobody there, and it is there where all else is read-only."""
+    return _MEMORY if os.access(_MEMORY, os.W_OK) else None
 
 
 def _in_address(host: str) -> str:
@@ -224,15 +230,27 @@ class Service(BaseApplication):
         return create_app(self.settings)
 
 
+def _own_folder() -> str:
+    try:
+        return tempfile.mkdtemp(prefix="gearing-")
+    except FileNotFoundError:
+        return tempfile.mkdtemp(prefix="gearing-", dir=_memory())
+
+
 def run(settings: Settings, host: str, port: int, workers: int) -> None:
-    """Serve until stopped."""
+    """Serve until stopped.
+
+    Raises
+    ------
+    FileNotFoundError
+        If there is no folder that can be written, not even in memory.
+    """
     service = Service(settings, options(settings, host, port, workers))
-    if not settings.metrics:
-        service.run()
-        return
-    folder = os.environ.get(SHARED_FOLDER) or tempfile.mkdtemp(prefix="gearing-metrics-")
-    os.environ[SHARED_FOLDER] = folder
-    master = os.getpid()
+    master, folder = os.getpid(), _own_folder()
+    if not os.access(os.path.expanduser("~"), os.W_OK):
+        os.environ.setdefault(_DRAWING_FOLDER, folder)
+    if settings.metrics:
+        os.environ.setdefault(SHARED_FOLDER, folder)
     try:
         service.run()
     finally:

@@ -18,7 +18,7 @@ from tests.benchmarks.service import Running, running
 from tests.test_logs import asked
 
 TYRE = "/v1/tyre?tyre=265/70R17"
-FOLDERS = "gearing-metrics-*"
+FOLDERS = "gearing-*"
 
 
 @pytest.fixture
