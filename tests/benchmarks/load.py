@@ -2,8 +2,8 @@
 
 Run it on demand: ``python -m tests.benchmarks.load [seconds] [rounds]``; it needs wrk. All ways of serving
 run at once and are asked in turn, so that what else the machine does falls on each alike; medians count.
-The load comes from the same machine: ratios tell something, answers a second by themselves do not. Limits by
-client are off and the log is written, for both routes.
+The load comes from the same machine: ratios tell something, answers a second by themselves do not. The
+service counts its clients as always, but refuses none; the log is written, for both routes.
 """
 
 import http.client
@@ -74,7 +74,7 @@ class _Both(Service):
 
 def serve(port: int, way: Way) -> None:
     """Serve both in that way, in all else as the command does."""
-    settings = Settings(requests_per_minute=0)
+    settings = Settings()
     chosen = options(settings, "127.0.0.1", port, way.workers)
     if way.worker_class == "sync":
         chosen |= {"worker_class": "sync"}
