@@ -317,11 +317,11 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
            "At the crankshaft to hold cruise_speed on the grade: at the wheels / driveline efficiency"),
     Result("power_available", units.POWER,
            "At the crankshaft at full load and altitude, in cruise_gear, else in top gear; in a table, in "
-           "the gear of the row"),
+           "the gear of the row, null where that is outside the engine's speeds"),
     Result("power_reserve", units.POWER, "power_available - power_needed; null where power_available is"),
     Result("steepest_grade_percent", units.PERCENT,
            "Steepest grade held at cruise_speed in top gear of high range, in a table in the gear of the "
-           "row; negative where the level is too much, 1000 for any slope"),
+           "row; negative where the level is too much, 1000 for any slope, null outside the engine's speeds"),
     Result("top_speed_on_grade", units.SPEED,
            "Highest speed held on the grade in any gear up to redline; 0 where no speed is held"),
     Result("within_engine_speeds", None, "Whether cruise_speed keeps the engine between idle and redline"),

@@ -166,11 +166,11 @@ class CruiseAnswer(Answer):
 
     power_available: float | None
     """At the crankshaft at full load and altitude, in cruise_gear, else in top gear; in a table, in the gear
-    of the row. [hp, kW]"""
+    of the row, null where that is outside the engine's speeds. [hp, kW]"""
 
     steepest_grade_percent: float | None
     """Steepest grade held at cruise_speed in top gear of high range, in a table in the gear of the row;
-    negative where the level is too much, 1000 for any slope. [%]"""
+    negative where the level is too much, 1000 for any slope, null outside the engine's speeds. [%]"""
 
     top_speed_on_grade: float | None
     """Highest speed held on the grade in any gear up to redline; 0 where no speed is held. [mph, km/h]"""
@@ -370,7 +370,7 @@ class BuildSheetAnswer(Answer):
 
     steepest_grade_percent: float | None
     """Steepest grade held at cruise_speed in top gear of high range, in a table in the gear of the row;
-    negative where the level is too much, 1000 for any slope. [%]"""
+    negative where the level is too much, 1000 for any slope, null outside the engine's speeds. [%]"""
 
     crawl_ratio: float | None
     """First gear x largest transfer ratio x axle x hub."""
@@ -461,7 +461,7 @@ class BuildSheetAnswer(Answer):
 
     power_available: float | None
     """At the crankshaft at full load and altitude, in cruise_gear, else in top gear; in a table, in the gear
-    of the row. [hp, kW]"""
+    of the row, null where that is outside the engine's speeds. [hp, kW]"""
 
     top_speed_on_grade: float | None
     """Highest speed held on the grade in any gear up to redline; 0 where no speed is held. [mph, km/h]"""
