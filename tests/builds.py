@@ -1,11 +1,15 @@
 """Random builds for property tests, drawn from the glossary's own bounds."""
 
+import os
 from typing import Any
 
 from hypothesis import strategies as st
 
 from gearing_api.kinds import Choice, Coefficients, Count, Curve, Grid, Number, Ratios, Series, Tyre
 from gearing_api.vocabulary import FIELDS
+
+EXAMPLES = int(os.environ.get("TIMES_EXAMPLES", "1"))
+"""How many times the builds of a plain run the property tests over all questions draw."""
 
 SIZES = [
     "265/70R17 115T", "LT315/75R16 121/118S", "35x12.50R17LT", "31x10.50-15", "7.50R16C", "P215/60R15",

@@ -16,11 +16,11 @@ from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.questions.answer import Answer, Caution, Question, Source
 from gearing_api.units import System
 from gearing_api.vocabulary import FIELDS, RESULTS, Fault, Field, Refused
-from tests.builds import many_builds
+from tests.builds import EXAMPLES, many_builds
 
 EACH_QUESTION = pytest.mark.parametrize("question", QUESTIONS.values(), ids=list(QUESTIONS))
 QUICK = settings(
-    max_examples=40,
+    max_examples=12 * EXAMPLES,
     deadline=None,
     derandomize=True,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much],

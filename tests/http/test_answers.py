@@ -21,7 +21,7 @@ from gearing_api.http.home import demo_query
 from gearing_api.questions import QUESTIONS
 from gearing_api.questions.answer import Question
 from gearing_api.units import SYSTEMS
-from tests.builds import builds
+from tests.builds import EXAMPLES, builds
 from tests.http import answers
 
 EACH_QUESTION = pytest.mark.parametrize("question", QUESTIONS.values(), ids=list(QUESTIONS))
@@ -30,7 +30,7 @@ WRITE_ANEW = "run `python -m tests.http.answers` and read the difference"
 CRAWL = f"/v1/crawl?{demo_query(QUESTIONS['crawl'])}"
 
 QUICK = settings(
-    max_examples=25,
+    max_examples=8 * EXAMPLES,
     deadline=None,
     derandomize=True,
     suppress_health_check=[

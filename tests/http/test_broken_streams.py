@@ -56,6 +56,7 @@ def port(request: pytest.FixtureRequest) -> Iterator[int]:
         process.wait(20)
 
 
+@pytest.mark.slow
 def test_the_client_sees_an_incomplete_answer(port: int) -> None:
     body = json.dumps(PLAN)
     for suffix in ("csv", "ndjson"):
@@ -76,6 +77,7 @@ def test_the_client_sees_an_incomplete_answer(port: int) -> None:
     )
 
 
+@pytest.mark.slow
 def test_over_http_1_0_it_is_a_problem_and_no_stream(port: int) -> None:
     body = json.dumps(PLAN).encode()
     head = "POST /v1/comparison.csv HTTP/1.0\r\nContent-Type: application/json\r\n"

@@ -22,12 +22,12 @@ from gearing_api.questions.answer import Question
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS
 from gearing_api.vocabulary import FIELDS, RESULTS
-from tests.builds import builds, many_builds, text, value
+from tests.builds import EXAMPLES, builds, many_builds, text, value
 
 EACH_QUESTION = pytest.mark.parametrize("question", QUESTIONS.values(), ids=list(QUESTIONS))
 OWNING = list({question.name: question for question in OWNERS.values()}.values())
 QUICK = settings(
-    max_examples=25,
+    max_examples=8 * EXAMPLES,
     deadline=None,
     derandomize=True,
     suppress_health_check=list(HealthCheck),

@@ -29,7 +29,7 @@ from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS
 from gearing_api.vocabulary import FIELDS, RESULTS
 from tests.benchmarks.service import running
-from tests.builds import SIZES, builds
+from tests.builds import EXAMPLES, SIZES, builds
 
 KEPT = Path(__file__).parents[2] / "openapi" / "openapi.json"
 WRITE_ANEW = "run `gearing-api spec --out openapi/openapi.json` and read the difference"
@@ -56,6 +56,12 @@ def resolved(node: dict[str, Any]) -> dict[str, Any]:
             place = place[part]
         node = place
     return node
+
+
+def examples(most: int) -> settings:
+    return settings(
+        max_examples=most, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
+    )
 
 
 def answered(question: Any) -> dict[str, Any]:
@@ -198,7 +204,7 @@ class TestQuestions:
 
     @EACH_QUESTION
     @given(data=st.data())
-    @settings(max_examples=15, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+    @examples(6 * EXAMPLES)
     def test_any_answer_fits_its_schema(
         self, client: FlaskClient, question: Any, data: st.DataObject
     ) -> None:
@@ -258,12 +264,6 @@ schemathesis.openapi.format(
 )
 
 
-def examples(most: int) -> settings:
-    return settings(
-        max_examples=most, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
-    )
-
-
 load_all_checks()
 EVERY_CHECK = CHECKS.get_all()
 
@@ -282,7 +282,7 @@ def asked(case: schemathesis.Case, at: str | None = None) -> None:
 
 
 @INTERFACE.exclude(path_regex=r"\{format\}|/batch$").parametrize()
-@examples(4)
+@examples(2)
 def test_requests_made_from_the_document_are_answered_as_it_says(case: schemathesis.Case) -> None:
     asked(case)
 

@@ -12,10 +12,10 @@ from gearing_api.formats.document import document
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.questions.answer import Question
 from gearing_api.vocabulary import FIELDS, RESULTS, Refused, read_fields
-from tests.builds import builds, number, value
+from tests.builds import EXAMPLES, builds, number, value
 
 EACH_QUESTION = pytest.mark.parametrize("question", QUESTIONS.values(), ids=list(QUESTIONS))
-QUICK = settings(max_examples=40, deadline=None, derandomize=True,
+QUICK = settings(max_examples=15 * EXAMPLES, deadline=None, derandomize=True,
                  suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])  # fmt: skip
 
 
