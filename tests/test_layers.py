@@ -38,7 +38,8 @@ ALLOWED: dict[str, tuple[set[str], set[str]]] = {
     ),
     "app": ({"settings", "http"}, {"flask"}),
     "logs": ({"http"}, {"gunicorn"}),
-    "serving": ({"settings", "http", "app", "logs"}, {"gunicorn", "prometheus_client"}),
+    "worker": ({"http"}, {"gunicorn"}),
+    "serving": ({"settings", "http", "app", "logs", "worker"}, {"gunicorn", "prometheus_client"}),
 }  # fmt: skip
 
 # Wanted by few, slow to import: loaded when first used.

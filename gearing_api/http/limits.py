@@ -102,10 +102,11 @@ def limit_rate(app: Flask, settings: Settings) -> None:
 
     @app.before_request
     def count() -> None:
-        if request.method in _FREE_METHODS or request.path in UNCOUNTED:
+        environ = request.environ
+        if environ["REQUEST_METHOD"] in _FREE_METHODS or environ["PATH_INFO"] in UNCOUNTED:
             return
         window, gone = divmod(int(time()), _WINDOW)
-        asked = counts.add(window, client(request.remote_addr or ""))
+        asked = counts.add(window, client(environ.get("REMOTE_ADDR", "")))
         g.rate = f'"default";r={max(quota - asked, 0)};t={_WINDOW - gone}'
         if asked > quota:
             detail = f"This address has asked {quota} times in this minute, which is what one may."

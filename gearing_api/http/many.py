@@ -244,7 +244,8 @@ def _ask(
         raise Problem(
             413,
             f"The builds give their fields in {error.combinations} different combinations: at most "
-            f"{settings.combinations} are answered at a time. Send builds that give the same fields together.",
+            f"{settings.combinations} are answered at a time. Send builds that give the same fields "
+            "together.",
         ) from error
 
 

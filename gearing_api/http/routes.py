@@ -275,7 +275,7 @@ def _probe(state: Document) -> Response:
 def _handle_errors(app: Flask, settings: Settings) -> None:
     @app.errorhandler(Problem)
     def own(problem: Problem) -> Response:
-        if "text" in (request.args.get("errors"), g.get("errors")):
+        if b"errors=text" in request.query_string.split(b"&") or g.get("errors") == "text":
             return problems.as_line(problem)
         return problems.as_response(problem, settings.errors_listed)
 
