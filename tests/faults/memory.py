@@ -21,6 +21,16 @@ STEP = 20_000
 MOST_PER_10_000 = 1.0
 """MB that a worker may grow in 10,000 requests."""
 
+WITHOUT_RENEWAL = """
+import sys
+from gearing_api import serving
+from gearing_api.__main__ import main
+chosen = serving.options
+serving.options = lambda *given: chosen(*given) | {"max_requests": 0}
+sys.exit(main(sys.argv[sys.argv.index("serve"):]))
+"""
+"""Workers are renewed after a hundred thousand requests, which would hide what this looks for."""
+
 ASKING = """
 local answered, wanted = {}, 0
 function init(arguments)
@@ -95,11 +105,15 @@ class Asker:
         command = [*words, address, "--", *asked]
         with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
             assert process.stderr is not None
-            found = dict(line.split() for line in iter(process.stderr.readline, "done\n") if line)
+            found = Counter[int]()
+            while (line := process.stderr.readline()) != "done\n":
+                assert line, "wrk ended before all was answered"
+                code, many = map(int, line.split())
+                found[code] = many
             process.send_signal(signal.SIGINT)
             summary, _ = process.communicate()
         assert "Socket errors" not in summary, summary
-        return Counter({int(code): int(many) for code, many in found.items()})
+        return found
 
 
 def slope(counts: list[int], memories: list[float]) -> float:
@@ -109,14 +123,13 @@ def slope(counts: list[int], memories: list[float]) -> float:
 
 def grown(requests: int, step: int = STEP, workers: int = 2) -> list[float]:
     """The slope of each worker, and all the figures printed."""
-    with (
-        tempfile.TemporaryDirectory() as folder,
-        running(workers, requests_per_minute=0, charts_at_once=0, many_at_once=0) as service,
-    ):
+    before = [sys.executable, "-c", WITHOUT_RENEWAL]
+    limits = {"requests_per_minute": 0, "charts_at_once": 0, "many_at_once": 0, "access_log": 0}
+    with tempfile.TemporaryDirectory() as folder, running(workers, before, **limits) as service:
         script = Path(folder) / "ask.lua"
         script.write_text(ASKING)
         asker = Asker(service, script)
-        statuses = asker.ask(workers * KEPT * 5 // 4, 1000) + asker.ask(step, 2)
+        statuses = asker.ask(workers * KEPT * 2, 1000) + asker.ask(step, 2)
         found = service.workers()
         asked, counts, memories = 0, [0], [[memory(worker) for worker in found]]
         print(f"after the warm-up of {statuses.total()}: {told(memories[-1])}", flush=True)

@@ -1,0 +1,13 @@
+"""The trial of memory, shorter, with the same bound."""
+
+import shutil
+
+import pytest
+
+from tests.faults.memory import MOST_PER_10_000, grown
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(not shutil.which("wrk"), reason="wrk is not installed")
+def test_memory_does_not_grow_with_the_requests() -> None:
+    assert max(grown(40_000, step=5_000)) < MOST_PER_10_000
