@@ -129,7 +129,12 @@ def grown(requests: int, step: int = STEP, workers: int = 2) -> list[float]:
         script = Path(folder) / "ask.lua"
         script.write_text(ASKING)
         asker = Asker(service, script)
-        statuses = asker.ask(workers * KEPT * 2, 1000) + asker.ask(step, 2)
+        statuses = Counter[int]()
+        for _ in range(
+            4 * workers
+        ):  # each round shares its connections out anew: all workers get their charts
+            statuses += asker.ask(KEPT, 1000)
+        statuses += asker.ask(step, 2)
         found = service.workers()
         asked, counts, memories = 0, [0], [[memory(worker) for worker in found]]
         print(f"after the warm-up of {statuses.total()}: {told(memories[-1])}", flush=True)
