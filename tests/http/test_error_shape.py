@@ -29,7 +29,7 @@ PROBLEM = Draft202012Validator(spec()["components"]["schemas"]["Problem"])
 
 # What would tell a stranger how the service is built.
 LEAKS = re.compile(
-    r"traceback|site-packages|\.py\b|/work|/home|/usr|0x[0-9a-f]{6}|errno|exception|werkzeug|flask|marshmallow|"
+    r"traceback|site-packages|\.py\b|/srv|/home|/usr|0x[0-9a-f]{6}|errno|exception|werkzeug|flask|marshmallow|"
     r"orjson|numpy|pint|gunicorn|python|jinja|line \d",
     re.IGNORECASE,
 )
