@@ -65,7 +65,9 @@ class Number:
     @cached_property
     def _si(self) -> tuple[float, float]:
         low, high = self._ends
-        return low - _SLACK * abs(low), high + _SLACK * abs(high)
+        factors = {self.quantity.factor(system) for system in units.SYSTEMS}
+        slack = _SLACK if len(factors) > 1 else 0.0
+        return low - slack * abs(low), high + slack * abs(high)
 
     def bounds(self, system: System) -> tuple[float, float]:
         """The bounds in the unit of that system."""

@@ -1,6 +1,7 @@
 """The shapes a value may have on the wire: lists, grids, curves, ratios, coefficients, words, tyres."""
 
 import itertools
+import math
 import re
 from typing import Any
 
@@ -362,3 +363,14 @@ def test_every_kind_of_value_is_in_use() -> None:
     used = {type(field.kind) for field in FIELDS.values()}
     assert used == {Number, Count, Choice, Tyre, Series, Grid, Curve, Ratios, Coefficients}
     assert list(itertools.chain.from_iterable(numbers(field.kind) for field in FIELDS.values()))
+
+
+def test_a_bound_that_is_the_same_in_both_systems_is_kept_to_the_last_bit() -> None:
+    kind = FIELDS["rear_axle_ratio"].kind
+    low, high = kind.bounds("us")
+    for system in SYSTEMS:
+        assert kind.read(high, system) == high
+        assert kind.read(low, system) == low
+        for outside in (math.nextafter(high, math.inf), math.nextafter(low, -math.inf)):
+            with pytest.raises(Unreadable):
+                kind.read(outside, system)

@@ -19,7 +19,7 @@ pytestmark = pytest.mark.slow
 
 ALONE = ["unshare", "--user", "--map-root-user", "--mount"]
 NOBODY = "exec unshare --user --map-user=65534 --map-group=65534"
-READ_ONLY = "mount -o remount,bind,ro / && mount -t tmpfs -o ro none /tmp"
+READ_ONLY = "mount -o remount,bind,ro / && mount --bind /tmp /tmp && mount -o remount,bind,ro /tmp"
 MEMORY = "mount -t tmpfs -o {how} none /dev/shm"
 
 
