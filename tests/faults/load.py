@@ -133,16 +133,16 @@ class Load:
 
 
 @contextmanager
-def loaded(port: int, asks: Sequence[Ask], threads: int = 8) -> Iterator[Load]:
+def loaded(
+    port: int, asks: Sequence[Ask], threads: int = 8, client: type[Connection] = Connection
+) -> Iterator[Load]:
     """A service under load: half of the threads keep their connections, half make new ones.
 
     The counts are complete after the block.
     """
     load = Load()
     asking = [
-        threading.Thread(
-            target=load.ask_until_ended, args=(Connection(port, kept=place % 2 == 0), asks, place)
-        )
+        threading.Thread(target=load.ask_until_ended, args=(client(port, kept=place % 2 == 0), asks, place))
         for place in range(threads)
     ]
     for thread in asking:

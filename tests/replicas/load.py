@@ -1,13 +1,12 @@
 """The load of the faults' tests, through nginx: from many addresses, and most of it to be answered anew."""
 
-import threading
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
 from dataclasses import replace
+from functools import partial
 from itertools import count
 
 from tests.faults.asks import Ask
-from tests.faults.load import Connection, Load
+from tests.faults.load import Connection
+from tests.faults.load import loaded as loaded_by
 from tests.replicas.fleet import fresh_source
 
 MOST_FROM_ONE = 400
@@ -35,19 +34,4 @@ class Crowd(Connection):
         return super().ask(ask)
 
 
-@contextmanager
-def loaded(port: int, asks: Sequence[Ask], threads: int = 8) -> Iterator[Load]:
-    """nginx under load: half of the threads keep their connections, half make new ones."""
-    load = Load()
-    asking = [
-        threading.Thread(target=load.ask_until_ended, args=(Crowd(port, kept=place % 2 == 0), asks, place))
-        for place in range(threads)
-    ]
-    for thread in asking:
-        thread.start()
-    try:
-        yield load
-    finally:
-        load.end()
-        for thread in asking:
-            thread.join()
+loaded = partial(loaded_by, client=Crowd)
