@@ -8,14 +8,14 @@ from pathlib import Path
 
 from tqdm import tqdm
 
+from gearing_api.batch.sweeps import BLOCK, Sweep, SweepError, run
 from gearing_api.formats import FORMATS
 from gearing_api.formats.document import document, picked
+from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.strict_json import Unfit, parsed
-from gearing_api.formats.wishes import Wishes
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import QUESTIONS, ask, read_build
-from gearing_api.sweeps import BLOCK, Sweep, SweepError, run
-from gearing_api.vocabulary import Refused
+from gearing_api.vocabulary import InvalidBuild
 
 _EXAMPLES = """\
 examples:
@@ -119,7 +119,7 @@ def _whole_number(lowest: int, highest: int) -> Callable[[str], int]:
 
 
 def _serve(given: argparse.Namespace) -> int:
-    from gearing_api.serving import run
+    from gearing_api.server.configuration import run
     from gearing_api.settings import Settings
 
     try:
@@ -150,8 +150,8 @@ def _answer(given: argparse.Namespace) -> int:
         made = document(question, build, ask(question, build))
         if picks:
             made = picked(made, picks)
-        text = FORMATS[given.format].write(made, Wishes(picks)).decode()
-    except Refused as refused:
+        text = FORMATS[given.format].write(made, OutputOptions(picks)).decode()
+    except InvalidBuild as refused:
         for fault in refused.faults:
             print(f"{fault.field} {fault.detail}", file=sys.stderr)
         return 2
@@ -169,7 +169,7 @@ def _sweep(given: argparse.Namespace) -> int:
         with tqdm(total=sweep.plan.rows, initial=done, unit="row", unit_scale=True, disable=None) as bar:
             for rows in run(sweep, given.workers, given.scheduler):
                 bar.update(rows)
-    except Refused as refused:
+    except InvalidBuild as refused:
         for fault in refused.faults:
             print(f"{fault.field} {fault.detail}", file=sys.stderr)
         return 2

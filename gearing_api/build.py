@@ -17,7 +17,7 @@ from gearing_api.mechanics import gearing, tyres
 from gearing_api.mechanics.domain import Array
 from gearing_api.tyre_sizes import TyreSize
 from gearing_api.units import System
-from gearing_api.vocabulary import AXLE_RATIO, FIELDS, Fault, Refused
+from gearing_api.vocabulary import AXLE_RATIO, FIELDS, FieldError, InvalidBuild
 
 DEFAULTS: dict[str, Any] = {
     name: field.kind.read(field.default, "us") for name, field in FIELDS.items() if field.default is not None
@@ -121,7 +121,7 @@ class Build:
 
     Raises
     ------
-    Refused
+    InvalidBuild
         If the tooth counts contradict the axle ratio.
     """
 
@@ -172,7 +172,7 @@ class Build:
         elif field.instead is not None:
             value = self._value(field.instead)
         else:
-            raise Refused([Fault(name, f"is needed: {field.kind.accepted(self.system)}")])
+            raise InvalidBuild([FieldError(name, f"is needed: {field.kind.accepted(self.system)}")])
         self._assumed[name] = value
         return value
 
@@ -181,7 +181,7 @@ class Build:
 
         Raises
         ------
-        Refused
+        InvalidBuild
             If it was not given and nothing is assumed for it.
         """
         value: Array = self._value(name)
@@ -200,7 +200,7 @@ class Build:
 
         Raises
         ------
-        Refused
+        InvalidBuild
             If no tyre was given.
         """
         if name not in self._fitted:
@@ -226,12 +226,12 @@ class Build:
 
         Raises
         ------
-        Refused
+        InvalidBuild
             With the rows of the builds that fail; with none where they all do.
         """
         if not (condition.all() if isinstance(condition, np.ndarray) else condition):
             rows = np.flatnonzero(~condition) if np.ndim(condition) else None
-            raise Refused([Fault(name, detail, self._raw.get(name))], rows)
+            raise InvalidBuild([FieldError(name, detail, self._raw.get(name))], rows)
 
     def again(self) -> "Build":
         """The same build with an account of its own."""

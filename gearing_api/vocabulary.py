@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearing_api import units
-from gearing_api.kinds import Choice, Coefficients, Count, Curve, Grid, Kind, Number, Ratios, Series, Tyre
+from gearing_api.fields import Choice, Coefficients, Count, Curve, Grid, Kind, Number, Ratios, Series, Tyre
 from gearing_api.units import Quantity, System, Unreadable
 
 LONGEST_ECHO = 80
@@ -45,13 +45,13 @@ class Field:
 
         Raises
         ------
-        Refused
+        InvalidBuild
             If it cannot be read or lies out of bounds.
         """
         try:
             return self.kind.read(value, system)
         except Unreadable as error:
-            raise Refused([Fault(self.name, str(error), value)]) from error
+            raise InvalidBuild([FieldError(self.name, str(error), value)]) from error
 
 
 @dataclass(frozen=True)
@@ -68,7 +68,7 @@ class Result:
 
 
 @dataclass(frozen=True)
-class Fault:
+class FieldError:
     """Why a field was refused: the field, the reason with what is accepted, and what came.
 
     `pointer` is its place in a document where fields do not stand at the top.
@@ -86,10 +86,10 @@ def pointer(*parts: object) -> str:
     return "".join(f"/{part}" for part in escaped)
 
 
-class Refused(ValueError):
+class InvalidBuild(ValueError):
     """A build that cannot be answered as it stands; in a column of builds, the rows that cannot."""
 
-    def __init__(self, faults: list[Fault], rows: NDArray[np.intp] | None = None) -> None:
+    def __init__(self, faults: list[FieldError], rows: NDArray[np.intp] | None = None) -> None:
         super().__init__("; ".join(f"{fault.field} {fault.detail}" for fault in faults))
         self.faults = faults
         self.rows = rows
@@ -393,11 +393,11 @@ def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
 
     Raises
     ------
-    Refused
+    InvalidBuild
         If a name is no field, or a value is refused.
     """
     values: dict[str, Any] = {}
-    faults: list[Fault] = []
+    faults: list[FieldError] = []
     for name, value in raw.items():
         field = FIELDS.get(name)
         if field is None:
@@ -406,13 +406,13 @@ def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
         try:
             values[name] = field.kind.read(value, system)
         except Unreadable as error:
-            faults.append(Fault(name, str(error), value))
+            faults.append(FieldError(name, str(error), value))
     if faults:
-        raise Refused(faults)
+        raise InvalidBuild(faults)
     return values
 
 
-def unknown_field(name: str, *, hint: bool = True) -> Fault:
+def unknown_field(name: str, *, hint: bool = True) -> FieldError:
     """The fault of a name that is no field; a hint at the nearest takes time."""
     close = nearest(name, FIELDS) if hint else None
-    return Fault(name, "is no field of a build" + (f"; the nearest is {close}" if close else ""))
+    return FieldError(name, "is no field of a build" + (f"; the nearest is {close}" if close else ""))

@@ -5,7 +5,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from gearing_api.kinds import Choice, Coefficients, Count, Curve, Grid, Number, Ratios, Series, Tyre
+from gearing_api.fields import Choice, Coefficients, Count, Curve, Grid, Number, Ratios, Series, Tyre
 from gearing_api.vocabulary import FIELDS
 
 EXAMPLES = int(os.environ.get("TIMES_EXAMPLES", "1"))

@@ -10,12 +10,12 @@ from contextlib import suppress
 from typing import Any
 
 from gearing_api import tyre_sizes, units
+from gearing_api.fields import LONGEST_LIST_TEXT, Kind
 from gearing_api.formats.strict_json import Unfit, parsed
-from gearing_api.kinds import LONGEST_LIST_TEXT, Kind
 from gearing_api.sentences import LONGEST, read
 from gearing_api.tyre_sizes import SizeError
 from gearing_api.units import Unreadable
-from gearing_api.vocabulary import FIELDS, Refused, read_fields
+from gearing_api.vocabulary import FIELDS, InvalidBuild, read_fields
 
 LARGEST = 10_000
 Reader = Callable[[str], Any]
@@ -80,7 +80,7 @@ READERS: dict[str, Reader] = {
 UNCAPPED = ("Count", "Choice", "field names", "JSON")
 """Readers that look at text of any length: twice the text must cost no more than about twice as much."""
 
-REFUSALS = (SizeError, Unreadable, Refused, Unfit)
+REFUSALS = (SizeError, Unreadable, InvalidBuild, Unfit)
 CUT = dict.fromkeys(READERS, units.LONGEST_TEXT) | {
     **dict.fromkeys(("Series", "Grid", "Curve", "Ratios", "Coefficients"), LONGEST_LIST_TEXT),
     "sentence": LONGEST,

@@ -8,14 +8,14 @@ import pytest
 from gearing_api.build import DEFAULTS, Build, alike, drawn, stacked
 from gearing_api.questions import read_build
 from gearing_api.units import SYSTEMS, System
-from gearing_api.vocabulary import FIELDS, Refused, read_fields
+from gearing_api.vocabulary import FIELDS, InvalidBuild, read_fields
 
 INCH = 0.0254
 
 
 def refusal(raw: dict[str, object], read: str = "") -> str:
     """What is said of a build that is refused, when it is read or when that number is asked for."""
-    with pytest.raises(Refused) as refused:
+    with pytest.raises(InvalidBuild) as refused:
         _number_of(raw, read)
     return str(refused.value)
 
@@ -173,7 +173,7 @@ class TestColumns:
 
     def test_the_rows_that_fail_are_told(self) -> None:
         column = Build({"axle_ratio": np.array([4.1, 5.0, 6.0])}, {})
-        with pytest.raises(Refused) as refused:
+        with pytest.raises(InvalidBuild) as refused:
             column.require(column.number("axle_ratio") < 4.5, "axle_ratio", "must be below 4.5")
         assert refused.value.rows is not None
         assert refused.value.rows.tolist() == [1, 2]
@@ -181,7 +181,7 @@ class TestColumns:
 
     def test_a_single_build_that_fails_is_told_with_what_came(self) -> None:
         build = read_build({"axle_ratio": "4.1"})
-        with pytest.raises(Refused) as refused:
+        with pytest.raises(InvalidBuild) as refused:
             build.require(build.number("axle_ratio") > 5, "axle_ratio", "must be above 5")
         assert refused.value.rows is None
         assert refused.value.faults[0].got == "4.1"

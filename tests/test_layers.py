@@ -18,28 +18,32 @@ ALLOWED: dict[str, tuple[set[str], set[str]]] = {
     "tables": (set(), set()),
     "units": (set(), {"numpy", "pint"}),
     "tyre_sizes": ({"mechanics", "tables"}, set()),
-    "kinds": ({"units", "tyre_sizes"}, {"numpy"}),
-    "vocabulary": ({"units", "kinds"}, {"numpy"}),
+    "fields": ({"units", "tyre_sizes"}, {"numpy"}),
+    "vocabulary": ({"units", "fields"}, {"numpy"}),
     "sentences": ({"units", "tyre_sizes", "vocabulary"}, set()),
-    "build": ({"mechanics", "units", "tyre_sizes", "kinds", "vocabulary"}, {"numpy"}),
-    "questions": (
-        {"mechanics", "tables", "units", "tyre_sizes", "kinds", "vocabulary", "sentences", "build"},
+    "build": ({"mechanics", "units", "tyre_sizes", "fields", "vocabulary"}, {"numpy"}),
+    "answer": ({"units", "vocabulary", "build"}, {"numpy"}),
+    "vehicle": (
+        {"mechanics", "tables", "units", "tyre_sizes", "vocabulary", "build", "answer"},
         {"numpy"},
     ),
-    "columns": ({"mechanics", "units", "kinds", "vocabulary", "build", "questions"}, {"numpy"}),
-    "comparisons": ({"units", "vocabulary", "build", "questions", "columns"}, {"numpy"}),
-    "formats": ({"units", "vocabulary", "build", "questions"}, {"numpy", "orjson", "matplotlib"}),
-    "sweeps": ({"vocabulary", "comparisons", "formats"}, {"numpy", "pyarrow"}),
+    "questions": (
+        {"mechanics", "tables", "units", "tyre_sizes", "vocabulary", "build", "answer", "vehicle"},
+        {"numpy"},
+    ),
+    "formats": ({"units", "vocabulary", "build", "answer", "questions"}, {"numpy", "orjson", "matplotlib"}),
+    "batch": (
+        {"mechanics", "units", "fields", "vocabulary", "build", "answer", "questions", "formats"},
+        {"numpy", "pyarrow"},
+    ),
     "settings": (set(), set()),
     "http": (
-        {"mechanics", "tables", "units", "kinds", "vocabulary", "sentences", "build", "questions", "columns",
-         "comparisons", "formats", "settings"},
+        {"mechanics", "tables", "units", "fields", "vocabulary", "sentences", "build", "answer", "vehicle",
+         "questions", "batch", "formats", "settings"},
         {"flask", "werkzeug", "marshmallow", "apispec", "numpy", "_typeshed", "redis", "prometheus_client"},
     ),
     "app": ({"settings", "http"}, {"flask"}),
-    "logs": ({"http"}, {"gunicorn"}),
-    "worker": ({"http"}, {"gunicorn"}),
-    "serving": ({"settings", "http", "app", "logs", "worker"}, {"gunicorn", "prometheus_client"}),
+    "server": ({"settings", "http", "app"}, {"gunicorn", "prometheus_client"}),
 }  # fmt: skip
 
 # Wanted by few, slow to import: loaded when first used.

@@ -15,9 +15,9 @@ from hypothesis import strategies as st
 
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.sentences import LONGEST, Sentence, read
-from gearing_api.sentences.claims import outcomes
-from gearing_api.sentences.pieces import CUES, pieces
-from gearing_api.vocabulary import FIELDS, Refused
+from gearing_api.sentences.candidates import outcomes
+from gearing_api.sentences.tokens import CUES, pieces
+from gearing_api.vocabulary import FIELDS, InvalidBuild
 
 
 class Phrase(NamedTuple):
@@ -402,7 +402,7 @@ def test_typographic_marks_keep_their_places() -> None:
 
 @pytest.mark.parametrize("sentence", ["", " ", "\n\t\u00a0", "x" * (LONGEST + 1)])
 def test_an_empty_or_long_sentence_is_refused(sentence: str) -> None:
-    with pytest.raises(Refused) as refused:
+    with pytest.raises(InvalidBuild) as refused:
         read(sentence)
     assert [fault.field for fault in refused.value.faults] == ["q"]
 
@@ -434,7 +434,7 @@ ANYTHING = st.one_of(
 def test_any_text_is_read_or_refused(text: str) -> None:
     try:
         found = read(text)
-    except Refused:
+    except InvalidBuild:
         assert len(text) > LONGEST or not text.strip()
         return
     for name, value in found.build.items():

@@ -6,13 +6,13 @@ from typing import Any
 
 import orjson
 
+from gearing_api.answer import Question
 from gearing_api.formats.chart import as_png, as_svg
 from gearing_api.formats.delimited import as_csv
 from gearing_api.formats.document import Document
 from gearing_api.formats.markdown import as_markdown
+from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.text import as_text
-from gearing_api.formats.wishes import Wishes
-from gearing_api.questions.answer import Question
 
 
 @dataclass(frozen=True)
@@ -21,11 +21,11 @@ class Format:
 
     suffix: str
     media_type: str
-    write: Callable[[Document, Wishes], bytes]
+    write: Callable[[Document, OutputOptions], bytes]
     draws: bool = False
 
 
-def as_json(document: Document, wishes: Wishes) -> bytes:
+def as_json(document: Document, options: OutputOptions) -> bytes:
     """The document as JSON."""
     return orjson.dumps(document)
 

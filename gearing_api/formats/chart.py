@@ -17,8 +17,8 @@ from xml.sax.saxutils import escape
 import orjson
 
 from gearing_api.formats.document import Document
-from gearing_api.formats.wishes import Wishes, rounded
-from gearing_api.vocabulary import Fault, Refused
+from gearing_api.formats.options import OutputOptions, rounded
+from gearing_api.vocabulary import FieldError, InvalidBuild
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -73,14 +73,14 @@ _SETTINGS: dict[Any, Any] = {
 }
 
 
-def as_svg(document: Document, wishes: Wishes) -> bytes:
+def as_svg(document: Document, options: OutputOptions) -> bytes:
     """The curve as SVG with real text, a title and a description."""
-    return _chart(document, wishes, "svg")
+    return _chart(document, options, "svg")
 
 
-def as_png(document: Document, wishes: Wishes) -> bytes:
+def as_png(document: Document, options: OutputOptions) -> bytes:
     """The curve as PNG."""
-    return _chart(document, wishes, "png")
+    return _chart(document, options, "png")
 
 
 @lru_cache(maxsize=1)
@@ -103,10 +103,10 @@ def described(curve: Document) -> str:
     return " ".join(lines)
 
 
-def _chart(document: Document, wishes: Wishes, kind: Literal["svg", "png"]) -> bytes:
-    if wishes.pick:
-        raise Refused([Fault("pick", "is for results and columns: a chart is drawn whole")])
-    return _drawn(orjson.dumps(document["curve"]), wishes.chart_size, wishes.chart_theme, kind)
+def _chart(document: Document, options: OutputOptions, kind: Literal["svg", "png"]) -> bytes:
+    if options.pick:
+        raise InvalidBuild([FieldError("pick", "is for results and columns: a chart is drawn whole")])
+    return _drawn(orjson.dumps(document["curve"]), options.chart_size, options.chart_theme, kind)
 
 
 @lru_cache(maxsize=KEPT)

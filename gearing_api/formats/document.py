@@ -7,10 +7,10 @@ from typing import Any
 
 import numpy as np
 
+from gearing_api.answer import Answer, Column, Curve, Question, Sheet, Source, Value
 from gearing_api.build import Build
-from gearing_api.questions.answer import Answer, Column, Curve, Question, Sheet, Source, Value
 from gearing_api.units import Quantity, System
-from gearing_api.vocabulary import RESULTS, Fault, Refused, nearest
+from gearing_api.vocabulary import RESULTS, FieldError, InvalidBuild, nearest
 
 Document = dict[str, Any]
 
@@ -118,7 +118,7 @@ def picked(whole: Document, names: Sequence[str]) -> Document:
 
     Raises
     ------
-    Refused
+    InvalidBuild
         If a name is neither a result nor a column of this answer.
     """
     results, table = whole["result"], whole.get("table")
@@ -127,12 +127,12 @@ def picked(whole: Document, names: Sequence[str]) -> Document:
         if name not in results and name not in columns:
             close = nearest(name, [*results, *columns])
             hint = f"; the nearest is {close}" if close else ""
-            raise Refused([Fault("pick", f"names no result of {whole['question']}{hint}", name)])
+            raise InvalidBuild([FieldError("pick", f"names no result of {whole['question']}{hint}", name)])
     only_results = [name for name in names if name not in columns]
     only_columns = [name for name in names if name not in results]
     if only_results and only_columns:
         mixed = f"mixes a result, {only_results[0]}, with a column of the table, {only_columns[0]}"
-        raise Refused([Fault("pick", f"{mixed}: pick one kind at a time")])
+        raise InvalidBuild([FieldError("pick", f"{mixed}: pick one kind at a time")])
     kept = whole | {
         "result": {name: results[name] for name in names if name in results},
         "result_units": {name: whole["result_units"][name] for name in names if name in results},

@@ -3,10 +3,10 @@
 from collections.abc import Iterable, Sequence
 
 from gearing_api.formats.document import Document
-from gearing_api.formats.wishes import Wishes, rounded
+from gearing_api.formats.options import OutputOptions, rounded
 
 
-def as_markdown(document: Document, wishes: Wishes) -> bytes:
+def as_markdown(document: Document, options: OutputOptions) -> bytes:
     """Results, table, what was assumed, cautions and sources."""
     units = document["result_units"]
     results = [[name, rounded(value), units[name]] for name, value in document["result"].items()]

@@ -4,11 +4,11 @@ import textwrap
 from collections.abc import Iterable
 
 from gearing_api.formats.document import Document
+from gearing_api.formats.options import OutputOptions, rounded
 from gearing_api.formats.text import WIDTH, harmless, within
-from gearing_api.formats.wishes import Wishes, rounded
 
 
-def as_sentence_text(document: Document, wishes: Wishes) -> bytes:
+def as_understood(document: Document, options: OutputOptions) -> bytes:
     """Each value of the build, what was left over, what may be asked of it, and what to ask back."""
     result = document["result"]
     lines = [

@@ -10,7 +10,7 @@ import orjson
 from numpy.typing import NDArray
 
 from gearing_api.formats.delimited import line, written
-from gearing_api.formats.wishes import Wishes
+from gearing_api.formats.options import OutputOptions
 
 Columns = Mapping[str, NDArray[Any]]
 Errors = Mapping[int, str]
@@ -20,15 +20,17 @@ ERROR = "error"
 _WITH_COMMA = bytes.maketrans(b",.", b";,")
 
 
-def csv_heading(names: Sequence[str], wishes: Wishes) -> bytes:
+def csv_heading(names: Sequence[str], options: OutputOptions) -> bytes:
     """The heading, with the column that tells why a row has no answer."""
-    return line([*names, ERROR], wishes).encode("utf-8-sig" if wishes.byte_order_mark else "utf-8")
+    return line([*names, ERROR], options).encode("utf-8-sig" if options.byte_order_mark else "utf-8")
 
 
-def csv_rows(columns: Columns, errors: Errors, wishes: Wishes) -> bytes:
+def csv_rows(columns: Columns, errors: Errors, options: OutputOptions) -> bytes:
     """The rows under the heading; `errors` are sentences by row."""
-    separator, end = wishes.separator.encode(), b"\r\n"
-    runs = _runs(columns, errors, partial(_csv_numbers, wishes), lambda word: written(word, wishes).encode())
+    separator, end = options.separator.encode(), b"\r\n"
+    runs = _runs(
+        columns, errors, partial(_csv_numbers, options), lambda word: written(word, options).encode()
+    )
     return _lines(runs, separator, end if errors else separator + end)
 
 
@@ -92,8 +94,8 @@ def _dumped(block: NDArray[np.float64]) -> bytes:
     return orjson.dumps(block, option=orjson.OPT_SERIALIZE_NUMPY)[2:-2]
 
 
-def _csv_numbers(wishes: Wishes, block: NDArray[np.float64]) -> list[bytes]:
+def _csv_numbers(options: OutputOptions, block: NDArray[np.float64]) -> list[bytes]:
     dumped = _dumped(block)
     if not np.isfinite(block).all():
         dumped = dumped.replace(b"null", b"")
-    return dumped.translate(_WITH_COMMA).split(b"];[") if wishes.decimal_comma else dumped.split(b"],[")
+    return dumped.translate(_WITH_COMMA).split(b"];[") if options.decimal_comma else dumped.split(b"],[")

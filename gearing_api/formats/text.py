@@ -4,8 +4,8 @@ import textwrap
 from collections.abc import Sequence
 
 from gearing_api.formats.document import Document
-from gearing_api.formats.wishes import Wishes, rounded
-from gearing_api.vocabulary import Fault, Refused
+from gearing_api.formats.options import OutputOptions, rounded
+from gearing_api.vocabulary import FieldError, InvalidBuild
 
 WIDTH = 60
 LENGTH = 1900
@@ -13,10 +13,10 @@ _NOTE = 40  # room for the line that counts what is left out
 _CUT = "(cut here; all in .json)"
 
 
-def as_text(document: Document, wishes: Wishes) -> bytes:
+def as_text(document: Document, options: OutputOptions) -> bytes:
     """The bare numbers where some were picked, else a sheet of results, cautions and table."""
-    if wishes.pick:
-        return _bare(document, wishes).encode("utf-8")
+    if options.pick:
+        return _bare(document, options).encode("utf-8")
     above = [document["question"], *_results(document), *_missing(document), *_best(document)]
     assumed = _assumed(document)
     room = LENGTH - len("\n".join([*above, *assumed])) - 2
@@ -40,14 +40,14 @@ def harmless(line: str) -> str:
     return "".join(mark if " " <= mark <= "~" and mark not in "`@" else "?" for mark in line)
 
 
-def _bare(document: Document, wishes: Wishes) -> str:
+def _bare(document: Document, options: OutputOptions) -> str:
     if "table" in document:
-        return "\n".join("\t".join(wishes.cell(cell) for cell in row) for row in document["table"]["rows"])
+        return "\n".join("\t".join(options.cell(cell) for cell in row) for row in document["table"]["rows"])
     for name, value in document["result"].items():
         if value is None:
             why = " ".join(caution["text"] for caution in document["cautions"] if name in caution["text"])
-            raise Refused([Fault("pick", f"{name} is not known here. {why}".strip(), name)])
-    return "\t".join(wishes.cell(value) for value in document["result"].values())
+            raise InvalidBuild([FieldError("pick", f"{name} is not known here. {why}".strip(), name)])
+    return "\t".join(options.cell(value) for value in document["result"].values())
 
 
 def _results(document: Document) -> list[str]:

@@ -7,13 +7,13 @@ from flask import Request, Response, request
 
 from gearing_api.formats import FORMATS, Format
 from gearing_api.formats.document import Document
-from gearing_api.formats.sentence import as_sentence_text
+from gearing_api.formats.sentence import as_understood
 from gearing_api.http import headers
 from gearing_api.http.negotiation import chosen
-from gearing_api.http.reading import Reading, reading, refused
+from gearing_api.http.requests import ParsedRequest, reading, refused
 from gearing_api.sentences import Sentence, read
 from gearing_api.settings import Settings
-from gearing_api.vocabulary import Fault, Refused
+from gearing_api.vocabulary import FieldError, InvalidBuild
 
 NAME = "from-text"
 ADDRESS = f"/v1/{NAME}"
@@ -22,7 +22,7 @@ EXAMPLE = "going from 31s to 35s on 4.10s, 3.83 first, 2.72 low"
 
 FORMS: dict[str, Format] = {
     "json": FORMATS["json"],
-    "txt": Format("txt", FORMATS["txt"].media_type, as_sentence_text),
+    "txt": Format("txt", FORMATS["txt"].media_type, as_understood),
 }
 """The formats a read sentence comes in."""
 
@@ -34,7 +34,7 @@ def view(settings: Settings, suffix: str | None) -> Callable[[], Response]:
         form = chosen(request, suffix, FORMS)
         asked = reading(request, settings)
         made = _document(_sentence(asked), asked)
-        response = Response(form.write(made, asked.wishes), content_type=form.media_type)
+        response = Response(form.write(made, asked.options), content_type=form.media_type)
         if suffix is None:
             response.headers["Vary"] = "Accept"
         return _kept(response, request, settings)
@@ -45,25 +45,25 @@ def view(settings: Settings, suffix: str | None) -> Callable[[], Response]:
 def _kept(response: Response, asking: Request, settings: Settings) -> Response:
     if asking.method == "POST":
         return response
-    return headers.keepable(response, asking, settings.cache_seconds)
+    return headers.cacheable(response, asking, settings.cache_seconds)
 
 
-def _sentence(asked: Reading) -> Sentence:
-    faults = [Fault(name, f"is no parameter of {NAME}: it takes q") for name in asked.raw if name != "q"]
-    if asked.wishes.pick:
-        faults.append(Fault("pick", f"is no parameter of {NAME}"))
+def _sentence(asked: ParsedRequest) -> Sentence:
+    faults = [FieldError(name, f"is no parameter of {NAME}: it takes q") for name in asked.raw if name != "q"]
+    if asked.options.pick:
+        faults.append(FieldError("pick", f"is no parameter of {NAME}"))
     text = asked.raw.get("q", "")
     if not isinstance(text, str):
-        faults.append(Fault("q", "must be text"))
+        faults.append(FieldError("q", "must be text"))
     if faults:
         raise refused(faults, asked.location)
     try:
         return read(str(text))
-    except Refused as error:
+    except InvalidBuild as error:
         raise refused(error.faults, asked.location) from error
 
 
-def _document(sentence: Sentence, asked: Reading) -> Document:
+def _document(sentence: Sentence, asked: ParsedRequest) -> Document:
     written = str(asked.received["q"])
     return {
         "question": NAME,

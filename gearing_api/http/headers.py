@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from flask import Request, Response
 
-from gearing_api.http.origin import REQUEST_ID
+from gearing_api.http.proxy import REQUEST_ID
 
 if TYPE_CHECKING:
     from _typeshed.wsgi import StartResponse, WSGIApplication, WSGIEnvironment
@@ -41,7 +41,7 @@ _PREFLIGHT = [
 ]
 
 
-def dressed(application: "WSGIApplication") -> "WSGIApplication":
+def with_security_headers(application: "WSGIApplication") -> "WSGIApplication":
     """The application with the headers for other origins and for safety on every response, errors too."""
 
     def outer(environ: "WSGIEnvironment", start_response: "StartResponse") -> Iterable[bytes]:
@@ -60,7 +60,7 @@ def dressed(application: "WSGIApplication") -> "WSGIApplication":
     return outer
 
 
-def keepable(response: Response, request: Request, seconds: int) -> Response:
+def cacheable(response: Response, request: Request, seconds: int) -> Response:
     """The response with a strong validator: 304 where the client has it already."""
     response.headers.add("Cache-Control", f"public, max-age={seconds}")
     response.headers.add("ETag", f'"{sha256(response.get_data()).hexdigest()[:32]}"')

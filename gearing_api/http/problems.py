@@ -8,7 +8,7 @@ from flask import Response
 
 from gearing_api.formats import dumped
 from gearing_api.formats.text import harmless
-from gearing_api.vocabulary import LONGEST_ECHO, Fault, pointer
+from gearing_api.vocabulary import LONGEST_ECHO, FieldError, pointer
 
 MEDIA_TYPE = "application/problem+json"
 
@@ -104,7 +104,7 @@ class Problem(Exception):
         self.retry_after = retry_after
 
 
-def field_errors(faults: Iterable[Fault], location: str) -> list[dict[str, Any]]:
+def field_errors(faults: Iterable[FieldError], location: str) -> list[dict[str, Any]]:
     """The faults as members of a problem document."""
     errors = []
     for fault in faults:

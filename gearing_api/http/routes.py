@@ -8,34 +8,24 @@ from flask import Blueprint, Flask, Request, Response, g, render_template, reque
 from werkzeug.exceptions import HTTPException
 from werkzeug.local import LocalProxy
 
+from gearing_api.answer import Question
 from gearing_api.build import Build
 from gearing_api.formats import FORMATS, Format, dumped, offered
 from gearing_api.formats.chart import card
 from gearing_api.formats.delimited import rows_as_csv
 from gearing_api.formats.document import Document, document, picked
-from gearing_api.formats.wishes import Wishes
-from gearing_api.http import (
-    embed,
-    from_text,
-    headers,
-    home,
-    many,
-    metrics,
-    problems,
-    reference,
-    served_tables,
-    widget,
-)
-from gearing_api.http.limits import Gate, limit_rate
+from gearing_api.formats.options import OutputOptions
+from gearing_api.http import bulk, from_text, headers, metrics, problems, served_tables
 from gearing_api.http.negotiation import chosen
-from gearing_api.http.origin import REQUEST_ID, with_origin
+from gearing_api.http.pages import element, embed, home, reference
 from gearing_api.http.problems import PROBLEM_TYPES, Problem
-from gearing_api.http.reading import reading, refusals_told, refused
+from gearing_api.http.proxy import REQUEST_ID, behind_proxy
+from gearing_api.http.rate_limit import ConcurrencyLimit, limit_rate
+from gearing_api.http.requests import field_errors_as_problem, reading, refused
 from gearing_api.http.spec import spec
 from gearing_api.questions import QUESTIONS, ask, require_needs
-from gearing_api.questions.answer import Question
 from gearing_api.settings import Settings
-from gearing_api.vocabulary import Fault, nearest, read_fields
+from gearing_api.vocabulary import FieldError, nearest, read_fields
 
 View = Callable[[], Response]
 
@@ -43,13 +33,14 @@ View = Callable[[], Response]
 def register(app: Flask, settings: Settings) -> None:
     """Give the app every route, limit, error handler and header."""
     gates = _Gates(
-        Gate(settings.charts_at_once, "charts"), Gate(settings.many_at_once, "requests for many builds")
+        ConcurrencyLimit(settings.charts_at_once, "charts"),
+        ConcurrencyLimit(settings.many_at_once, "requests for many builds"),
     )
     routes = Blueprint(
         "service",
         __name__,
-        template_folder="../pages",
-        static_folder="../pages/static",
+        template_folder="pages/templates",
+        static_folder="pages/static",
         static_url_path="/pages",
     )
     for question in QUESTIONS.values():
@@ -57,7 +48,7 @@ def register(app: Flask, settings: Settings) -> None:
         _both(routes, f"/v1/{question.name}", offered(question), view, ("GET", "POST"))
         page = f"/v1/{question.name}.html"
         routes.add_url_rule(page, endpoint=page.replace(".", ":"), view_func=embed.page(question, settings))
-        batch = partial(many.json_batch, question)
+        batch = partial(bulk.json_batch, question)
         routes.add_url_rule(
             f"/v1/{question.name}/batch",
             endpoint=f"{question.name}/batch",
@@ -66,12 +57,12 @@ def register(app: Flask, settings: Settings) -> None:
         )
     read_sentence = partial(from_text.view, settings)
     _both(routes, from_text.ADDRESS, from_text.FORMS, read_sentence, ("GET", "POST"))
-    for suffix in (None, *many.COMPARISON_FORMATS):
+    for suffix in (None, *bulk.COMPARISON_FORMATS):
         whole = "/v1/comparison" + (f".{suffix}" if suffix else "")
         routes.add_url_rule(
             whole,
             endpoint=whole.replace(".", ":"),
-            view_func=partial(_many_view, partial(many.comparison, suffix=suffix), settings, gates.many),
+            view_func=partial(_many_view, partial(bulk.comparison, suffix=suffix), settings, gates.many),
             methods=["POST"],
         )
     for name in served_tables.NAMES:
@@ -85,7 +76,7 @@ def register(app: Flask, settings: Settings) -> None:
     limit_rate(app, settings)
     app.register_blueprint(routes)
     _handle_errors(app, settings)
-    served = with_origin(headers.dressed(app.wsgi_app), settings)
+    served = behind_proxy(headers.with_security_headers(app.wsgi_app), settings)
     app.wsgi_app = served  # type: ignore[assignment, method-assign]  # as Flask documents it
 
 
@@ -106,11 +97,11 @@ def _both(
 
 
 class _Gates(NamedTuple):
-    charts: Gate
-    many: Gate
+    charts: ConcurrencyLimit
+    many: ConcurrencyLimit
 
 
-def _many_view(answer: Callable[..., Response], settings: Settings, gate: Gate) -> Response:
+def _many_view(answer: Callable[..., Response], settings: Settings, gate: ConcurrencyLimit) -> Response:
     leave = gate.enter()
     try:
         response = answer(request, settings=settings)
@@ -139,34 +130,34 @@ def _question_view(question: Question, settings: Settings, gates: _Gates, suffix
     def view() -> Response:
         asking = incoming()
         if asking.method == "POST" and asking.mimetype == "text/csv" and suffix in (None, "csv"):
-            return _many_view(partial(many.csv_batch, question), settings, gates.many)
+            return _many_view(partial(bulk.csv_batch, question), settings, gates.many)
         form = chosen(asking, suffix, forms)
         asked = reading(asking, settings)
-        with refusals_told(asked.location):
+        with field_errors_as_problem(asked.location):
             build = Build(read_fields(asked.raw, asked.system), asked.received, asked.system)
             if asking.method == "HEAD":
                 require_needs(question, build)
                 return _response(iter(()), form, suffix)
             made = document(question, build, ask(question, build), drawn=form.draws)
-            if asked.wishes.pick:
-                made = picked(made, asked.wishes.pick)
+            if asked.options.pick:
+                made = picked(made, asked.options.pick)
             body = (
-                _drawn(form, made, asked.wishes, gates.charts)
+                _drawn(form, made, asked.options, gates.charts)
                 if form.draws
-                else form.write(made, asked.wishes)
+                else form.write(made, asked.options)
             )
         response = _response(body, form, suffix)
         if asking.method == "POST":
             return response
-        return headers.keepable(response, asking, settings.cache_seconds)
+        return headers.cacheable(response, asking, settings.cache_seconds)
 
     return view
 
 
-def _drawn(form: Format, made: Document, wishes: Wishes, gate: Gate) -> bytes:
+def _drawn(form: Format, made: Document, options: OutputOptions, gate: ConcurrencyLimit) -> bytes:
     leave = gate.enter()
     try:
-        return form.write(made, wishes)
+        return form.write(made, options)
     finally:
         leave()
 
@@ -177,11 +168,11 @@ def _table_view(table: Document, settings: Settings, suffix: str | None) -> View
     def view() -> Response:
         form = chosen(request, suffix, _TABLE_FORMATS)
         asked = reading(request, settings)
-        stray = [*asked.raw, *(name for name in ("units", "pick") if name in request.args)]
-        if stray:
-            raise refused([Fault(name, "is no parameter of a table") for name in stray], "query")
+        misplaced = [*asked.raw, *(name for name in ("units", "pick") if name in request.args)]
+        if misplaced:
+            raise refused([FieldError(name, "is no parameter of a table") for name in misplaced], "query")
         in_csv = form.suffix == "csv"
-        body = rows_as_csv(table["columns"], table["rows"], asked.wishes) if in_csv else in_json
+        body = rows_as_csv(table["columns"], table["rows"], asked.options) if in_csv else in_json
         return _kept(_response(body, form, suffix), settings)
 
     return view
@@ -202,7 +193,7 @@ def incoming() -> Request:
 
 
 def _kept(response: Response, settings: Settings) -> Response:
-    return headers.keepable(response, request, settings.cache_seconds)
+    return headers.cacheable(response, request, settings.cache_seconds)
 
 
 def _plain_routes(routes: Blueprint, settings: Settings) -> None:
@@ -249,10 +240,10 @@ def _page_routes(routes: Blueprint, settings: Settings) -> None:
 
     @routes.get("/widget")
     def widget_listing() -> Response:
-        listed = widget.listing(request.url_root)
+        listed = element.listing(request.url_root)
         return _kept(Response(listed, content_type="application/json"), settings)
 
-    for release in widget.releases():
+    for release in element.releases():
         routes.add_url_rule(
             release.path, f"widget:{release.version.replace('.', ':')}", view_func=release.response
         )

@@ -5,8 +5,8 @@ from functools import cache
 from typing import Any
 
 from gearing_api import tables, units, vocabulary
+from gearing_api.fields import Number
 from gearing_api.formats.document import Document
-from gearing_api.kinds import Number
 from gearing_api.mechanics import gearing
 from gearing_api.questions import QUESTIONS
 

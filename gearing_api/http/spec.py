@@ -8,15 +8,16 @@ from typing import Any, get_args
 from apispec import APISpec
 
 from gearing_api import __version__
+from gearing_api.answer import Basis, Question
 from gearing_api.formats import CHARTS, FORMATS, offered
-from gearing_api.http import from_text, home, many, served_tables
+from gearing_api.http import bulk, from_text, served_tables
+from gearing_api.http.pages import home
 from gearing_api.http.problems import MEDIA_TYPE
-from gearing_api.http.reading import MOST_PICKS, OPTIONS
+from gearing_api.http.requests import MOST_PICKS, OPTIONS
 from gearing_api.questions import OWNERS, QUESTIONS
-from gearing_api.questions.answer import Basis, Question
-from gearing_api.questions.demo import truck
 from gearing_api.sentences import LONGEST
 from gearing_api.units import SYSTEMS
+from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vocabulary import FIELDS, RESULTS, Field
 
 Schema = dict[str, Any]
@@ -298,11 +299,11 @@ def _many(made: APISpec) -> None:
         "vary": {"axle_ratio": [4.1, 4.56]},
         "report": ["crawl_ratio"],
     }
-    for suffix in ("", *many.COMPARISON_FORMATS):
+    for suffix in ("", *bulk.COMPARISON_FORMATS):
         content = _json("ManyAnswer") if suffix in ("", "json") else {}
         content |= {
             kind: {"schema": _TEXT}
-            for form, kind in many.COMPARISON_FORMATS.items()
+            for form, kind in bulk.COMPARISON_FORMATS.items()
             if form != "json" and suffix in ("", form)
         }
         operation = {

@@ -2,11 +2,11 @@
 
 from collections.abc import Mapping
 
+from gearing_api.answer import Answer, Question
 from gearing_api.build import Build
 from gearing_api.questions import build_sheet
-from gearing_api.questions.answer import Answer, Question
 from gearing_api.units import System
-from gearing_api.vocabulary import FIELDS, Fault, Refused, read_fields
+from gearing_api.vocabulary import FIELDS, FieldError, InvalidBuild, read_fields
 
 QUESTIONS: dict[str, Question] = {
     question.name: question for question in (*build_sheet.PARTS, build_sheet.QUESTION)
@@ -23,7 +23,7 @@ def read_build(raw: Mapping[str, object], system: System = "us") -> Build:
 
     Raises
     ------
-    Refused
+    InvalidBuild
         If a field is not known or refused.
     """
     return Build(read_fields(raw, system), raw, system)
@@ -34,12 +34,12 @@ def require_needs(question: Question, build: Build) -> None:
 
     Raises
     ------
-    Refused
+    InvalidBuild
         With every such field.
     """
     missing = build.missing(question.needs)
     if missing:
-        raise Refused([needed(name, question, build.system) for name in missing])
+        raise InvalidBuild([needed(name, question, build.system) for name in missing])
 
 
 def ask(question: Question, build: Build) -> Answer:
@@ -47,15 +47,15 @@ def ask(question: Question, build: Build) -> Answer:
 
     Raises
     ------
-    Refused
+    InvalidBuild
         If a field is missing, or the fields contradict each other.
     """
     require_needs(question, build)
     return question.answer(build)
 
 
-def needed(name: str, question: Question, system: System) -> Fault:
+def needed(name: str, question: Question, system: System) -> FieldError:
     """The fault of a field without which there is no answer."""
     field = FIELDS[name]
     stand_in = f" (or {field.instead})" if field.instead else ""
-    return Fault(name, f"is needed for {question.name}{stand_in}: {field.kind.accepted(system)}")
+    return FieldError(name, f"is needed for {question.name}{stand_in}: {field.kind.accepted(system)}")

@@ -8,10 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearing_api import units
+from gearing_api.answer import Answer, Caution, Column, Question, Source, Value, column, not_known
 from gearing_api.build import Build
 from gearing_api.mechanics.domain import Array
-from gearing_api.questions.answer import Answer, Caution, Column, Question, Source, Value, column, not_known
-from gearing_api.questions.axle import (
+from gearing_api.vehicle.axle import (
     AXLE_FIELDS,
     CAPACITY,
     COAST,
@@ -21,9 +21,9 @@ from gearing_api.questions.axle import (
     TORQUE,
     axle_torque,
 )
-from gearing_api.questions.axle_basis import basis
-from gearing_api.questions.axle_changes import TRIED, changes
-from gearing_api.questions.axle_parts import (
+from gearing_api.vehicle.axle_basis import basis
+from gearing_api.vehicle.axle_changes import TRIED, changes
+from gearing_api.vehicle.axle_parts import (
     JOINT,
     PARTS,
     RING,
@@ -37,9 +37,9 @@ from gearing_api.questions.axle_parts import (
     tyre_ceiling,
     wanting,
 )
-from gearing_api.questions.demo import truck
-from gearing_api.questions.drivetrain import SURFACES
-from gearing_api.questions.tyre import ROLLING, size_cautions
+from gearing_api.vehicle.demo_truck import truck
+from gearing_api.vehicle.drivetrain import SURFACES
+from gearing_api.vehicle.tyre import ROLLING, size_cautions
 
 _SPLINES = Source(
     "root diameter of a shaft from tooth count and pitch, 30 degree fillet root",

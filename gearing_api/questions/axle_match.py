@@ -2,11 +2,11 @@
 
 import numpy as np
 
+from gearing_api.answer import Answer, Caution, Question, Source
 from gearing_api.build import Build
 from gearing_api.mechanics import gearing
-from gearing_api.questions.answer import Answer, Caution, Question, Source
-from gearing_api.questions.demo import truck
-from gearing_api.questions.tyre import ROLLING, size_cautions
+from gearing_api.vehicle.demo_truck import truck
+from gearing_api.vehicle.tyre import ROLLING, size_cautions
 
 _TRACTORS = Source(
     "front axles of tractors should run 1 to 5 % ahead, 0 to 6 % is accepted",

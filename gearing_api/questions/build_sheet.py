@@ -4,6 +4,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from gearing_api.answer import Answer, Caution, Part, Question, Sheet, Value
 from gearing_api.build import Build
 from gearing_api.questions import (
     axle_check,
@@ -18,9 +19,8 @@ from gearing_api.questions import (
     speedometer,
     tyre,
 )
-from gearing_api.questions.answer import Answer, Caution, Part, Question, Sheet, Value
-from gearing_api.questions.axle import SAFETY
-from gearing_api.questions.demo import TRUCK
+from gearing_api.vehicle.axle import SAFETY
+from gearing_api.vehicle.demo_truck import TRUCK
 
 PARTS: tuple[Question, ...] = tuple(
     module.QUESTION

@@ -1,12 +1,12 @@
 """Height under the axle housing, track and overall width, unsprung mass: what the swap gains and costs."""
 
+from gearing_api.answer import Answer, Caution, Question, Source, Value, not_known
 from gearing_api.build import Build
 from gearing_api.mechanics import housings
 from gearing_api.mechanics.domain import Array
-from gearing_api.questions.answer import Answer, Caution, Question, Source, Value, not_known
-from gearing_api.questions.axle import SAFETY, original_per_fitted, standing_radius
-from gearing_api.questions.demo import truck
-from gearing_api.questions.tyre import ROLLING, section_width, size_cautions
+from gearing_api.vehicle.axle import SAFETY, original_per_fitted, standing_radius
+from gearing_api.vehicle.demo_truck import truck
+from gearing_api.vehicle.tyre import ROLLING, section_width, size_cautions
 
 _HEIGHT = Source(
     "clearance = height of the axle's centre above the ground - drop of the housing",

@@ -6,12 +6,12 @@ from typing import NamedTuple
 
 import numpy as np
 
+from gearing_api.answer import Answer, Caution, Column, Question, Source, Value, column, not_known
 from gearing_api.build import Build
 from gearing_api.mechanics import gearing, traction
 from gearing_api.mechanics.domain import Array
-from gearing_api.questions.answer import Answer, Caution, Column, Question, Source, Value, column, not_known
-from gearing_api.questions.demo import truck
-from gearing_api.questions.drivetrain import (
+from gearing_api.vehicle.demo_truck import truck
+from gearing_api.vehicle.drivetrain import (
     SURFACES,
     adhesion,
     engine_torque,
@@ -19,7 +19,7 @@ from gearing_api.questions.drivetrain import (
     overall_ratio,
     overall_ratios,
 )
-from gearing_api.questions.tyre import ROLLING, size_cautions
+from gearing_api.vehicle.tyre import ROLLING, size_cautions
 
 _SPEED = Source(
     "crawl speed = idle speed x rolling radius / overall ratio; the converter's slip is left out",

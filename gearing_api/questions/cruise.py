@@ -3,10 +3,7 @@
 import numpy as np
 
 from gearing_api import units
-from gearing_api.build import Build
-from gearing_api.mechanics import gearing, road_loads, traction
-from gearing_api.mechanics.domain import Array
-from gearing_api.questions.answer import (
+from gearing_api.answer import (
     Answer,
     Axis,
     Caution,
@@ -19,9 +16,13 @@ from gearing_api.questions.answer import (
     column,
     not_known,
 )
-from gearing_api.questions.demo import truck
-from gearing_api.questions.drivetrain import gear_columns, overall_ratios, require_idle_below_redline
-from gearing_api.questions.engine import (
+from gearing_api.build import Build
+from gearing_api.mechanics import gearing, road_loads, traction
+from gearing_api.mechanics.domain import Array
+from gearing_api.tyre_sizes import TyreSize
+from gearing_api.vehicle.demo_truck import truck
+from gearing_api.vehicle.drivetrain import gear_columns, overall_ratios, require_idle_below_redline
+from gearing_api.vehicle.engine import (
     ENGINE,
     ENGINE_FIELDS,
     Engine,
@@ -30,15 +31,14 @@ from gearing_api.questions.engine import (
     in_speeds,
     power_available,
 )
-from gearing_api.questions.resistance import (
+from gearing_api.vehicle.resistance import (
     RESISTANCE_FIELDS,
     Pull,
     Resistance,
     pull_at_cruise,
     resistance_of,
 )
-from gearing_api.questions.tyre import ROLLING, size_cautions
-from gearing_api.tyre_sizes import TyreSize
+from gearing_api.vehicle.tyre import ROLLING, size_cautions
 
 _SPEED = Source(
     "engine speed = road speed x overall ratio / rolling radius; no slip",

@@ -2,17 +2,11 @@
 
 import numpy as np
 
-from gearing_api.build import Build, FittedTyre
+from gearing_api.answer import Answer, Caution, Question
+from gearing_api.build import Build
 from gearing_api.mechanics import gearing
-from gearing_api.questions.answer import Answer, Caution, Question, Source
-from gearing_api.questions.demo import truck
-from gearing_api.questions.tyre import ROLLING, size_cautions
-
-PROPORTION = Source(
-    "engine speed at a road speed is proportional to axle ratio / rolling circumference",
-    "published",
-    "US EPA Test Car List, model years 2004-2023: pairs of test vehicles that differ in axle or tyre",
-)
+from gearing_api.vehicle.demo_truck import truck
+from gearing_api.vehicle.tyre import PROPORTION, ROLLING, size_cautions, unequal_construction
 
 
 def answer(build: Build) -> Answer:
@@ -43,15 +37,6 @@ def answer(build: Build) -> Answer:
                 np.abs(ratio - original_ratio) > 1e-9,
             ),
         ),
-    )
-
-
-def unequal_construction(fitted: FittedTyre, original: FittedTyre) -> Caution:
-    """What must be said where a radial and a bias tyre are compared."""
-    return Caution(
-        "unequal-construction",
-        "The two tyres differ in construction, each has its own rolling factor.",
-        fitted.size.construction != original.size.construction,
     )
 
 

@@ -6,11 +6,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearing_api import units
+from gearing_api.answer import Answer, Caution, Column, Question, Source, column, not_known
 from gearing_api.build import Build
 from gearing_api.mechanics import gearing
 from gearing_api.mechanics.domain import Array
-from gearing_api.questions.answer import Answer, Caution, Column, Question, Source, column, not_known
-from gearing_api.questions.candidates import (
+from gearing_api.vehicle.candidates import (
     CANDIDATE_FIELDS,
     Figures,
     Geared,
@@ -19,12 +19,11 @@ from gearing_api.questions.candidates import (
     figures,
     geared,
 )
-from gearing_api.questions.demo import truck
-from gearing_api.questions.drivetrain import require_idle_below_redline
-from gearing_api.questions.engine import ENGINE
-from gearing_api.questions.final_drive import PROPORTION, unequal_construction
-from gearing_api.questions.targets import Target, reason, verdict
-from gearing_api.questions.tyre import ROLLING, size_cautions
+from gearing_api.vehicle.demo_truck import truck
+from gearing_api.vehicle.drivetrain import require_idle_below_redline
+from gearing_api.vehicle.engine import ENGINE
+from gearing_api.vehicle.targets import Target, reason, verdict
+from gearing_api.vehicle.tyre import PROPORTION, ROLLING, size_cautions, unequal_construction
 
 _ORIGINAL = "original_tyre and original_axle_ratio"
 _NEAR_ORIGINAL = np.array([0.9, 1.1])

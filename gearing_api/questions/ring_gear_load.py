@@ -2,11 +2,11 @@
 
 import numpy as np
 
+from gearing_api.answer import Answer, Caution, Question, Source, Value, not_known
 from gearing_api.build import Build
 from gearing_api.mechanics import bevel_gears, gear_ratings
 from gearing_api.mechanics.domain import Array
-from gearing_api.questions.answer import Answer, Caution, Question, Source, Value, not_known
-from gearing_api.questions.axle import (
+from gearing_api.vehicle.axle import (
     AXLE_FIELDS,
     CAPACITY,
     COAST,
@@ -15,25 +15,13 @@ from gearing_api.questions.axle import (
     SAFETY,
     TORQUE,
     AxleTorque,
-    axle_load,
     axle_torque,
-    engine_unit_torque,
-    grip_torque,
     loaded_flank,
-    original_per_fitted,
-    standing_radius,
 )
-from gearing_api.questions.demo import truck
-from gearing_api.questions.drivetrain import SURFACES, engine_torque
-from gearing_api.questions.tyre import ROLLING, size_cautions
-
-LOAD_INDEX_FIELDS = (
-    "original_tyre",
-    "original_axle_ratio",
-    "ring_gear_diameter",
-    "original_ring_gear_diameter",
-)
-"""What the load index is read from, beside AXLE_FIELDS, tyre, axle ratio, gear ratios and vehicle mass."""
+from gearing_api.vehicle.demo_truck import truck
+from gearing_api.vehicle.drivetrain import SURFACES
+from gearing_api.vehicle.ring_gear import LOAD_INDEX_FIELDS, own_load_index, ring_gears_known
+from gearing_api.vehicle.tyre import ROLLING, size_cautions
 
 _FACE_SHARE = 0.155
 
@@ -81,7 +69,7 @@ def answer(build: Build) -> Answer:
         "grip_limited_torque": torque.grip,
         "ring_gear_torque": torque.governing,
         "loaded_flank": "drive" if flank > 0.0 else "coast",
-        "ring_gear_load_index": _own_index(build, torque),
+        "ring_gear_load_index": own_load_index(build, torque),
     }
     if torque.engine is not None and torque.governing is not None:
         result["limited_by"] = np.where(torque.engine < torque.grip, "engine", "grip")
@@ -182,44 +170,6 @@ def _contact_geometry(
     return factor
 
 
-def load_indices(build: Build, axle_ratios: Array) -> Array | None:
-    """Use of the ring gear at some axle ratios, over the use that the original made of its own.
-
-    Everything but tyre, axle ratio and ring gear is taken as it was; so is a ring gear of which nothing is
-    given. `axle_ratios` has the ratios on its last axis, shape (k,) or (builds, k), and so has what comes
-    back. None where the engine's torque or the vehicle's mass is not given, or only the original ring gear.
-    """
-    if engine_torque(build) is None or not build.has("vehicle_mass") or not _rings_known(build):
-        return None
-    radius, _ = standing_radius(build)
-    return _indices(build, grip_torque(build, axle_load(build), radius), axle_ratios)
-
-
-def _own_index(build: Build, torque: AxleTorque) -> Array | None:
-    if torque.engine is None or not _rings_known(build):
-        return None
-    return _indices(build, torque.grip, build.number("axle_ratio")[..., None])[..., 0]
-
-
-def _indices(build: Build, grip: Array, axle_ratios: Array) -> Array:
-    unit = engine_unit_torque(build)
-    assert unit is not None
-    original = np.minimum(unit * build.number("original_axle_ratio"), grip * original_per_fitted(build))
-    torque = np.minimum(unit[..., None] * axle_ratios, grip[..., None])
-    return torque * (_capacity_lost(build) / original)[..., None]
-
-
-def _rings_known(build: Build) -> bool:
-    return build.given("ring_gear_diameter") or not build.given("original_ring_gear_diameter")
-
-
-def _capacity_lost(build: Build) -> Array:
-    """Capacity of the original ring gear over that of the fitted one. [-]"""
-    if not build.given("ring_gear_diameter"):
-        return np.ones(())
-    return np.asarray((build.number("original_ring_gear_diameter") / build.number("ring_gear_diameter")) ** 3)
-
-
 _OF_ENGINE = (
     "engine_limited_torque",
     "ring_gear_torque",
@@ -248,7 +198,7 @@ def _unknown(build: Build, torque: AxleTorque) -> list[Caution]:
         cautions.append(not_known([*_OF_SIZE, *_OF_BOTH], "ring_gear_diameter"))
     if not _teeth_given(build):
         cautions.append(not_known(["bending_stress"], "ring_teeth and pinion_teeth"))
-    if not _rings_known(build):
+    if not ring_gears_known(build):
         cautions.append(not_known(["ring_gear_load_index"], "ring_gear_diameter"))
     return cautions
 

@@ -5,18 +5,18 @@ import math
 import numpy as np
 
 from gearing_api import units
+from gearing_api.answer import Answer, Axis, Caution, Column, Curve, Line, Question, Source, column
 from gearing_api.build import Build
 from gearing_api.mechanics import gearing
 from gearing_api.mechanics.domain import Array
-from gearing_api.questions.answer import Answer, Axis, Caution, Column, Curve, Line, Question, Source, column
-from gearing_api.questions.demo import truck
-from gearing_api.questions.drivetrain import (
+from gearing_api.vehicle.demo_truck import truck
+from gearing_api.vehicle.drivetrain import (
     gear_columns,
     overall_ratio,
     overall_ratios,
     require_idle_below_redline,
 )
-from gearing_api.questions.tyre import ROLLING, size_cautions
+from gearing_api.vehicle.tyre import ROLLING, size_cautions
 
 _THOUSAND = units.number("1000 rpm", units.ROTATION, "us")
 _STEP = units.number("500 rpm", units.ROTATION, "us")

@@ -3,12 +3,12 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from gearing_api.answer import Answer, Caution, Column, Question, Source, column
 from gearing_api.build import Build
 from gearing_api.mechanics import speedometers
 from gearing_api.mechanics.domain import Array
-from gearing_api.questions.answer import Answer, Caution, Column, Question, Source, column
-from gearing_api.questions.demo import truck
-from gearing_api.questions.tyre import ROLLING, size_cautions
+from gearing_api.vehicle.demo_truck import truck
+from gearing_api.vehicle.tyre import ROLLING, size_cautions
 
 _R39 = Source(
     "0 <= indicated - true <= true / 10 + 4 km/h",

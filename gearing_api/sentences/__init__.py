@@ -10,11 +10,11 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
-from gearing_api.sentences.claims import Claim, Unused, outcomes
+from gearing_api.sentences.candidates import Claim, Unused, outcomes
 from gearing_api.sentences.follow_up import Known, follow_up
-from gearing_api.sentences.pieces import BEFORE, pieces
-from gearing_api.sentences.relations import GEARS, NUMERIC
-from gearing_api.vocabulary import FIELDS, Fault, Refused
+from gearing_api.sentences.links import GEARS, NUMERIC
+from gearing_api.sentences.tokens import BEFORE, pieces
+from gearing_api.vocabulary import FIELDS, FieldError, InvalidBuild
 
 LONGEST = 500
 """Characters of the longest sentence that is read."""
@@ -62,7 +62,7 @@ def read(sentence: str) -> Sentence:
 
     Raises
     ------
-    Refused
+    InvalidBuild
         If it is empty or too long.
 
     Examples
@@ -71,9 +71,9 @@ def read(sentence: str) -> Sentence:
     {'tyre': '35 in', 'original_tyre': '31 in', 'axle_ratio': 4.1}
     """
     if len(sentence) > LONGEST:
-        raise Refused([Fault("q", f"is longer than {LONGEST} characters", sentence)])
+        raise InvalidBuild([FieldError("q", f"is longer than {LONGEST} characters", sentence)])
     if not sentence.strip():
-        raise Refused([Fault("q", f"is empty: write one sentence of at most {LONGEST} characters")])
+        raise InvalidBuild([FieldError("q", f"is empty: write one sentence of at most {LONGEST} characters")])
     found = pieces(sentence)
     draft = _Draft()
     for outcome in outcomes(found):

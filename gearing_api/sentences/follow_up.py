@@ -5,9 +5,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from gearing_api.sentences.claims import Unused
-from gearing_api.sentences.pieces import Piece
-from gearing_api.sentences.relations import looks_like_axle, looks_like_height, looks_like_low
+from gearing_api.sentences.candidates import Unused
+from gearing_api.sentences.links import looks_like_axle, looks_like_height, looks_like_low
+from gearing_api.sentences.tokens import Piece
 
 
 @dataclass(frozen=True)

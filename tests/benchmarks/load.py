@@ -19,7 +19,7 @@ from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from typing import Any, NamedTuple
 
-from gearing_api.serving import Service, options
+from gearing_api.server.configuration import Service, options
 from gearing_api.settings import Settings
 from tests.benchmarks.request_cost import ADDRESSES, application
 

@@ -17,9 +17,9 @@ from urllib.request import urlopen
 
 from gearing_api.app import create_app
 from gearing_api.formats import CHARTS, chart
-from gearing_api.http import widget
+from gearing_api.http.pages import element
 from gearing_api.questions import QUESTIONS
-from gearing_api.questions.demo import TRUCK
+from gearing_api.vehicle.demo_truck import TRUCK
 from tests.clients.browser import Site, chromium
 
 ROUNDS = 15
@@ -79,7 +79,7 @@ def print_sizes() -> None:
     """Pages and module, plain and compressed."""
     client = create_app().test_client()
     texts = {
-        "form for other sites": widget.releases()[0].module,
+        "form for other sites": element.releases()[0].module,
         "home page": client.get("/", headers=BROWSER).data,
     }
     with client.get("/pages/style.css") as style:
@@ -104,7 +104,7 @@ def print_first_answer() -> None:
     ):
         try:
             _wait_for(f"{service}/readyz")
-            site.files["/"] = ("text/html; charset=utf-8", ALONE + widget.releases()[0].tag(service))
+            site.files["/"] = ("text/html; charset=utf-8", ALONE + element.releases()[0].tag(service))
             page = context.new_page()
             page.add_init_script(NOTED)
             print(f"{'answer painted, ms':32} {'median':>8} {'least':>8}")

@@ -18,7 +18,7 @@ from typing import Any
 from flask import Flask, Response
 
 from gearing_api.app import create_app
-from gearing_api.http.home import demo_query
+from gearing_api.http.pages.home import demo_query
 from gearing_api.questions import QUESTIONS
 from gearing_api.settings import Settings
 

@@ -16,7 +16,7 @@ import time
 from collections.abc import Callable
 from typing import Any
 
-from gearing_api.http.home import demo_query
+from gearing_api.http.pages.home import demo_query
 from gearing_api.questions import QUESTIONS
 from tests.benchmarks.service import memory, service
 

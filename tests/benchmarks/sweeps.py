@@ -19,7 +19,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from gearing_api.comparisons import BLOCK, blocks, read_plan
+from gearing_api.batch.comparisons import BLOCK, blocks, read_plan
 from gearing_api.questions import OWNERS, QUESTIONS
 from gearing_api.vocabulary import RESULTS
 

@@ -14,9 +14,9 @@ from typing import Any
 import numpy as np
 import orjson
 
-from gearing_api.comparisons import BLOCK, blocks, joined, read_plan
+from gearing_api.batch.comparisons import BLOCK, blocks, joined, read_plan
+from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.streams import columns_as_json, csv_rows, ndjson_rows
-from gearing_api.formats.wishes import Wishes
 
 ROUNDS = 5
 PLAN: dict[str, Any] = {
@@ -60,7 +60,7 @@ def main() -> None:
     parts = list(blocks(read_plan(PLAN)))
 
     def by_us() -> int:
-        return sum(len(csv_rows(part.columns, {}, Wishes())) for part in parts)
+        return sum(len(csv_rows(part.columns, {}, OutputOptions())) for part in parts)
 
     compared("CSV", by_us, by_pandas, "pandas")
     words = {**whole.columns, "limited_by": np.array(["engine", "grip"] * 500_000, dtype=object)}
@@ -69,7 +69,7 @@ def main() -> None:
     def with_words() -> int:
         starts = range(0, 1_000_000, BLOCK)
         parts = ({name: column[start : start + BLOCK] for name, column in words.items()} for start in starts)
-        return sum(len(csv_rows(part, {}, Wishes())) for part in parts)
+        return sum(len(csv_rows(part, {}, OutputOptions())) for part in parts)
 
     compared(
         "CSV with a column of words", with_words, lambda: worded.to_csv(io.StringIO(), index=False), "pandas"

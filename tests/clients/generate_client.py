@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from gearing_api.http.reading import OPTION_NAMES
+from gearing_api.http.requests import OPTION_NAMES
 from gearing_api.http.spec import spec
 from gearing_api.questions import QUESTIONS
 
@@ -34,7 +34,7 @@ class Questions:
 
     Bare numbers are in the client's units, which stand in brackets, US before metric; bounds are told in US
     units. Any number may instead be text with its own unit, ``"65 mph"``. Every method raises `GearingError`
-    in one of its kinds: `Refused` where a field is missing or refused.
+    in one of its kinds: `InvalidBuild` where a field is missing or refused.
     """
 
     def _answer(self, kind: type[AnAnswer], question: str, build: Mapping[str, object]) -> AnAnswer:

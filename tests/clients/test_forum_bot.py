@@ -27,7 +27,7 @@ from forum_bot import Refusal, Service, Silence, reply
 from forum_bot.__main__ import main
 from forum_bot.replies import HELP, LONGEST_REPLY, NO_ANSWER, TOO_LONG
 from forum_bot.settings import Settings, sentence
-from forum_bot.signing import SIGNATURE, TIME, WINDOW, Gate, Unsigned, signature, signed
+from forum_bot.signing import SIGNATURE, TIME, WINDOW, ConcurrencyLimit, Unsigned, signature, signed
 from forum_bot.webhook import LONGEST_BODY, create_app
 from tests.clients.bot import DEMO, HOSTILE, PACKAGE, Ask, asked_here, refuses
 from tests.clients.conftest import free_port
@@ -351,7 +351,7 @@ class TestWebhook:
         assert head.startswith(b"POST /replies HTTP/1.1\r\n")
         assert json.loads(body) == {"id": 7, "text": reply(DEMO, ask)}
         headers = dict(line.split(": ", 1) for line in head.decode().split("\r\n")[1:])
-        assert Gate(SECRET.encode()).check(headers, body)
+        assert ConcurrencyLimit(SECRET.encode()).check(headers, body)
 
     @pytest.mark.parametrize("status", ["500 Oops", "404 Not Found", "302 Found"])
     def test_a_reply_that_is_not_taken_may_be_asked_for_again(self, ask: Ask, status: str) -> None:
@@ -375,7 +375,7 @@ class TestWebhook:
 class TestGate:
     def test_what_has_passed_is_forgotten_when_it_is_too_old_to_pass(self) -> None:
         clock = [1_700_000_000.0]
-        gate = Gate(SECRET.encode(), lambda: clock[0])
+        gate = ConcurrencyLimit(SECRET.encode(), lambda: clock[0])
         for _ in range(20):
             headers = signed(SECRET.encode(), b"{}", lambda: clock[0])
             gate.check(headers, b"{}")
@@ -386,7 +386,7 @@ class TestGate:
 
     def test_a_request_from_ahead_cannot_pass_again_later(self) -> None:
         clock = [1_700_000_000.0]
-        gate = Gate(SECRET.encode(), lambda: clock[0])
+        gate = ConcurrencyLimit(SECRET.encode(), lambda: clock[0])
         headers = signed(SECRET.encode(), b"{}", lambda: clock[0] + WINDOW)
         gate.check(headers, b"{}")
         for later in (1, WINDOW, 2 * WINDOW - 1, 2 * WINDOW):
@@ -395,7 +395,7 @@ class TestGate:
                 gate.check(headers, b"{}")
 
     def test_what_it_remembers_is_bounded(self) -> None:
-        gate = Gate(SECRET.encode(), lambda: 1_700_000_000.0)
+        gate = ConcurrencyLimit(SECRET.encode(), lambda: 1_700_000_000.0)
         gate._seen = {str(place): 2e9 for place in range(10_000)}
         with pytest.raises(Unsigned, match="too many"):
             gate.check(signed(SECRET.encode(), b"{}", lambda: 1_700_000_000.0), b"{}")

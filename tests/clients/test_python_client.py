@@ -18,17 +18,17 @@ import numpy as np
 import pytest
 import requests
 
-from gearing_api.http.reading import OPTION_NAMES
+from gearing_api.http.requests import OPTION_NAMES
 from gearing_api.http.spec import spec
 from gearing_api.questions import QUESTIONS
-from gearing_api.questions.demo import TRUCK
+from gearing_api.vehicle.demo_truck import TRUCK
 from gearing_client import (
     Answer,
     Client,
     ConnectionFailed,
     FieldError,
     GearingError,
-    Refused,
+    InvalidBuild,
     RequestTimeout,
     ServiceProblem,
     UnexpectedAnswer,
@@ -289,7 +289,7 @@ def test_a_served_table(client: Client) -> None:
 
 
 def test_a_refusal_names_the_fields(client: Client) -> None:
-    with pytest.raises(Refused, match="axle_ratio is needed for crawl") as caught:
+    with pytest.raises(InvalidBuild, match="axle_ratio is needed for crawl") as caught:
         client.crawl(tyre="35x12.50R17LT")
     assert [error.field for error in caught.value.errors] == ["axle_ratio", "gear_ratios"]
 
@@ -309,7 +309,7 @@ def test_the_field_of_an_error_is_in_its_pointer(pointer: str, field: str) -> No
 
 
 def test_a_refusal_of_a_value(client: Client) -> None:
-    with pytest.raises(Refused) as caught:
+    with pytest.raises(InvalidBuild) as caught:
         client.final_drive(tyre="315/70R17", axle_ratio=400)
     (error,) = caught.value.errors
     assert (error.field, error.got, error.location) == ("axle_ratio", 400, "body")
@@ -415,7 +415,7 @@ FAILURES = {
     "sends elsewhere": (reply("301 Moved", Location="https://127.0.0.1/x"), UnexpectedAnswer),
     "503 in HTML": (reply("503 Busy", "<p>", Content_Type="text/html", Retry_After="0"), ServiceProblem),
     "422 of another service": (reply("422 Unprocessable", '{"detail": [{"loc": 1}]}'), ServiceProblem),
-    "422 with strange errors": (reply("422 Unprocessable", '{"title": "x", "errors": [1, {}]}'), Refused),
+    "422, strange errors": (reply("422 Unprocessable", '{"title": "x", "errors": [1, {}]}'), InvalidBuild),
     "no such status": (reply("999 ?", "{}"), ServiceProblem),
 }  # fmt: skip
 

@@ -30,7 +30,7 @@ with gearing_client.Client("{}") as client:
 """
 
 USER_SCRIPT = """\
-from gearing_client import Client, GearingError, Refused
+from gearing_client import Client, GearingError, InvalidBuild
 
 
 def crawl_speeds(ratios: list[float]) -> list[float | None]:
@@ -46,7 +46,7 @@ def torque(client: Client) -> str | None:
     text: str = answer.cautions[0].text
     try:
         return client.crawl(tyre="33 in", surface="gravel").limited_by or text
-    except Refused as refused:
+    except InvalidBuild as refused:
         return refused.errors[0].field
     except GearingError:
         return None
@@ -77,7 +77,7 @@ def test_the_guide_shows_what_happens(service: str) -> None:
 
 
 def test_the_guide_names_every_exception_and_default() -> None:
-    for name in ("Refused", "ServiceProblem", "ConnectionFailed", "RequestTimeout", "UnexpectedAnswer"):
+    for name in ("InvalidBuild", "ServiceProblem", "ConnectionFailed", "RequestTimeout", "UnexpectedAnswer"):
         assert f"| `{name}` |" in GUIDE
 
 

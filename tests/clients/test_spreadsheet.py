@@ -18,7 +18,7 @@ import pytest
 import requests
 from flask.testing import FlaskClient
 
-from gearing_api.kinds import Choice
+from gearing_api.fields import Choice
 from gearing_api.vocabulary import FIELDS
 from tests.clients.conftest import free_port
 from tests.clients.workbooks import BASE, FODS, FOLDER, XLSX, Cells, cells, link, with_service

@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 import pytest
 import requests
 
-from gearing_api.questions.demo import TRUCK
+from gearing_api.vehicle.demo_truck import TRUCK
 from tests.clients.browser import Site, chromium
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from urllib.parse import quote, urlencode
 import pytest
 import requests
 
-from gearing_api.http.home import demo_query
+from gearing_api.http.pages.home import demo_query
 from gearing_api.questions import QUESTIONS
 from tests.clients.browser import Site, chromium
 

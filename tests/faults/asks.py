@@ -6,10 +6,10 @@ from typing import Any
 from urllib.parse import urlencode
 
 from gearing_api.app import create_app
-from gearing_api.http.home import demo_query
+from gearing_api.http.pages.home import demo_query
 from gearing_api.questions import QUESTIONS
-from gearing_api.questions.demo import TRUCK
 from gearing_api.settings import Settings
+from gearing_api.vehicle.demo_truck import TRUCK
 
 HOST = "gears.example"
 JSON = {"Content-Type": "application/json"}

@@ -23,7 +23,7 @@ MOST_PER_10_000 = 1.0
 
 WITHOUT_RENEWAL = """
 import sys
-from gearing_api import serving
+from gearing_api.server import configuration
 from gearing_api.__main__ import main
 chosen = serving.options
 serving.options = lambda *given: chosen(*given) | {"max_requests": 0}

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from gearing_api.sweeps import Sweep, run
+from gearing_api.batch.sweeps import Sweep, run
 
 pytestmark = pytest.mark.slow
 

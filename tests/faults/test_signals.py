@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 import pytest
 
 from gearing_api.app import create_app
-from gearing_api.serving import options
+from gearing_api.server.configuration import options
 from gearing_api.settings import Settings
 from tests.benchmarks.service import Running, running
 from tests.faults.asks import HOST, JSON, Ask

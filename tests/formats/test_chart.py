@@ -15,11 +15,11 @@ from PIL import Image
 
 from gearing_api.formats import CHARTS, chart, offered
 from gearing_api.formats.document import Document, document
-from gearing_api.formats.wishes import Wishes
-from gearing_api.http.home import demo_query
+from gearing_api.formats.options import OutputOptions
+from gearing_api.http.pages.home import demo_query
 from gearing_api.questions import QUESTIONS, ask, read_build
-from gearing_api.questions.demo import TRUCK
-from gearing_api.vocabulary import Refused
+from gearing_api.vehicle.demo_truck import TRUCK
+from gearing_api.vocabulary import InvalidBuild
 
 DRAWN = [name for name, question in QUESTIONS.items() if question.draws]
 NOT_DRAWN = [name for name, question in QUESTIONS.items() if not question.draws]
@@ -48,8 +48,8 @@ def query(name: str, **changes: object) -> str:
     )
 
 
-def drawing(curve: Document, **wishes: Any) -> ET.Element:
-    return ET.fromstring(chart.as_svg({"curve": curve}, Wishes(**wishes)))
+def drawing(curve: Document, **options: Any) -> ET.Element:
+    return ET.fromstring(chart.as_svg({"curve": curve}, OutputOptions(**options)))
 
 
 def words(root: ET.Element) -> list[str]:
@@ -135,9 +135,9 @@ class TestDrawing:
     @pytest.mark.parametrize("form", CHARTS)
     def test_the_same_curve_gives_the_same_bytes(self, name: str, form: str) -> None:
         made = {"curve": curve_of(name)}
-        first = CHARTS[form].write(made, Wishes())
+        first = CHARTS[form].write(made, OutputOptions())
         chart._drawn.cache_clear()
-        assert CHARTS[form].write(made, Wishes()) == first
+        assert CHARTS[form].write(made, OutputOptions()) == first
 
     def test_another_process_gives_the_same_bytes(self) -> None:
         code = (
@@ -161,15 +161,15 @@ class TestDrawing:
     def test_sizes_are_kept_to_the_pixel(self, name: str, size: str) -> None:
         width, height = map(int, size.split("x"))
         made = {"curve": curve_of(name)}
-        root = ET.fromstring(chart.as_svg(made, Wishes(chart_size=size)))
+        root = ET.fromstring(chart.as_svg(made, OutputOptions(chart_size=size)))
         assert (root.get("width"), root.get("height")) == (str(width), str(height))
-        picture = Image.open(io.BytesIO(chart.as_png(made, Wishes(chart_size=size))))
+        picture = Image.open(io.BytesIO(chart.as_png(made, OutputOptions(chart_size=size))))
         assert picture.size == (width, height)
 
     @pytest.mark.parametrize("theme", chart.THEMES)
     def test_themes_have_their_paper(self, theme: str) -> None:
         made = {"curve": curve_of("road-speed")}
-        picture = Image.open(io.BytesIO(chart.as_png(made, Wishes(chart_theme=theme)))).convert("RGB")
+        picture = Image.open(io.BytesIO(chart.as_png(made, OutputOptions(chart_theme=theme)))).convert("RGB")
         assert "#{:02x}{:02x}{:02x}".format(*picture.getpixel((3, 3))) == chart.THEMES[theme].paper
 
     @EACH_CHART
@@ -207,7 +207,7 @@ class TestDrawing:
         hostile = '<script>alert(1)</script> & "$\\frac{1}{2}$" </desc>'
         curve |= {"title": hostile, "about": hostile}
         curve["lines"][0]["label"] = hostile
-        written = chart.as_svg({"curve": curve}, Wishes()).decode()
+        written = chart.as_svg({"curve": curve}, OutputOptions()).decode()
         assert "<script" not in written
         root = ET.fromstring(written)
         assert hostile in words(root)
@@ -215,7 +215,7 @@ class TestDrawing:
 
     @EACH_CHART
     def test_it_asks_nothing_of_others(self, name: str) -> None:
-        written = chart.as_svg({"curve": curve_of(name)}, Wishes()).decode()
+        written = chart.as_svg({"curve": curve_of(name)}, OutputOptions()).decode()
         assert written.startswith("<svg ")
         addresses = set(re.findall(r"https?://[^\"' <]+", written))
         names = {"http://www.w3.org/2000/svg", "http://www.w3.org/1999/xlink"}
@@ -234,14 +234,15 @@ class TestDrawing:
         assert words(drawing(curve_of("cruise", idle_speed=2990, redline_speed=3010)))
 
     def test_pick_is_refused(self) -> None:
-        with pytest.raises(Refused, match="pick"):
-            chart.as_svg({"curve": curve_of("cruise")}, Wishes(pick=("power_needed",)))
+        with pytest.raises(InvalidBuild, match="pick"):
+            chart.as_svg({"curve": curve_of("cruise")}, OutputOptions(pick=("power_needed",)))
 
     def test_threads_draw_one_at_a_time_and_all_alike(self) -> None:
         made, drawn = {"curve": curve_of("road-speed")}, []
         chart._drawn.cache_clear()
         threads = [
-            threading.Thread(target=lambda: drawn.append(chart.as_svg(made, Wishes()))) for _ in range(4)
+            threading.Thread(target=lambda: drawn.append(chart.as_svg(made, OutputOptions())))
+            for _ in range(4)
         ]
         for thread in threads:
             thread.start()

@@ -12,11 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.streams import columns_as_json, csv_heading, csv_rows, ndjson_heading, ndjson_rows
 from gearing_api.formats.strict_json import Unfit, parsed
-from gearing_api.formats.wishes import Wishes
 
-PLAIN, COMMA = Wishes(), Wishes(decimal_comma=True)
+PLAIN, COMMA = OutputOptions(), OutputOptions(decimal_comma=True)
 AWKWARD = [
     0.0,
     -0.0,
@@ -50,10 +50,10 @@ def read(written: bytes, delimiter: str = ",") -> list[list[str]]:
 @given(st.lists(st.floats(width=64), min_size=1, max_size=20), st.booleans(), st.booleans())
 @settings(max_examples=200, deadline=None, derandomize=True)
 def test_each_number_reads_back_to_the_last_bit(values: list[float], comma: bool, failed: bool) -> None:
-    wishes = COMMA if comma else PLAIN
+    options = COMMA if comma else PLAIN
     columns = {"a": np.array(values), "b": np.array(values[::-1]), "c": words(*["x"] * len(values))}
     errors = {0: "why"} if failed else {}
-    rows = read(csv_rows(columns, errors, wishes), wishes.separator)
+    rows = read(csv_rows(columns, errors, options), options.separator)
     lines = [json.loads(line) for line in ndjson_rows(columns, errors).splitlines()]
     in_json = orjson.loads(columns_as_json({}, columns))["columns"]
     assert len(rows) == len(lines) == len(values)
@@ -69,9 +69,9 @@ def test_each_number_reads_back_to_the_last_bit(values: list[float], comma: bool
 
 def test_a_row_is_written_alike_with_errors_beside_it_and_without() -> None:
     columns = {"a": np.array(AWKWARD), "b": np.array(AWKWARD), "c": words(*map(str, AWKWARD))}
-    for wishes in (PLAIN, COMMA):
-        alone = csv_rows(columns, {}, wishes).split(b"\r\n")
-        beside = csv_rows(columns, {3: "why"}, wishes).split(b"\r\n")
+    for options in (PLAIN, COMMA):
+        alone = csv_rows(columns, {}, options).split(b"\r\n")
+        beside = csv_rows(columns, {3: "why"}, options).split(b"\r\n")
         assert [row for place, row in enumerate(alone) if place != 3] == [
             row for place, row in enumerate(beside) if place != 3
         ]
@@ -131,7 +131,7 @@ def test_no_rows() -> None:
 def test_headings() -> None:
     assert csv_heading(["a", "b"], PLAIN) == b"a,b,error\r\n"
     assert csv_heading(["a", "b"], COMMA) == b"a;b;error\r\n"
-    assert csv_heading(["a"], Wishes(byte_order_mark=True)) == b"\xef\xbb\xbfa,error\r\n"
+    assert csv_heading(["a"], OutputOptions(byte_order_mark=True)) == b"\xef\xbb\xbfa,error\r\n"
     assert json.loads(ndjson_heading(["a"], ["mph"])) == {"columns": ["a", "error"], "units": ["mph", ""]}
 
 

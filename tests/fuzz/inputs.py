@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from gearing_api import units
-from gearing_api.sentences.relations import GEARS
+from gearing_api.sentences.links import GEARS
 
 CORPUS = Path(__file__).parent / "corpus"
 

@@ -12,17 +12,17 @@ from typing import Any
 import numpy as np
 
 from gearing_api import tyre_sizes, units
+from gearing_api.answer import Question
+from gearing_api.batch.columns import read_column
 from gearing_api.build import Build
-from gearing_api.columns import read_column
+from gearing_api.fields import Coefficients, Curve, Grid, Number, Ratios, Series
 from gearing_api.formats.strict_json import Unfit, parsed
-from gearing_api.kinds import Coefficients, Curve, Grid, Number, Ratios, Series
 from gearing_api.questions import QUESTIONS, ask, read_build
-from gearing_api.questions.answer import Question
 from gearing_api.sentences import LONGEST, Sentence, read
-from gearing_api.sentences.pieces import CUES, pieces
+from gearing_api.sentences.tokens import CUES, pieces
 from gearing_api.tyre_sizes import SizeError, TyreSize
 from gearing_api.units import SYSTEMS, Quantity, System, Unreadable
-from gearing_api.vocabulary import FIELDS, Refused
+from gearing_api.vocabulary import FIELDS, InvalidBuild
 
 LONGEST_REASON = 400
 
@@ -52,7 +52,7 @@ def is_fit_reason(reason: str) -> None:
     assert reason.isprintable()
 
 
-def names_its_field(refused: Refused, field: str) -> None:
+def names_its_field(refused: InvalidBuild, field: str) -> None:
     """One fault, of that field, with its reason."""
     assert [fault.field for fault in refused.faults] == [field]
     is_fit_reason(refused.faults[0].detail)
@@ -116,7 +116,7 @@ def tyre_field_reads_or_refuses(value: Any) -> None:
     """The field takes a size, or a diameter that is measured in a unit of length and is a tyre's."""
     try:
         size = FIELDS["tyre"].read(value, "us")
-    except Refused as refused:
+    except InvalidBuild as refused:
         names_its_field(refused, "tyre")
         return
     assert isinstance(value, str)
@@ -191,7 +191,7 @@ def number_field_reads_or_refuses(name: str, value: Any, system: System) -> None
     kind = NUMBERS[name]
     try:
         si = FIELDS[name].read(value, system)
-    except Refused as refused:
+    except InvalidBuild as refused:
         names_its_field(refused, name)
         return
     is_within(kind, si)
@@ -233,7 +233,7 @@ def list_field_reads_or_refuses(name: str, value: Any, system: System) -> None:
     kind: Any = LISTS[name]
     try:
         made = FIELDS[name].read(value, system)
-    except Refused as refused:
+    except InvalidBuild as refused:
         names_its_field(refused, name)
         return
     if isinstance(kind, Grid) and isinstance(value, str) and ":" in value:
@@ -307,7 +307,7 @@ def of_sentences(content: bytes) -> None:
     text = text_of(content)
     try:
         found = read(text)
-    except Refused as refused:
+    except InvalidBuild as refused:
         names_its_field(refused, "q")
         assert len(text) > LONGEST or not text.strip()
         return
@@ -364,7 +364,7 @@ def refused_fields(question: Question, build: Build) -> list[str]:
     """The fields for which the question gets no answer."""
     try:
         ask(question, build)
-    except Refused as refused:
+    except InvalidBuild as refused:
         return [fault.field for fault in refused.faults]
     return []
 

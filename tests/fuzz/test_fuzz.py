@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from gearing_api import sentences, tyre_sizes, units
-from gearing_api.kinds import Series
+from gearing_api.fields import Series
 from gearing_api.sentences import Sentence
 from gearing_api.tyre_sizes import TyreSize
 from tests.fuzz import targets

@@ -11,10 +11,10 @@ from typing import Any
 
 from flask.testing import FlaskClient
 
+from gearing_api.answer import Question
 from gearing_api.app import create_app
-from gearing_api.http.home import demo_query
+from gearing_api.http.pages.home import demo_query
 from gearing_api.questions import QUESTIONS
-from gearing_api.questions.answer import Question
 from gearing_api.settings import Settings
 
 PAIRS = Path(__file__).parents[2] / "openapi" / "examples"

@@ -13,13 +13,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from gearing_api.__main__ import main
+from gearing_api.answer import Question
 from gearing_api.formats import FORMATS
 from gearing_api.formats.delimited import rows_as_csv
 from gearing_api.formats.document import Document
-from gearing_api.formats.wishes import Wishes
-from gearing_api.http.home import demo_query
+from gearing_api.formats.options import OutputOptions
+from gearing_api.http.pages.home import demo_query
 from gearing_api.questions import QUESTIONS
-from gearing_api.questions.answer import Question
 from gearing_api.units import SYSTEMS
 from tests.builds import EXAMPLES, builds
 from tests.http import answers
@@ -246,13 +246,13 @@ class TestForms:
         assert without_echo(
             client.get(f"/v1/{question.name}", query_string=query).get_json()
         ) == without_echo(plain)
-        with_point = cells(client.get(address(question, "csv")).text)
+        with_decimal_point = cells(client.get(address(question, "csv")).text)
         response = client.get(f"/v1/{question.name}.csv", query_string=query)
         rows = cells(response.text, ";")
         assert [[cell.replace(",", ".") for cell in row] for row in rows[1:]] == [
-            [cell.replace(",", ".") for cell in row] for row in with_point[1:]
+            [cell.replace(",", ".") for cell in row] for row in with_decimal_point[1:]
         ]
-        assert rows[0] == with_point[0]
+        assert rows[0] == with_decimal_point[0]
 
     def test_decimal_comma_in_json_lists_and_curves(self, client: FlaskClient) -> None:
         body = {"tyre": "35x12,50R17LT", "axle_ratio": "4,56", "gear_ratios": ["4,46", "2,61"],
@@ -561,31 +561,31 @@ class TestTexts:
         assert plain.status_code in (200, 400, 422)
 
     def test_words_are_made_harmless_wherever_they_stand(self) -> None:
-        text = FORMATS["txt"].write(hostile_document(), Wishes()).decode()
+        text = FORMATS["txt"].write(hostile_document(), OutputOptions()).decode()
         assert_harmless(text)
-        in_markdown = FORMATS["md"].write(hostile_document(), Wishes()).decode()
+        in_markdown = FORMATS["md"].write(hostile_document(), OutputOptions()).decode()
         assert_tables(in_markdown)
 
     def test_cautions_that_do_not_fit_are_counted(self) -> None:
         cautions = [{"code": "long", "text": "Word after word. " * 40}] * 10
-        text = FORMATS["txt"].write(plain_document() | {"cautions": cautions}, Wishes()).decode()
+        text = FORMATS["txt"].write(plain_document() | {"cautions": cautions}, OutputOptions()).decode()
         assert_fits(text.encode())
         assert "(8 more cautions in .json)" in text
 
     def test_a_sheet_that_is_still_too_long_is_cut_between_lines_and_says_so(self) -> None:
         assumed = {f"field_{place}": "word" for place in range(200)}
-        text = FORMATS["txt"].write(plain_document() | {"assumed": assumed}, Wishes()).decode()
+        text = FORMATS["txt"].write(plain_document() | {"assumed": assumed}, OutputOptions()).decode()
         assert_fits(text.encode())
         assert text.splitlines()[-1] == "(cut here; all in .json)"
 
     def test_cells_that_would_run_as_formulas_stay_words(self) -> None:
         """CWE-1236."""
         words = ["=1+1", "+1+1", "-1+1", "@SUM(A1)", "\t=1", "\r=1", "=cmd|' /C calc'!A0"]
-        written = rows_as_csv(["word"], [[word] for word in words], Wishes())
+        written = rows_as_csv(["word"], [[word] for word in words], OutputOptions())
         assert [row[0] for row in cells(written.decode())[1:]] == [f"'{word}" for word in words]
         for numbers_kept in ([-1.5], [-1e-12], [1e22], [-3]):
-            for wishes in (Wishes(), Wishes(decimal_comma=True)):
-                row = cells(rows_as_csv(["x"], [numbers_kept], wishes).decode(), ";")[1]
+            for options in (OutputOptions(), OutputOptions(decimal_comma=True)):
+                row = cells(rows_as_csv(["x"], [numbers_kept], options).decode(), ";")[1]
                 assert [float(cell.replace(",", ".")) for cell in row] == numbers_kept
 
 

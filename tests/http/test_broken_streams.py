@@ -17,7 +17,8 @@ PLAN = {
 }
 BREAKING = """
 import sys
-from gearing_api import comparisons, serving
+from gearing_api.server import configuration
+from gearing_api.batch import comparisons
 from gearing_api.settings import Settings
 
 compute = comparisons.block

@@ -13,7 +13,7 @@ from jsonschema import Draft202012Validator
 from werkzeug.test import TestResponse
 
 from gearing_api.app import create_app
-from gearing_api.http import home
+from gearing_api.http.pages import home
 from gearing_api.http.problems import PROBLEM_TYPES, Problem
 from gearing_api.http.spec import spec
 from gearing_api.questions import QUESTIONS

@@ -15,9 +15,9 @@ from flask.testing import FlaskClient
 
 from gearing_api.app import create_app
 from gearing_api.formats import chart
-from gearing_api.http import limits, many
-from gearing_api.http.limits import Gate, InMemory, InRedis, client
+from gearing_api.http import bulk, rate_limit
 from gearing_api.http.problems import Problem
+from gearing_api.http.rate_limit import ConcurrencyLimit, InMemory, InRedis, client
 from gearing_api.settings import Settings
 
 TYRE = "/v1/tyre?tyre=265/70R17"
@@ -33,7 +33,7 @@ PLAN = {
 def clock(monkeypatch: pytest.MonkeyPatch) -> list[float]:
     """The time of the day, in the middle of a minute, to be moved by the test."""
     now = [60_000_030.0]
-    monkeypatch.setattr(limits, "time", lambda: now[0])
+    monkeypatch.setattr(rate_limit, "time", lambda: now[0])
     return now
 
 
@@ -201,7 +201,7 @@ class TestHeavyWork:
             return b"done"
 
         monkeypatch.setattr(chart, "_written", waiting)
-        monkeypatch.setattr(many, "columns_as_json", waiting)
+        monkeypatch.setattr(bulk, "columns_as_json", waiting)
         chart._drawn.cache_clear()
         yield begun, go
         go.set()
@@ -275,12 +275,12 @@ class TestHeavyWork:
         assert app.test_client().post("/v1/comparison", json=PLAN).status_code == 200
 
     def test_a_gate_of_zero_is_open(self) -> None:
-        gate = Gate(0, "things")
+        gate = ConcurrencyLimit(0, "things")
         for _ in range(100):
             gate.enter()
 
     def test_a_place_is_given_back_once(self) -> None:
-        gate = Gate(1, "things")
+        gate = ConcurrencyLimit(1, "things")
         leave = gate.enter()
         leave()
         leave()
@@ -370,7 +370,7 @@ def test_without_redis_each_counts_for_itself(
 def test_counts_are_shared_again_once_redis_is_back(
     redis: Redis, clock: list[float], caplog: pytest.LogCaptureFixture, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(limits, "_PAUSE", 0.0)
+    monkeypatch.setattr(rate_limit, "_PAUSE", 0.0)
     redis.start()
     one, other = (asking(requests_per_minute=2, rate_storage=redis.address) for _ in range(2))
     assert [status_from(asked, "192.0.2.1") for asked in (one, other)] == [200, 200]

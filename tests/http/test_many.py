@@ -13,12 +13,12 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from werkzeug.test import TestResponse
 
-from gearing_api import comparisons
+from gearing_api.answer import Question
 from gearing_api.app import create_app
-from gearing_api.columns import MOST_TOLD
-from gearing_api.http import many
+from gearing_api.batch import comparisons
+from gearing_api.batch.columns import MOST_TOLD
+from gearing_api.http import bulk
 from gearing_api.questions import OWNERS, QUESTIONS
-from gearing_api.questions.answer import Question
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS
 from gearing_api.vocabulary import FIELDS, RESULTS
@@ -563,7 +563,7 @@ class TestBatch:
 def test_no_result_has_the_name_of_a_field() -> None:
     """Rows come back with their columns of fields and those of results under one heading each."""
     assert not {name for question in QUESTIONS.values() for name in question.results} & set(FIELDS)
-    assert not {many.CAUTIONS, "error"} & (set(FIELDS) | set(RESULTS))
+    assert not {bulk.CAUTIONS, "error"} & (set(FIELDS) | set(RESULTS))
 
 
 def compare(client: FlaskClient, suffix: str = "", query: str = "", **changes: Any) -> TestResponse:

@@ -13,8 +13,8 @@ import pytest
 from flask.testing import FlaskClient
 from PIL import Image
 
-from gearing_api.http import widget
-from gearing_api.http.home import demo_query
+from gearing_api.http.pages import element
+from gearing_api.http.pages.home import demo_query
 from gearing_api.questions import QUESTIONS
 from gearing_api.vocabulary import FIELDS
 
@@ -220,7 +220,7 @@ class TestOEmbed:
 
 class TestWidget:
     def test_released_versions_never_change(self) -> None:
-        assert {release.version: release.integrity for release in widget.releases()} == RELEASED
+        assert {release.version: release.integrity for release in element.releases()} == RELEASED
 
     def test_the_listing_leads_to_what_it_says(self, client: FlaskClient) -> None:
         listing = client.get("/widget").get_json()
@@ -241,12 +241,12 @@ class TestWidget:
         assert client.get("/widget/1.0.0/../../settings.py").status_code == 404
 
     def test_it_is_small(self) -> None:
-        assert len(gzip.compress(widget.releases()[0].module, 9)) < 12_000
+        assert len(gzip.compress(element.releases()[0].module, 9)) < 12_000
 
     def test_its_fields_are_fields_and_its_languages_have_the_same_words(self) -> None:
-        module = widget.releases()[0].module.decode()
-        assert set(widget.FIELDS) <= set(FIELDS)
-        for name in widget.FIELDS:
+        module = element.releases()[0].module.decode()
+        assert set(element.FIELDS) <= set(FIELDS)
+        for name in element.FIELDS:
             assert f'"{name}"' in module
         words = module[module.index("const WORDS") : module.index("const SWAP")]
         english, german = words.split("\n  de: {")
@@ -256,7 +256,7 @@ class TestWidget:
         assert named[0] == named[1]
 
     def test_it_writes_no_markup(self) -> None:
-        module = widget.releases()[0].module.decode()
+        module = element.releases()[0].module.decode()
         assert not re.search(
             r"innerHTML|outerHTML|insertAdjacentHTML|document\.write|eval\(|Function\(", module
         )
@@ -270,7 +270,7 @@ class TestHome:
             assert f"/v1/{name}.html?" in response.text
             assert name == "build-sheet" or question.asks in response.text
         with client.get("/pages/style.css") as style:
-            whole = len(response.data) + len(style.data) + len(widget.releases()[0].module)
+            whole = len(response.data) + len(style.data) + len(element.releases()[0].module)
         assert whole < 80_000
 
     def test_its_links_hold(self, client: FlaskClient) -> None:
@@ -294,8 +294,8 @@ class TestHome:
     def test_it_runs_the_newest_form_held_to_its_hash(self, client: FlaskClient) -> None:
         page = Head(client.get("/", headers=BROWSER).text)
         (script,) = (attrs for tag, attrs in page.tags if tag == "script")
-        assert script["integrity"] == widget.releases()[0].integrity
-        assert script["src"] == widget.releases()[0].path
+        assert script["integrity"] == element.releases()[0].integrity
+        assert script["src"] == element.releases()[0].path
 
 
 class TestReference:

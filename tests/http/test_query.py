@@ -8,7 +8,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from gearing_api.http.problems import Problem
-from gearing_api.http.reading import query_of
+from gearing_api.http.requests import query_of
 
 PIECES = st.sampled_from(
     ["tyre", "a", "=", "&", "+", "%2B", "%26", "%3d", "%", "%4", "%c3%a9", "%c3", "é", "x" * 9]

@@ -21,9 +21,9 @@ from schemathesis.checks import CHECKS, load_all_checks
 from schemathesis.config import SchemathesisConfig
 
 from gearing_api.app import create_app
-from gearing_api.http.reading import OPTION_NAMES
+from gearing_api.fields import Choice, Tyre
+from gearing_api.http.requests import OPTION_NAMES
 from gearing_api.http.spec import spec, spec_text
-from gearing_api.kinds import Choice, Tyre
 from gearing_api.questions import QUESTIONS
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS
@@ -238,7 +238,7 @@ class TestQuestions:
 # for these, so 422 is expected of what fits. What does not fit may also be refused with 414, since a long
 # value makes a long address; and a batch has status 200 where rows are refused: a bad row costs no other.
 # Every other check is as it comes, and none is left out. The phase that walks every edge of every schema
-# takes minutes for each address and is off; bounds and shapes have tests of their own in tests/test_kinds.py.
+# takes minutes for each address and is off; bounds and shapes have tests of their own, in test_fields.py.
 # The document has no links, and steps that build on each other have nothing to follow: no request leaves
 # anything behind that another could find.
 CONFIG = SchemathesisConfig.from_str("""

@@ -9,8 +9,8 @@ import pytest
 from flask.testing import FlaskClient
 
 from gearing_api import tables
+from gearing_api.fields import Choice, Number
 from gearing_api.http import served_tables
-from gearing_api.kinds import Choice, Number
 from gearing_api.questions import QUESTIONS
 from gearing_api.units import QUANTITIES, SYSTEMS, number
 from gearing_api.vocabulary import FIELDS, RESULTS

@@ -24,12 +24,12 @@ from flask.testing import FlaskClient
 
 from gearing_api.app import create_app
 from gearing_api.formats.chart import SIZES, THEMES
-from gearing_api.http.home import demo_query
+from gearing_api.http.pages.home import demo_query
 from gearing_api.http.spec import spec
 from gearing_api.questions import QUESTIONS
 from gearing_api.sentences import LONGEST
 from gearing_api.settings import Settings
-from gearing_api.vocabulary import FIELDS, Refused
+from gearing_api.vocabulary import FIELDS, InvalidBuild
 from tests.benchmarks.service import running
 from tests.http.test_error_shape import LEAKS
 
@@ -69,7 +69,7 @@ class TestMarkup:
     def test_no_field_takes_free_text(self, text: str) -> None:
         """So no answer to a build can carry words of the one who asked, in any format."""
         for field in FIELDS.values():
-            with pytest.raises(Refused):
+            with pytest.raises(InvalidBuild):
                 field.read(text, "us")
 
     @EACH_QUESTION
@@ -158,7 +158,7 @@ class TestTime:
     @staticmethod
     def seconds(read: Any, text: str) -> float:
         begun = perf_counter()
-        with suppress(Refused):
+        with suppress(InvalidBuild):
             read(text)
         return perf_counter() - begun
 

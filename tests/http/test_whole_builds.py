@@ -15,13 +15,13 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 from werkzeug.test import TestResponse
 
+from gearing_api.answer import Answer, Question
 from gearing_api.app import create_app
+from gearing_api.fields import Choice, Coefficients, Count, Curve, Kind, Number, Ratios, Series, Tyre
 from gearing_api.formats import offered
 from gearing_api.http.problems import PROBLEM_TYPES
 from gearing_api.http.spec import spec
-from gearing_api.kinds import Choice, Coefficients, Count, Curve, Kind, Number, Ratios, Series, Tyre
 from gearing_api.questions import OWNERS, QUESTIONS, ask, read_build
-from gearing_api.questions.answer import Answer, Question
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS, System
 from gearing_api.vocabulary import FIELDS, RESULTS

@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 from gearing_api.formats.delimited import as_csv
 from gearing_api.formats.document import Document, document
 from gearing_api.formats.markdown import as_markdown
+from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.text import as_text
-from gearing_api.formats.wishes import Wishes
 from gearing_api.questions import QUESTIONS, ask, read_build
-from gearing_api.questions.axle_parts import YIELDS
 from gearing_api.units import System
-from gearing_api.vocabulary import STEELS, Refused
+from gearing_api.vehicle.axle_parts import YIELDS
+from gearing_api.vocabulary import STEELS, InvalidBuild
 
 QUESTION = QUESTIONS["axle-check"]
 QUICK = settings(max_examples=60, deadline=None, derandomize=True)
@@ -326,7 +326,7 @@ def test_only_changes_that_apply_are_offered() -> None:
     ],
 )
 def test_what_cannot_be_is_refused_by_field(fields: dict[str, Any], field: str) -> None:
-    with pytest.raises(Refused) as refused:
+    with pytest.raises(InvalidBuild) as refused:
         check("us", **fields)
     assert [fault.field for fault in refused.value.faults] == [field]
 
@@ -420,15 +420,15 @@ def test_margins_are_independent_of_units(
 
 def test_the_caution_is_in_every_text() -> None:
     made = check()
-    for text in (as_text(made, Wishes()), as_markdown(made, Wishes())):
+    for text in (as_text(made, OutputOptions()), as_markdown(made, OutputOptions())):
         assert "Estimates for comparison, not a rating." in " ".join(text.decode().split())
-    sheet = as_text(made, Wishes()).decode()
+    sheet = as_text(made, OutputOptions()).decode()
     assert len(sheet) <= 1900
     assert max(map(len, sheet.splitlines())) <= 60
 
 
 def test_the_changes_stand_in_text_and_markdown_but_not_in_csv() -> None:
     made = check()
-    assert "open differential" in as_text(made, Wishes()).decode()
-    assert "| open differential |" in as_markdown(made, Wishes()).decode()
-    assert b"open differential" not in as_csv(made, Wishes())
+    assert "open differential" in as_text(made, OutputOptions()).decode()
+    assert "| open differential |" in as_markdown(made, OutputOptions()).decode()
+    assert b"open differential" not in as_csv(made, OutputOptions())

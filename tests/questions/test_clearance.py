@@ -7,8 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gearing_api.formats.document import Document, document
+from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.text import as_text
-from gearing_api.formats.wishes import Wishes
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.tables import table
 
@@ -130,6 +130,6 @@ def test_a_larger_tyre_never_lowers_the_housing(low: float, high: float) -> None
 
 
 def test_the_sheet_carries_the_caution() -> None:
-    sheet = as_text(clearance(), Wishes()).decode()
+    sheet = as_text(clearance(), OutputOptions()).decode()
     assert "Estimates for comparison, not a rating." in sheet
     assert max(map(len, sheet.splitlines())) <= 60

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from gearing_api.formats.document import Document, document
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.units import System
-from gearing_api.vocabulary import Refused
+from gearing_api.vocabulary import InvalidBuild
 
 QUESTION = QUESTIONS["cruise"]
 TRUCK: dict[str, Any] = {
@@ -277,6 +277,6 @@ def test_the_steepest_grade_is_just_held(speed: float, mass: float) -> None:
     ],
 )
 def test_refused_by_field(changes: dict[str, Any], field: str) -> None:
-    with pytest.raises(Refused) as refused:
+    with pytest.raises(InvalidBuild) as refused:
         cruise(**changes)
     assert [fault.field for fault in refused.value.faults] == [field]

@@ -7,11 +7,11 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
+from gearing_api.answer import Question
 from gearing_api.build import Build, alike, stacked
 from gearing_api.formats.document import document
 from gearing_api.questions import QUESTIONS, ask, read_build
-from gearing_api.questions.answer import Question
-from gearing_api.vocabulary import FIELDS, RESULTS, Refused, read_fields
+from gearing_api.vocabulary import FIELDS, RESULTS, InvalidBuild, read_fields
 from tests.builds import EXAMPLES, builds, number, value
 
 EACH_QUESTION = pytest.mark.parametrize("question", QUESTIONS.values(), ids=list(QUESTIONS))
@@ -35,7 +35,7 @@ def test_any_build_is_answered_or_refused_by_field(question: Question, data: st.
     try:
         build = read_build(raw)
         made = document(question, build, ask(question, build))
-    except Refused as refused:
+    except InvalidBuild as refused:
         faults = refused.faults
     else:
         faults = []
@@ -66,7 +66,7 @@ def test_a_column_of_builds_equals_its_builds(question: Question, data: st.DataO
     assert len({alike(row) for row in read}) == 1
     try:
         singly = [ask(question, Build(values, {})) for values in read]
-    except Refused:
+    except InvalidBuild:
         assume(False)
     column = stacked(read)
     if data.draw(st.booleans()):
@@ -95,7 +95,7 @@ def test_units_do_not_change_the_answer(question: Question, data: st.DataObject)
     try:
         first = read_build(raw)
         in_us = document(question, first, ask(question, first))
-    except Refused:
+    except InvalidBuild:
         assume(False)
     metric_raw = {name: FIELDS[name].kind.out(si, "metric") if not name.endswith("tyre") else raw[name]
                   for name, si in read_fields(raw, "us").items()}  # fmt: skip

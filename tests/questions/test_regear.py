@@ -10,7 +10,7 @@ from gearing_api import tables
 from gearing_api.formats.document import Document, document
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.units import System
-from gearing_api.vocabulary import Refused
+from gearing_api.vocabulary import InvalidBuild
 
 QUESTION = QUESTIONS["regear"]
 TRUCK: dict[str, Any] = {
@@ -304,6 +304,6 @@ def test_metric_reasons() -> None:
     ],
 )
 def test_refused_by_field(changes: dict[str, Any], field: str) -> None:
-    with pytest.raises(Refused) as refused:
+    with pytest.raises(InvalidBuild) as refused:
         regear(**changes)
     assert [fault.field for fault in refused.value.faults] == [field]

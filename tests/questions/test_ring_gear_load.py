@@ -8,12 +8,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gearing_api.formats.document import Document, document
+from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.text import as_text
-from gearing_api.formats.wishes import Wishes
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.questions.ring_gear_load import load_indices
 from gearing_api.units import System
-from gearing_api.vocabulary import Refused
+from gearing_api.vocabulary import InvalidBuild
 
 QUESTION = QUESTIONS["ring-gear-load"]
 QUICK = settings(max_examples=60, deadline=None, derandomize=True)
@@ -232,7 +232,7 @@ def test_the_loaded_radius_is_taken_where_it_can_be_known() -> None:
     ],
 )
 def test_what_cannot_be_is_refused_by_field(fields: dict[str, Any], field: str) -> None:
-    with pytest.raises(Refused) as refused:
+    with pytest.raises(InvalidBuild) as refused:
         load(**fields)
     assert [fault.field for fault in refused.value.faults] == [field]
 
@@ -246,7 +246,7 @@ def test_more_grip_mass_or_engine_never_raises_the_margin(factor: float, name: s
 
 
 def test_the_sheet_carries_the_caution() -> None:
-    sheet = as_text(load(), Wishes()).decode()
+    sheet = as_text(load(), OutputOptions()).decode()
     assert "Estimates for comparison, not a rating." in sheet
     assert "licensed" in sheet
     assert len(sheet) <= 1900

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 import pytest
 
-from gearing_api.http.home import demo_query
+from gearing_api.http.pages.home import demo_query
 from gearing_api.questions import QUESTIONS
 from tests.faults.asks import HOST
 from tests.replicas.fleet import HERE, Fleet, fleet, fresh_source

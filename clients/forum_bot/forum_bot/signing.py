@@ -37,7 +37,7 @@ class Unsigned(Exception):
     """A request that is not signed, not by the other side, not now, or not for the first time."""
 
 
-class Gate:
+class ConcurrencyLimit:
     """Lets every request of the other side through once.
 
     Parameters

@@ -13,7 +13,7 @@ from werkzeug.exceptions import HTTPException, LengthRequired
 
 from forum_bot.replies import Ask, reply
 from forum_bot.settings import Settings, sentence
-from forum_bot.signing import Gate, Unsigned, signed
+from forum_bot.signing import ConcurrencyLimit, Unsigned, signed
 
 LONGEST_BODY = 65_536
 _LONGEST_ID = 200
@@ -30,7 +30,7 @@ def create_app(settings: Settings, ask: Ask) -> Flask:
     """
     app = Flask("forum_bot", static_folder=None)
     app.config["MAX_CONTENT_LENGTH"] = LONGEST_BODY
-    gate = Gate(settings.secret.encode())
+    gate = ConcurrencyLimit(settings.secret.encode())
 
     @app.post("/messages")
     def messages() -> Response:

@@ -70,7 +70,7 @@ class Client(Questions):
         Raises
         ------
         GearingError
-            One of its kinds; `Refused` names the fields that are missing or refused.
+            One of its kinds; `InvalidBuild` names the fields that are missing or refused.
         """
         return self._answer(Answer, question, build)
 

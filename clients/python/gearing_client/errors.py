@@ -41,7 +41,7 @@ class UnexpectedAnswer(GearingError):
     """Something answered, but not as this service does: the address may be that of another one."""
 
 
-class Refused(GearingError):
+class InvalidBuild(GearingError):
     """The service refuses the build, and says which fields and why.
 
     `str()` of it is the service's own sentence; `errors` has each field.

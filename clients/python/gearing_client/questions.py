@@ -611,7 +611,7 @@ class Questions:
 
     Bare numbers are in the client's units, which stand in brackets, US before metric; bounds are told in US
     units. Any number may instead be text with its own unit, ``"65 mph"``. Every method raises `GearingError`
-    in one of its kinds: `Refused` where a field is missing or refused.
+    in one of its kinds: `InvalidBuild` where a field is missing or refused.
     """
 
     def _answer(self, kind: type[AnAnswer], question: str, build: Mapping[str, object]) -> AnAnswer:

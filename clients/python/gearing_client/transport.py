@@ -15,7 +15,7 @@ from urllib3.exceptions import HTTPError, ReadTimeoutError
 from gearing_client.errors import (
     ConnectionFailed,
     FieldError,
-    Refused,
+    InvalidBuild,
     RequestTimeout,
     ServiceProblem,
     UnexpectedAnswer,
@@ -159,12 +159,12 @@ def _retry_after(response: requests.Response) -> float | None:
     return max(0.0, (until.replace(tzinfo=until.tzinfo or UTC) - datetime.now(UTC)).total_seconds())
 
 
-def _problem(response: requests.Response) -> Refused | ServiceProblem:
+def _problem(response: requests.Response) -> InvalidBuild | ServiceProblem:
     told = _json(response) or {}
     title = str(told.get("title") or response.reason or "no reason given")
     detail = str(told.get("detail") or "")
     if response.status_code == 422 and "title" in told:
-        return Refused(detail or title, field_errors(told))
+        return InvalidBuild(detail or title, field_errors(told))
     return ServiceProblem(response.status_code, title, detail, _retry_after(response))
 
 

@@ -1,0 +1,1 @@
+"""Many builds in one request or one file: columns, comparisons, sweeps."""

@@ -1,0 +1,298 @@
+"""Many builds at once: each distinct value is read once, and builds that are alike are answered together."""
+
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearing_api.answer import Answer, Question, Source
+from gearing_api.build import Build, drawn, form, stack
+from gearing_api.fields import Kind, Number
+from gearing_api.mechanics.domain import DomainError
+from gearing_api.questions import ask
+from gearing_api.units import System
+from gearing_api.vocabulary import FIELDS, RESULTS, FieldError, InvalidBuild
+
+Picks = NDArray[np.intp]
+CautionKey = tuple[str, str]
+"""Code and text of a caution."""
+
+MOST_TOLD = 10
+"""Values of one build that are told as refused; any others are counted."""
+
+_NOT_GIVEN, _REFUSED = -1, -2
+_EVERY = slice(None)
+
+
+class Pool:
+    """The values of one field, each once, and which of them are alike enough to stand in one column.
+
+    Parameters
+    ----------
+    values : sequence, or ndarray of float
+        SI values; None stands for not given, a FieldError for a value that was refused. A pool of one value
+        gives it to all builds as it is.
+    """
+
+    def __init__(self, values: Sequence[Any] | NDArray[np.float64]) -> None:
+        self.size = len(values)
+        self.codes = np.zeros(self.size, dtype=np.intp)
+        self.faults: dict[int, FieldError] = {}
+        self._only = values[0] if self.size == 1 else None
+        self._columns: list[Any] = [values]
+        self._within: Picks | None = None
+        if not isinstance(values, np.ndarray):
+            self._sort_out(values)
+        self.mixed = bool((self.codes != self.codes[:1]).any())
+        """Whether builds that draw from it may differ in form."""
+
+    def _sort_out(self, values: Sequence[Any]) -> None:
+        forms: dict[Hashable, list[int]] = {}
+        for place, value in enumerate(values):
+            if isinstance(value, FieldError):
+                self.faults[place] = value
+                self.codes[place] = _REFUSED
+            elif value is None:
+                self.codes[place] = _NOT_GIVEN
+            else:
+                forms.setdefault(form(value), []).append(place)
+        self._columns = [stack([values[place] for place in places]) for places in forms.values()]
+        self._within = np.zeros(self.size, dtype=np.intp)
+        for code, places in enumerate(forms.values()):
+            self.codes[places] = code
+            self._within[places] = np.arange(len(places))
+
+    @property
+    def numbers(self) -> NDArray[np.float64] | None:
+        """The values, where all of them are single numbers."""
+        first = self._columns[0] if len(self._columns) == 1 else None
+        alone = isinstance(first, np.ndarray) and first.shape == (self.size,)
+        return first if alone else None
+
+    def draw(self, picks: Picks | None) -> Any:
+        """The picked values, which must be alike, as a column; None where they are not given."""
+        code = self.codes[0 if picks is None else picks[0]]
+        if code == _NOT_GIVEN:
+            return None
+        if picks is None or self.size == 1:
+            return self._only
+        within = picks if self._within is None else self._within[picks]
+        return drawn(self._columns[code], within)
+
+
+@dataclass(frozen=True)
+class Given:
+    """One field of many builds: its values, and which of them each build has, or None where all have one."""
+
+    pool: Pool
+    picks: Picks | None = None
+
+    def codes(self, rows: Picks | slice) -> Any:
+        """The forms of the values of some builds."""
+        return self.pool.codes[0 if self.picks is None else self.picks[rows]]
+
+    def draw(self, rows: Picks | slice) -> Any:
+        """The values of some builds that are alike."""
+        if self.picks is None or isinstance(rows, slice):
+            return self._of_all
+        return self.pool.draw(self.picks[rows])
+
+    @cached_property
+    def _of_all(self) -> Any:
+        """Several questions draw the same."""
+        return self.pool.draw(self.picks)
+
+
+@dataclass
+class Rows:
+    """What came out for many builds: a column a result, in SI, and what was refused.
+
+    Numbers are NaN and words None where they are not known. `cautions` tell for which rows they hold,
+    `faults` by row why it has no answer.
+    """
+
+    count: int
+    results: dict[str, NDArray[Any]]
+    cautions: dict[CautionKey, NDArray[np.bool_]] = field(default_factory=dict)
+    faults: dict[int, list[FieldError]] = field(default_factory=dict)
+    sources: dict[Source, None] = field(default_factory=dict)
+
+    def refuse(self, rows: Iterable[int], faults: Iterable[FieldError]) -> None:
+        """Note why these rows have no answer."""
+        for row in rows:
+            self.faults.setdefault(row, []).extend(faults)
+
+    def take(self, answer: Answer, rows: Picks | slice) -> None:
+        """Put the answer of a column of builds into its rows."""
+        for name, column in self.results.items():
+            value = answer.result[name]
+            if value is not None:
+                column[rows] = value
+        for caution in answer.cautions:
+            if np.any(caution.where):
+                marks = self.cautions.setdefault((caution.code, caution.text), np.zeros(self.count, np.bool_))
+                marks[rows] |= caution.where
+        self.sources |= dict.fromkeys(answer.sources)
+
+    def close(self) -> None:
+        """Numbers that are not finite are not known."""
+        for column in self.results.values():
+            if column.dtype == float and not np.isfinite(column).all():
+                column[~np.isfinite(column)] = np.nan
+
+
+def _blank(name: str, count: int) -> NDArray[Any]:
+    return np.full(count, None) if RESULTS[name].quantity is None else np.full(count, np.nan)
+
+
+class TooVaried(ValueError):
+    """Builds that give fields in more combinations than may be answered at a time."""
+
+    def __init__(self, combinations: int) -> None:
+        super().__init__(f"{combinations} combinations of fields")
+        self.combinations = combinations
+
+
+def answered(
+    question: Question,
+    given: Mapping[str, Given],
+    count: int,
+    system: System,
+    wanted: Iterable[str] | None = None,
+    faults: Mapping[int, list[FieldError]] | None = None,
+    most_combinations: int | None = None,
+) -> Rows:
+    """One question put to many builds; those that give the same fields in the same forms at once.
+
+    Parameters
+    ----------
+    wanted : iterable of str, optional
+        The results to keep; all if not given.
+    faults : mapping, optional
+        Builds, by row, that are refused beforehand.
+    most_combinations : int, optional
+        How many different combinations of fields and forms are answered.
+
+    Raises
+    ------
+    TooVaried
+        If there are more. Nothing has been computed then.
+    """
+    names = question.results if wanted is None else wanted
+    made = Rows(count, {name: _blank(name, count) for name in names}, faults=dict(faults or {}))
+    _refuse_unread(given, made)
+    rows: Picks | slice = _EVERY
+    if made.faults:
+        rows = np.delete(np.arange(count), list(made.faults))
+    groups = [*_alike(given, rows, count - len(made.faults))]
+    if most_combinations is not None and len(groups) > most_combinations:
+        raise TooVaried(len(groups))
+    for alike in groups:
+        _answer_alike(question, given, alike, system, made)
+    made.close()
+    return made
+
+
+def _refuse_unread(given: Mapping[str, Given], made: Rows) -> None:
+    """Note which builds hold values that cannot be read. A small row must not make a large account."""
+    found = np.zeros(made.count, dtype=np.intp)
+    for one in given.values():
+        if one.pool.faults:
+            refused = np.broadcast_to(one.codes(_EVERY) == _REFUSED, made.count)
+            for row in np.flatnonzero(refused & (found < MOST_TOLD)).tolist():
+                made.refuse([row], [one.pool.faults[0 if one.picks is None else int(one.picks[row])]])
+            found += refused
+    for row in np.flatnonzero(found > MOST_TOLD).tolist():
+        last = made.faults[row].pop()
+        more = f"{last.detail}; and {found[row] - MOST_TOLD} more fields are refused"
+        made.refuse([row], [replace(last, detail=more)])
+
+
+def _alike(given: Mapping[str, Given], rows: Picks | slice, count: int) -> Iterator[Picks | slice]:
+    """The rows in groups that give the same fields in the same forms."""
+    if not count:
+        return
+    group: Any = None
+    for one in given.values():
+        if one.picks is not None and one.pool.mixed:
+            codes = one.codes(rows) - _NOT_GIVEN
+            whole = codes if group is None else group * (codes.max(initial=0) + 1) + codes
+            group = np.unique(whole, return_inverse=True)[1]
+    if group is None:
+        yield rows
+        return
+    order = np.argsort(group, kind="stable")
+    places = np.arange(count) if isinstance(rows, slice) else rows
+    yield from np.split(places[order], np.flatnonzero(np.diff(group[order])) + 1)
+
+
+def _answer_alike(
+    question: Question, given: Mapping[str, Given], rows: Picks | slice, system: System, made: Rows
+) -> None:
+    """Answer builds that are alike, without those that are refused on the way."""
+    values = {name: one.draw(rows) for name, one in given.items()}
+    try:
+        build = Build({name: value for name, value in values.items() if value is not None}, {}, system)
+        made.take(ask(question, build), rows)
+        return
+    except InvalidBuild as error:
+        places = np.arange(made.count)[rows]
+        bad = np.arange(places.size) if error.rows is None else error.rows
+        made.refuse(places[bad].tolist(), error.faults)
+        rest = [np.delete(places, bad)]
+    except DomainError as error:
+        places = np.arange(made.count)[rows]
+        rest = np.array_split(places, 2)  # to find the builds that it is about
+        if places.size == 1:
+            made.refuse(places.tolist(), [FieldError(error.argument, f"must be {error.accepted}")])
+            return
+    for part in rest:
+        if part.size:
+            _answer_alike(question, given, part, system, made)
+
+
+def read_column(name: str, raw: object, system: System) -> Given:
+    """A field's raw values, one for all builds or a list of one a build, each distinct one read once."""
+    if not isinstance(raw, list):
+        return Given(Pool([_read(name, raw, system)]))
+    numbers = _plain_numbers(FIELDS[name].kind, raw, system)
+    if numbers is not None:
+        return Given(Pool(numbers), np.arange(len(raw)))
+    places: dict[Hashable, int] = {}
+    picks = np.array([places.setdefault(_key(value), len(places)) for value in raw], dtype=np.intp)
+    firsts = np.unique(picks, return_index=True)[1]
+    return Given(Pool([_read(name, raw[first], system) for first in firsts]), picks)
+
+
+def _plain_numbers(kind: Kind, raw: list[Any], system: System) -> NDArray[np.float64] | None:
+    """The SI values at once, where all are bare numbers within bounds."""
+    if not isinstance(kind, Number) or any(type(value) not in (int, float) for value in raw):
+        return None
+    numbers = np.array(raw, dtype=np.float64)
+    low, high = kind.bounds(system)
+    if not ((low <= numbers) & (numbers <= high)).all():
+        return None
+    return numbers * kind.quantity.factor(system)
+
+
+def _key(value: object) -> Hashable:
+    return value if isinstance(value, str) else (type(value), repr(value))
+
+
+def _read(name: str, raw: object, system: System) -> Any:
+    if raw is None or raw == "":
+        return None
+    try:
+        return FIELDS[name].read(raw, system)
+    except InvalidBuild as refused:
+        return refused.faults[0]
+
+
+def errors_by_row(faults: Mapping[int, list[FieldError]]) -> dict[int, str]:
+    """A sentence for each row that was refused."""
+    return {
+        row: "; ".join(f"{fault.field} {fault.detail}" for fault in found) for row, found in faults.items()
+    }

@@ -1,0 +1,314 @@
+"""Every combination of the varied fields of a build, computed block by block."""
+
+import math
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearing_api.answer import Question, Source
+from gearing_api.batch.columns import CautionKey, Given, Picks, Pool, answered, errors_by_row
+from gearing_api.build import is_known
+from gearing_api.questions import OWNERS, needed
+from gearing_api.units import SYSTEMS, System
+from gearing_api.vocabulary import FIELDS, RESULTS, FieldError, InvalidBuild, nearest, pointer, unknown_field
+
+BLOCK = 10_000
+"""Rows at a time: few enough to stay in the processor's cache, and to keep other requests waiting no longer
+than they notice."""
+
+MOST_COMBINATIONS = 2**62
+"""Combinations that can still be counted off."""
+
+_SHAPES: dict[str, tuple[type, str]] = {
+    "build": (dict, "an object of fields"),
+    "vary": (dict, "an object of fields, each with a list of values"),
+    "report": (list, "a list of result names"),
+}
+_MEMBERS = (*_SHAPES, "sort", "limit", "units")
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What is compared: the fields that vary, first slowest, and the results reported.
+
+    `labels` are the varied values as they came, for the table. `limit` is the most rows wanted.
+    """
+
+    system: System
+    pools: Mapping[str, Pool]
+    labels: Mapping[str, NDArray[Any]]
+    report: tuple[str, ...]
+    sort: str | None
+    descending: bool
+    limit: int | None
+
+    @property
+    def shape(self) -> tuple[int, ...]:
+        """How many values each varied field has."""
+        return tuple(len(values) for values in self.labels.values())
+
+    @property
+    def count(self) -> int:
+        """How many combinations there are."""
+        return math.prod(self.shape)
+
+    @property
+    def rows(self) -> int:
+        """How many rows are wanted."""
+        return self.count if self.limit is None else min(self.count, self.limit)
+
+    @property
+    def columns(self) -> tuple[str, ...]:
+        """The varied fields, then the results."""
+        return (*self.labels, *self.report)
+
+    def unit(self, name: str) -> str:
+        """The unit of a column; the varied fields stand as they came."""
+        return RESULTS[name].unit(self.system) if name in self.report else ""
+
+
+@dataclass
+class Block:
+    """Some rows of a comparison, in the units of the plan, and why some of them were refused."""
+
+    columns: dict[str, NDArray[Any]]
+    cautions: dict[CautionKey, NDArray[np.bool_]] = field(default_factory=dict)
+    faults: dict[int, list[FieldError]] = field(default_factory=dict)
+    sources: dict[Source, None] = field(default_factory=dict)
+
+    @property
+    def count(self) -> int:
+        """How many rows it has."""
+        return len(next(iter(self.columns.values())))
+
+    def told(self) -> dict[int, str]:
+        """Sentences for the rows that were refused."""
+        return errors_by_row(self.faults)
+
+    def taken(self, order: Picks) -> "Block":
+        """These of its rows, in this order."""
+        return Block(
+            {name: column[order] for name, column in self.columns.items()},
+            {told: marks[order] for told, marks in self.cautions.items()},
+            {new: self.faults[old] for new, old in enumerate(order.tolist()) if old in self.faults},
+            self.sources,
+        )
+
+
+def read_plan(raw: Mapping[str, Any]) -> Plan:
+    """A plan from its wire form.
+
+    Raises
+    ------
+    InvalidBuild
+        If a member is missing or not known, or a value is refused.
+    """
+    _refuse(_misshapen(raw))
+    build, vary, report = raw["build"], raw["vary"], raw["report"]
+    _refuse([*_misnamed(build, vary), *_not_reported(report)])
+    system: System = raw.get("units", "us")
+    sort, limit = raw.get("sort"), raw.get("limit")
+    columns = {*vary, *report}
+    faults = [*_unmet(report, {*build, *vary}, system), *_unsorted(sort, columns), *_unlimited(limit)]
+    pools = {name: _pool(name, [(pointer("build", name), value)], system) for name, value in build.items()}
+    for name, values in vary.items():
+        places = ((pointer("vary", name, place), value) for place, value in enumerate(values))
+        pools[name] = _pool(name, places, system)
+    _refuse([*faults, *(fault for pool in pools.values() for fault in pool.faults.values())])
+    return Plan(
+        system,
+        pools,
+        labels(vary),
+        tuple(dict.fromkeys(report)),
+        None if sort is None else sort.removeprefix("-"),
+        sort is not None and sort.startswith("-"),
+        limit,
+    )
+
+
+def _refuse(faults: Iterable[FieldError]) -> None:
+    found = list(faults)
+    if found:
+        raise InvalidBuild(found)
+
+
+def _misshapen(raw: Mapping[str, Any]) -> Iterator[FieldError]:
+    if not isinstance(raw, dict):
+        yield FieldError("plan", "must be an object with " + ", ".join(_SHAPES))
+        return
+    for name in raw:
+        if name not in _MEMBERS:
+            yield FieldError(name, "is no member of a comparison: these are " + ", ".join(_MEMBERS))
+    for name, (shape, accepted) in _SHAPES.items():
+        if not isinstance(raw.get(name), shape):
+            yield FieldError(name, f"must be {accepted}")
+        elif not raw[name] and name != "build":
+            yield FieldError(name, "must not be empty")
+    if raw.get("units", "us") not in SYSTEMS:
+        yield FieldError("units", "must be us or metric", raw["units"])
+
+
+def _misnamed(build: Mapping[str, Any], vary: Mapping[str, Any]) -> Iterator[FieldError]:
+    if len(build) + len(vary) > len(FIELDS):
+        yield FieldError(
+            "build", f"and vary have {len(build) + len(vary)} names: all fields are {len(FIELDS)}"
+        )
+        return
+    for member, names in (("build", build), ("vary", vary)):
+        for name in names:
+            if name not in FIELDS:
+                yield replace(unknown_field(name), pointer=pointer(member, name))
+    for name, values in vary.items():
+        if name in build:
+            yield FieldError(
+                name, "is both in build and in vary: put it into one", pointer=pointer("vary", name)
+            )
+        if not isinstance(values, list) or not values:
+            yield FieldError(name, "must have a list of values to vary", pointer=pointer("vary", name))
+    combinations = math.prod(len(values) for values in vary.values() if isinstance(values, list))
+    if combinations > MOST_COMBINATIONS:
+        yield FieldError(
+            "vary", f"makes {combinations:.3g} combinations: that is more than can be counted off"
+        )
+
+
+def _not_reported(names: list[Any]) -> Iterator[FieldError]:
+    if len(names) > len(OWNERS):
+        yield FieldError("report", f"has {len(names)} names: all results are {len(OWNERS)}")
+        return
+    for place, name in enumerate(names):
+        if not isinstance(name, str) or name not in OWNERS:
+            close = nearest(str(name), OWNERS)
+            hint = f"; the nearest is {close}" if close else ""
+            detail = f"names no result of any question{hint}"
+            yield FieldError("report", detail, str(name), pointer("report", place))
+
+
+def _unmet(report: list[str], given: set[str], system: System) -> Iterator[FieldError]:
+    for question in _asked(report):
+        for name in question.needs:
+            if not is_known(name, given):
+                yield replace(needed(name, question, system), pointer=pointer("build", name))
+
+
+def _unsorted(sort: object, columns: set[str]) -> Iterator[FieldError]:
+    if sort is not None and not (isinstance(sort, str) and sort.removeprefix("-") in columns):
+        detail = "must be a varied field or a reported result, with - before it for descending order"
+        yield FieldError("sort", detail, sort)
+
+
+def _unlimited(limit: object) -> Iterator[FieldError]:
+    if limit is not None and (isinstance(limit, bool) or not isinstance(limit, int) or limit < 1):
+        yield FieldError("limit", "must be a whole number of rows, 1 or more", limit)
+
+
+def _pool(name: str, values: Iterable[tuple[str, Any]], system: System) -> Pool:
+    """The values read, each of them given with its pointer."""
+    return Pool([_read(name, value, where, system) for where, value in values])
+
+
+def _read(name: str, value: Any, where: str, system: System) -> Any:
+    try:
+        return FIELDS[name].read(value, system)
+    except InvalidBuild as refused:
+        return replace(refused.faults[0], pointer=where)
+
+
+def labels(vary: Mapping[str, list[Any]]) -> dict[str, NDArray[Any]]:
+    """The varied values as they came: columns of numbers, or of whatever they are."""
+    return {name: _label(values) for name, values in vary.items()}
+
+
+def _label(values: list[Any]) -> NDArray[Any]:
+    if all(type(value) in (int, float) for value in values):
+        return np.array(values, dtype=np.float64)
+    label = np.empty(len(values), dtype=object)
+    label[:] = [_frozen(value) for value in values]
+    return label
+
+
+def _frozen(value: Any) -> Any:
+    return tuple(map(_frozen, value)) if isinstance(value, list) else value
+
+
+def _asked(report: Iterable[str]) -> list[Question]:
+    """The questions that own these results."""
+    return list({OWNERS[name].name: OWNERS[name] for name in report}.values())
+
+
+def block(plan: Plan, start: int, stop: int) -> Block:
+    """The combinations from `start` to before `stop`, in order."""
+    places = np.unravel_index(np.arange(start, stop), plan.shape)
+    picks = dict(zip(plan.labels, places, strict=True))
+    made = Block({name: plan.labels[name][picks[name]] for name in plan.labels})
+    given = {name: Given(pool, picks.get(name)) for name, pool in plan.pools.items()}
+    for question in _asked(plan.report):
+        used = {name: one for name, one in given.items() if name in question.fields}
+        wanted = [name for name in plan.report if OWNERS[name] is question]
+        rows = answered(question, used, stop - start, plan.system, wanted)
+        for name, values in rows.results.items():
+            quantity = RESULTS[name].quantity
+            made.columns[name] = values if quantity is None else quantity.out(values, plan.system)
+        for told, marks in rows.cautions.items():
+            made.cautions[told] = made.cautions.get(told, False) | marks
+        for row, faults in rows.faults.items():
+            made.faults.setdefault(row, []).extend(faults)
+        made.sources |= rows.sources
+    made.columns = {name: made.columns[name] for name in plan.columns}
+    return made
+
+
+def blocks(plan: Plan, size: int = BLOCK, start: int = 0, stop: int | None = None) -> Iterator[Block]:
+    """The wanted rows from `start` to before `stop`, block by block; sorted where the plan says so."""
+    end = plan.rows if stop is None else min(stop, plan.rows)
+    if plan.sort is None:
+        for first in range(start, end, size):
+            yield block(plan, first, min(first + size, end))
+        return
+    whole = joined(block(plan, first, min(first + size, plan.count)) for first in range(0, plan.count, size))
+    order = _order(_keys(plan, whole), plan.descending)
+    for first in range(start, end, size):
+        yield whole.taken(order[first : min(first + size, end)])
+
+
+def joined(parts: Iterable[Block]) -> Block:
+    """Blocks that follow each other, as one."""
+    found = list(parts)
+    starts = np.cumsum([0, *(part.count for part in found)]).tolist()
+    cautions: dict[CautionKey, NDArray[np.bool_]] = {}
+    for start, part in zip(starts, found, strict=False):
+        for told, marks in part.cautions.items():
+            whole = cautions.setdefault(told, np.zeros(starts[-1], dtype=np.bool_))
+            whole[start : start + part.count] = marks
+    return Block(
+        {name: np.concatenate([part.columns[name] for part in found]) for name in found[0].columns},
+        cautions,
+        {
+            start + row: faults
+            for start, part in zip(starts, found, strict=False)
+            for row, faults in part.faults.items()
+        },
+        {source: None for part in found for source in part.sources},
+    )
+
+
+def _keys(plan: Plan, whole: Block) -> NDArray[Any]:
+    """What the rows are sorted by: numbers of a varied field by their size, in whatever unit they came."""
+    assert plan.sort is not None
+    numbers = plan.pools[plan.sort].numbers if plan.sort in plan.labels else None
+    if numbers is None:
+        return whole.columns[plan.sort]
+    axis = list(plan.labels).index(plan.sort)
+    return numbers[np.unravel_index(np.arange(plan.count), plan.shape)[axis]]
+
+
+def _order(keys: NDArray[Any], descending: bool) -> Picks:
+    """A stable order; what is not known comes last either way."""
+    if keys.dtype == object:
+        unknown = np.array([key is None for key in keys])
+        ranks = np.unique(np.array(["" if key is None else str(key) for key in keys]), return_inverse=True)[1]
+        keys = np.where(unknown, np.nan, ranks.astype(np.float64))
+    return np.argsort(-keys if descending else keys, kind="stable")

@@ -1,0 +1,363 @@
+"""A comparison of any size, written to a file block by block, on this machine or on a Dask cluster.
+
+Each block becomes one file in a folder beside the output, written under another name first: a run that
+was stopped goes on with the blocks that are missing, and a block computed twice is the same file. The
+folder also keeps a mark of its plan, so that blocks of another plan are never mixed in.
+"""
+
+import hashlib
+import io
+import json
+import os
+import shutil
+import signal
+from collections.abc import Callable, Iterator
+from concurrent.futures import (
+    FIRST_COMPLETED,
+    BrokenExecutor,
+    CancelledError,
+    Future,
+    ProcessPoolExecutor,
+    wait,
+)
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
+from functools import lru_cache
+from io import FileIO
+from itertools import islice
+from multiprocessing import get_context, parent_process
+from pathlib import Path
+from threading import Thread
+from typing import Any
+
+from numpy.typing import NDArray
+
+from gearing_api import __version__
+from gearing_api.batch.comparisons import Block, Plan, blocks, joined, read_plan
+from gearing_api.formats.options import OutputOptions
+from gearing_api.formats.streams import ERROR, csv_heading, csv_rows
+from gearing_api.vocabulary import FieldError, InvalidBuild
+
+BLOCK = 100_000
+"""Rows of a file: what is repeated at the most where a run was stopped."""
+
+MOST_SORTED = 5_000_000
+"""Rows that are sorted in memory at the most."""
+
+_IN_FLIGHT = 2  # blocks handed out for each worker: the next is there when one is finished
+_RETRIES = 5
+_MOST_AT_ONCE = 1 << 30
+
+
+class SweepError(RuntimeError):
+    """A sweep that cannot run as asked, or was stopped; says what to do."""
+
+
+@dataclass(frozen=True)
+class Sweep:
+    """A plan on its way to a file.
+
+    Parameters
+    ----------
+    text : str
+        The plan as JSON.
+    out : Path
+        The file, whose name tells the format.
+    size : int
+        Rows of a block.
+
+    Raises
+    ------
+    SweepError
+        If the name of the file ends in no format.
+    InvalidBuild
+        If the plan is refused; a sorted plan also when it has too many rows to be sorted.
+    """
+
+    text: str
+    out: Path
+    size: int = BLOCK
+    version: str = __version__
+
+    def __post_init__(self) -> None:
+        if self.form not in _WRITERS:
+            raise SweepError(f"{self.out.name}: the name of the output must end in .csv or .parquet")
+        plan = self.plan
+        if plan.sort is not None and plan.count > MOST_SORTED:
+            raise InvalidBuild(
+                [FieldError("sort", f"is done for at most {MOST_SORTED} rows: leave it out", plan.sort)]
+            )
+
+    @property
+    def form(self) -> str:
+        """The format."""
+        return self.out.suffix.removeprefix(".")
+
+    @property
+    def plan(self) -> Plan:
+        """The plan, read."""
+        return _plan(self.text)
+
+    @property
+    def count(self) -> int:
+        """How many blocks there are; a sorted plan is one."""
+        return 1 if self.plan.sort is not None else -(-self.plan.rows // self.size)
+
+    @property
+    def folder(self) -> Path:
+        """Where the finished blocks are kept until all are there."""
+        return self.out.with_name(self.out.name + ".blocks")
+
+    def rows(self, place: int) -> int:
+        """How many rows a block has."""
+        plan = self.plan
+        return plan.rows if plan.sort is not None else min(self.size, plan.rows - place * self.size)
+
+    def part(self, place: int) -> Path:
+        """The file of a block."""
+        return self.folder / f"{place:08d}.{self.form}"
+
+    def missing(self) -> list[int]:
+        """The blocks that are not there yet."""
+        return [place for place in range(self.count) if not self.part(place).exists()]
+
+    def prepare(self) -> None:
+        """Make the folder of the blocks, or check that the one there is of this plan.
+
+        Raises
+        ------
+        SweepError
+            If the folder belongs to another plan, block size or version, or a library is not installed.
+        """
+        if self.form == "parquet":
+            _library("pyarrow", "parquet")
+        mark = hashlib.sha256(f"{self.version} {self.size} {self.text}".encode()).hexdigest()
+        self.folder.mkdir(parents=True, exist_ok=True)
+        marked = self.folder / "plan"
+        if marked.exists() and marked.read_text() != mark:
+            raise SweepError(
+                f"{self.folder} holds blocks of another plan, block size or version: remove it, or choose "
+                "another output"
+            )
+        _put(marked, mark.encode())
+
+    def computed(self, place: int) -> bytes:
+        """One block as the content of its file: pure, so that any worker may do it, and do it again.
+
+        Raises
+        ------
+        SweepError
+            If the worker has another version, whose numbers may differ.
+        """
+        if self.version != __version__:
+            raise SweepError(
+                f"a worker has version {__version__}, this is {self.version}: install one version"
+            )
+        if self.plan.sort is None:
+            parts = blocks(self.plan, start=place * self.size, stop=(place + 1) * self.size)
+        else:
+            parts = blocks(self.plan)
+        if self.form == "csv":
+            return b"".join(csv_rows(part.columns, part.told(), OutputOptions()) for part in parts)
+        return _parquet(joined(parts))
+
+    def keep(self, place: int, content: bytes) -> None:
+        """Put a finished block into its file, whole or not at all."""
+        _put(self.part(place), content)
+
+    def finish(self, place: int) -> int:
+        """Compute a block and keep it; its place."""
+        self.keep(place, self.computed(place))
+        return place
+
+
+def _append(part: FileIO, out: FileIO) -> None:
+    """The rest of a file after another, inside the system where it can: that takes half the time."""
+    try:
+        while os.copy_file_range(part.fileno(), out.fileno(), _MOST_AT_ONCE):
+            pass
+    except (AttributeError, OSError):
+        shutil.copyfileobj(part, out, 1 << 20)
+
+
+def _put(path: Path, content: bytes) -> None:
+    with _whole_or_not(path, path.parent) as unfinished:
+        unfinished.write_bytes(content)
+
+
+@contextmanager
+def _whole_or_not(path: Path, folder: Path) -> Iterator[Path]:
+    """Where to write a file that gets its name when it is whole, and is removed when that fails."""
+    unfinished = folder / f"{path.name}.{os.getpid()}.unfinished"
+    try:
+        yield unfinished
+        os.replace(unfinished, path)
+    except BaseException:
+        unfinished.unlink(missing_ok=True)
+        raise
+
+
+@lru_cache(maxsize=4)
+def _plan(text: str) -> Plan:
+    return read_plan(json.loads(text))
+
+
+def _library(name: str, extra: str) -> Any:
+    try:
+        return __import__(name)
+    except ImportError as error:
+        raise SweepError(f"{name} is not installed: pip install 'gearing-api[{extra}]'") from error
+
+
+def _parquet(made: Block) -> bytes:
+    import pyarrow
+    from pyarrow import parquet
+
+    told = made.told()
+    columns = {name: _arrow(column) for name, column in made.columns.items()}
+    columns[ERROR] = pyarrow.array([told.get(row) for row in range(made.count)], pyarrow.string())
+    out = io.BytesIO()
+    parquet.write_table(pyarrow.table(columns), out, compression="zstd")
+    return out.getvalue()
+
+
+def _arrow(column: NDArray[Any]) -> Any:
+    import pyarrow
+
+    if column.dtype != object:
+        return pyarrow.array(column, from_pandas=True)
+    cell = OutputOptions().cell
+    return pyarrow.array([None if word is None else cell(word) for word in column], pyarrow.string())
+
+
+def run(sweep: Sweep, workers: int = 1, scheduler: str | None = None) -> Iterator[int]:
+    """Compute what is missing and make the output; yields the rows of each block as it is finished.
+
+    Raises
+    ------
+    SweepError
+        If it cannot run as asked, or lost its workers.
+    InvalidBuild
+        If the plan is refused.
+    """
+    sweep.prepare()
+    if scheduler is not None:
+        finished = _on_cluster(sweep, scheduler)
+    elif min(workers, len(sweep.missing())) > 1:
+        finished = _in_processes(sweep, workers)
+    else:
+        finished = map(sweep.finish, sweep.missing())
+    with (
+        _whole_or_not(sweep.out, sweep.folder) as unfinished,
+        _WRITERS[sweep.form](unfinished, sweep.plan) as append,
+    ):
+        joined = _join(sweep, 0, append)
+        for place in finished:
+            joined = _join(sweep, joined, append)
+            yield sweep.rows(place)
+    shutil.rmtree(sweep.folder)
+
+
+def _join(sweep: Sweep, place: int, append: Callable[[Path], None]) -> int:
+    """Append the blocks from this one on that are there without a gap; the first that is not.
+
+    The output grows while others compute, and is made anew of the blocks where a run was stopped.
+    """
+    while place < sweep.count and sweep.part(place).exists():
+        append(sweep.part(place))
+        place += 1
+    return place
+
+
+@contextmanager
+def _csv_file(path: Path, plan: Plan) -> Iterator[Callable[[Path], None]]:
+    with path.open("wb", buffering=0) as out:
+        out.write(csv_heading(plan.columns, OutputOptions()))
+
+        def append(part: Path) -> None:
+            with part.open("rb", buffering=0) as block:
+                _append(block, out)
+
+        yield append
+
+
+@contextmanager
+def _parquet_file(path: Path, plan: Plan) -> Iterator[Callable[[Path], None]]:
+    from pyarrow import parquet
+
+    with ExitStack() as opened:
+        writers: list[Any] = []
+
+        def append(part: Path) -> None:
+            table = parquet.read_table(part)
+            if not writers:
+                writer = parquet.ParquetWriter(path, table.schema, compression="zstd")
+                writers.append(opened.enter_context(writer))
+            writers[0].write_table(table)
+
+        yield append
+
+
+_WRITERS = {"csv": _csv_file, "parquet": _parquet_file}
+
+
+def _in_processes(sweep: Sweep, workers: int) -> Iterator[int]:
+    """This process works too: while the others start, it has begun."""
+    others = workers - 1
+    with ProcessPoolExecutor(others, get_context("spawn"), initializer=_follow_parent) as pool:
+        waiting = iter(sweep.missing())
+        running: set[Future[int]] = set()
+        try:
+            while True:
+                for place in islice(waiting, others * _IN_FLIGHT - len(running)):
+                    running.add(pool.submit(sweep.finish, place))
+                own = next(waiting, None)
+                if own is not None:
+                    yield sweep.finish(own)
+                elif not running:
+                    return
+                done, running = wait(running, 0.0 if own is not None else None, FIRST_COMPLETED)
+                for future in done:
+                    yield future.result()
+        except BrokenExecutor as error:
+            raise SweepError("a worker process died; start the sweep again to go on") from error
+
+
+def _follow_parent() -> None:
+    """End with the parent, however it ends; an interrupt is the parent's to handle."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    Thread(target=_end_with_parent, daemon=True).start()
+
+
+def _end_with_parent() -> None:
+    parent = parent_process()
+    assert parent is not None
+    parent.join()
+    os._exit(1)
+
+
+def _on_cluster(sweep: Sweep, scheduler: str) -> Iterator[int]:
+    """The workers may be anywhere: they send their blocks, which are kept here."""
+    dask = _library("distributed", "dask")
+    with dask.Client(scheduler) as client:
+        waiting = iter(sweep.missing())
+        places: dict[str, int] = {}
+        running = dask.as_completed()
+
+        def hand_out() -> None:
+            most = max(1, sum(client.nthreads().values())) * _IN_FLIGHT
+            for place in islice(waiting, max(0, most - len(places))):
+                future = client.submit(sweep.computed, place, pure=False, retries=_RETRIES)
+                places[future.key] = place
+                running.add(future)
+
+        hand_out()
+        try:
+            for future in running:
+                place = places.pop(future.key)
+                sweep.keep(place, future.result())
+                future.release()
+                hand_out()
+                yield place
+        except (dask.KilledWorker, CancelledError) as error:
+            raise SweepError("the cluster lost its workers; start the sweep again to go on") from error

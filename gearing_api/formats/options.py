@@ -1,0 +1,50 @@
+"""How the reader wants the text, apart from its format."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class OutputOptions:
+    """`pick` names the results wanted; a decimal comma makes the CSV separator a semicolon; a chart has its
+    size in pixels and its colours."""
+
+    pick: tuple[str, ...] = ()
+    decimal_comma: bool = False
+    byte_order_mark: bool = False
+    chart_size: str = "800x500"
+    chart_theme: str = "light"
+
+    @property
+    def separator(self) -> str:
+        """What stands between the cells of CSV and the items of a list."""
+        return ";" if self.decimal_comma else ","
+
+    def number(self, value: float) -> str:
+        """The shortest text that reads back as the same number."""
+        text = repr(value)
+        return text.replace(".", ",") if self.decimal_comma else text
+
+    def cell(self, value: object) -> str:
+        """A value as a cell of a spreadsheet: nothing where it is not known."""
+        if value is None:
+            return ""
+        if isinstance(value, bool):
+            return "TRUE" if value else "FALSE"
+        if isinstance(value, list | tuple):
+            pairs = (
+                ":".join(map(self.cell, item)) if isinstance(item, list | tuple) else self.cell(item)
+                for item in value
+            )
+            return self.separator.join(pairs)
+        return self.number(value) if isinstance(value, int | float) else str(value)
+
+
+def rounded(value: object) -> str:
+    """A value for people: four significant digits, a dash where it is not known."""
+    if value is None:
+        return "-"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int | float):
+        return f"{value:.0f}" if abs(value) >= 1000 else f"{value:.4g}"
+    return " ".join(map(rounded, value)) if isinstance(value, list) else str(value)

@@ -1,0 +1,1 @@
+"""Pages for people: home, embedded answers, reference and the web element."""

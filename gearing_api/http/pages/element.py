@@ -1,0 +1,84 @@
+"""The releases of the element for other sites: files that never change, each with its hash."""
+
+import base64
+from dataclasses import dataclass
+from functools import cache
+from hashlib import sha384
+from html import escape
+from importlib.resources import files
+
+from flask import Response
+
+from gearing_api.formats import dumped
+from gearing_api.formats.document import Document
+
+ELEMENT = "gearing-card"
+FIELDS = (
+    "tyre",
+    "original_tyre",
+    "axle_ratio",
+    "original_axle_ratio",
+    "gear_ratios",
+    "transfer_ratios",
+    "idle_speed",
+    "redline_speed",
+)
+"""The fields of a build that the element takes, as attributes with dashes."""
+
+_FOREVER = "public, max-age=31536000, immutable"
+
+
+@dataclass(frozen=True)
+class Release:
+    """One version of the module; a new version is a new folder, and the old ones stay where they are."""
+
+    version: str
+    module: bytes
+
+    @property
+    def path(self) -> str:
+        """Its address on this service."""
+        return f"/widget/{self.version}/{ELEMENT}.js"
+
+    @property
+    def integrity(self) -> str:
+        """What a page writes beside the address, so that nothing else is ever run in its place."""
+        return "sha384-" + base64.b64encode(sha384(self.module).digest()).decode()
+
+    def tag(self, root: str) -> str:
+        """The script element for a page on another origin."""
+        address = escape(root.rstrip("/") + self.path)
+        return (
+            f'<script type="module" src="{address}" integrity="{self.integrity}" '
+            'crossorigin="anonymous"></script>'
+        )
+
+    def response(self) -> Response:
+        """The module, to be kept for ever."""
+        response = Response(self.module, content_type="text/javascript; charset=utf-8")
+        response.headers["Cache-Control"] = _FOREVER
+        return response
+
+
+@cache
+def releases() -> tuple[Release, ...]:
+    """All versions, the newest first."""
+    folders = files("gearing_api").joinpath("http", "pages", "widget").iterdir()
+    found = {folder.name: folder.joinpath(f"{ELEMENT}.js").read_bytes() for folder in folders}
+    newest_first = sorted(found, key=lambda version: [int(part) for part in version.split(".")], reverse=True)
+    return tuple(Release(version, found[version]) for version in newest_first)
+
+
+def listing(root: str) -> bytes:
+    """Where the newest version is and what its hash is, and the same of all others."""
+    listed: list[Document] = [
+        {
+            "version": release.version,
+            "address": root.rstrip("/") + release.path,
+            "integrity": release.integrity,
+            "bytes": len(release.module),
+            "tag": release.tag(root),
+        }
+        for release in releases()
+    ]
+    return dumped({"element": ELEMENT, **listed[0], "releases": listed})

@@ -1,0 +1,220 @@
+"""One answer as a page that may stand in any other page, and how other sites find out about it (oEmbed)."""
+
+from collections.abc import Callable, Iterable, Mapping
+from html import escape
+from typing import Any
+from urllib.parse import parse_qsl, urlencode, urlsplit
+
+from flask import Request, Response, render_template, request
+
+from gearing_api.answer import Question
+from gearing_api.build import Build
+from gearing_api.fields import Choice
+from gearing_api.formats import dumped
+from gearing_api.formats.document import Document, document, picked
+from gearing_api.formats.options import rounded
+from gearing_api.http import headers
+from gearing_api.http.problems import Problem
+from gearing_api.http.requests import field_errors_as_problem, query_of, reading
+from gearing_api.questions import QUESTIONS, ask
+from gearing_api.settings import Settings
+from gearing_api.units import SYSTEMS, System
+from gearing_api.vocabulary import FIELDS, read_fields
+
+PROVIDER = "Drivability of trail vehicles"
+PICTURE = "1200x630"
+CARD = "/pages/card.png"
+WIDTH, HEIGHT = 640, 720
+"""Of the frame, in pixels, where the site that frames it names no smaller."""
+
+_OF_THE_FORMAT = ("pick", "errors", "bom", "chart_size", "chart_theme")
+_TOLD = 4
+
+
+def page(question: Question, settings: Settings) -> Callable[[], Response]:
+    """The view of a question's page."""
+
+    def view() -> Response:
+        answer: Document | None = None
+        problem: Problem | None = None
+        try:
+            answer = _answer(question, settings)
+        except Problem as refused:
+            if refused.status != 422 or request.args.get("errors") == "text":
+                raise
+            problem = refused
+        text = render_template("embed.html", **_shown(question, answer, problem))
+        response = Response(text, 200 if problem is None else 422, content_type="text/html; charset=utf-8")
+        response.headers["Content-Security-Policy"] = headers.EMBED_POLICY
+        if problem is not None:
+            response.headers["Cache-Control"] = "no-store"
+            return response
+        return headers.cacheable(response, request, settings.cache_seconds)
+
+    return view
+
+
+def _answer(question: Question, settings: Settings) -> Document:
+    asked = reading(request, settings)
+    with field_errors_as_problem(asked.location):
+        build = Build(read_fields(asked.raw, asked.system), asked.received, asked.system)
+        made = document(question, build, ask(question, build))
+        return picked(made, asked.options.pick) if asked.options.pick else made
+
+
+def _shown(question: Question, answer: Document | None, problem: Problem | None) -> dict[str, Any]:
+    """What the template shows."""
+    query = {name: text for name, text in query_of(request).items() if name not in _OF_THE_FORMAT}
+    root, path = request.url_root.rstrip("/"), f"/v1/{question.name}"
+    whole = f"{path}.html?{urlencode(query)}"
+    drawing = f"{path}.svg?{urlencode(query)}" if question.draws else None
+    picture = f"{path}.png?{urlencode({**query, 'chart_size': PICTURE})}" if question.draws else CARD
+    return {
+        "question": question,
+        "title": titled(question, query),
+        "told": told(answer) if answer else question.asks,
+        "answer": answer,
+        "problem": problem,
+        "query": urlencode(query),
+        "drawing": drawing,
+        "picture": root + picture,
+        "size": PICTURE.split("x"),
+        "address": root + whole,
+        "oembed": f"{root}/oembed?{urlencode({'url': root + whole, 'format': 'json'})}",
+        "form": form(question, query, answer["assumed"] if answer else {}),
+        "assumed_units": {name: _unit(name, answer["units"]) for name in answer["assumed"]} if answer else {},
+        "provider": PROVIDER,
+        "rounded": rounded,
+        "questions": QUESTIONS,
+    }
+
+
+def titled(question: Question, query: Mapping[str, str]) -> str:
+    """The question and the build in a line."""
+    axle = f"axle ratio {query['axle_ratio']}" if "axle_ratio" in query else ""
+    build = ", ".join(part for part in (query.get("tyre", ""), axle) if part)
+    return spoken(question.name) + (f": {build}" if build else "")
+
+
+def spoken(name: str) -> str:
+    """A name of the service as words."""
+    return name.replace("-", " ").replace("_", " ").capitalize()
+
+
+def told(answer: Document) -> str:
+    """The first results in a line."""
+    units = answer["result_units"]
+    known = {name: answer["result"][name] for name in answer.get("head") or answer["result"]}
+    words = [
+        f"{name.replace('_', ' ')} {rounded(value)} {units[name]}".strip()
+        for name, value in known.items()
+        if value is not None
+    ]
+    return ", ".join(words[:_TOLD])
+
+
+def form(
+    question: Question, query: Mapping[str, str], assumed: Mapping[str, Any], first: Iterable[str] = ()
+) -> dict[str, Any]:
+    """A form with some fields in sight, what was given if none are named, and all others behind it."""
+    system: System = "metric" if query.get("units") == "metric" else "us"
+    rows = [_input(name, query, assumed, system) for name in question.fields]
+    in_sight = set(first) or set(question.needs) | set(query)
+    return {
+        "action": f"/v1/{question.name}.html",
+        "first": [row for row in rows if row["name"] in in_sight],
+        "more": [row for row in rows if row["name"] not in in_sight],
+        "units": SYSTEMS,
+        "system": system,
+        "comma": query.get("decimal") == "comma",
+    }
+
+
+def _input(name: str, query: Mapping[str, str], assumed: Mapping[str, Any], system: System) -> dict[str, Any]:
+    kind = FIELDS[name].kind
+    return {
+        "name": name,
+        "meaning": FIELDS[name].meaning,
+        "unit": _unit(name, system),
+        "value": query.get(name, ""),
+        "options": kind.options if isinstance(kind, Choice) else (),
+        "assumed": rounded(assumed[name]) if name in assumed else "",
+    }
+
+
+def _unit(name: str, system: System) -> str:
+    """Of a bare number of the field, or of each item of its list."""
+    kind = FIELDS[name].kind
+    quantity = getattr(getattr(kind, "item", kind), "quantity", None)
+    return quantity.unit(system) if quantity else ""
+
+
+def oembed(asking: Request) -> Response:
+    """The frame of a page of this service, for a site that was given its address.
+
+    The address is taken apart, never fetched. Parameters that are not known are ignored, because the sites
+    that ask add some of their own.
+
+    Raises
+    ------
+    Problem
+        404 if the address is no page of this service, 422 if a size is no whole number, 501 for another
+        format than JSON.
+    """
+    if asking.args.get("format", "json") != "json":
+        raise Problem(501, "The one format here is json.")
+    question, query = _asked_about(asking)
+    root = asking.url_root.rstrip("/")
+    address = f"{root}/v1/{question.name}.html?{urlencode(query)}"
+    width = min(WIDTH, _at_most("maxwidth", asking))
+    height = min(HEIGHT, _at_most("maxheight", asking))
+    title = titled(question, query)
+    frame = (
+        f'<iframe src="{escape(address)}" title="{escape(title)}" width="{width}" height="{height}" '
+        'loading="lazy" sandbox="allow-forms allow-popups"></iframe>'
+    )
+    made: Document = {
+        "version": "1.0",
+        "type": "rich",
+        "title": title,
+        "provider_name": PROVIDER,
+        "provider_url": f"{root}/",
+        "cache_age": 86_400,
+        "html": frame,
+        "width": width,
+        "height": height,
+    }
+    return Response(dumped(made | _thumbnail(question, query, root, asking)), content_type="application/json")
+
+
+def _thumbnail(question: Question, query: Mapping[str, str], root: str, asking: Request) -> Document:
+    """The picture, left out where it is larger than the site takes."""
+    width, height = map(int, PICTURE.split("x"))
+    if _at_most("maxwidth", asking) < width or _at_most("maxheight", asking) < height:
+        return {}
+    drawn = f"/v1/{question.name}.png?{urlencode({**query, 'chart_size': PICTURE})}"
+    picture = root + (drawn if question.draws else CARD)
+    return {"thumbnail_url": picture, "thumbnail_width": width, "thumbnail_height": height}
+
+
+def _asked_about(asking: Request) -> tuple[Question, dict[str, str]]:
+    nothing = Problem(404, "The url is no page of this service: it must be /v1/<question>.html?...")
+    try:
+        parts = urlsplit(asking.args.get("url", ""))
+        pairs = parse_qsl(parts.query, errors="strict")
+    except ValueError as error:
+        raise nothing from error
+    name = parts.path.removeprefix("/v1/").removesuffix(".html")
+    if parts.netloc != asking.host or parts.path != f"/v1/{name}.html" or name not in QUESTIONS:
+        raise nothing
+    return QUESTIONS[name], dict(pairs)
+
+
+def _at_most(name: str, asking: Request) -> float:
+    text = asking.args.get(name, "")
+    if not text:
+        return float("inf")
+    if not (text.isascii() and text.isdigit() and 0 < len(text) < 6):
+        error = {"location": "query", "pointer": f"/{name}", "detail": f"{name} must be a whole number"}
+        raise Problem(422, error["detail"], [error])
+    return int(text)

@@ -1,0 +1,135 @@
+"""The home page: the demo build, answered; and the one known answer that readiness is judged by."""
+
+from functools import cache
+from typing import Any
+from urllib.parse import urlencode
+
+from flask import Request, Response, render_template
+
+from gearing_api.answer import Question
+from gearing_api.formats import dumped
+from gearing_api.formats.document import Document, document
+from gearing_api.formats.options import rounded
+from gearing_api.http import headers
+from gearing_api.http.pages import element, embed
+from gearing_api.http.problems import Problem
+from gearing_api.questions import QUESTIONS, ask, read_build
+from gearing_api.vehicle.demo_truck import TRUCK
+
+SCENARIO = (
+    "A volunteer mountain-rescue team's light truck, invented: from its first tyres and gears to taller ones."
+)
+
+_KNOWN_BUILD: dict[str, object] = {
+    "tyre": "7.50R16C",
+    "rolling_factor": 3.05,
+    "axle_ratio": 4.10,
+    "gear_ratios": [1],
+}
+_KNOWN_SPEED = (
+    35.7965  # km/h per 1000 rpm: 0.06 x 1000 x 2.4461 m / 4.10, the law of the order of 27 March 1979
+)
+
+
+def asked(question: Question, raw: dict[str, object]) -> Document:
+    """The answer to one question about wire values in US units."""
+    build = read_build(raw)
+    return document(question, build, ask(question, build))
+
+
+def demo_query(question: Question) -> str:
+    """The query string of the question's example."""
+    return urlencode({name: _text(value) for name, value in question.example.items()})
+
+
+def _text(value: object) -> str:
+    return ",".join(map(str, value)) if isinstance(value, list) else str(value)
+
+
+@cache
+def demo() -> Document:
+    """The demo build with the answer to every question."""
+    return {
+        "service": "Drivability of a trail vehicle after a change of tyre, axle or gears",
+        "documents": {
+            "spec": "/openapi.json",
+            "reference": "/docs",
+            "tables": "/v1/tables",
+            "widget": "/widget",
+            "problems": "/problems/field-refused",
+        },
+        "questions": {
+            name: {"asks": question.asks, "example": f"/v1/{name}?{demo_query(question)}"}
+            for name, question in QUESTIONS.items()
+        },
+        "scenario": SCENARIO,
+        "build": TRUCK,
+        "answers": {name: asked(question, TRUCK)["result"] for name, question in QUESTIONS.items()},
+    }
+
+
+@cache
+def _cards() -> list[dict[str, Any]]:
+    """A card for each question that is not made of others."""
+    cards = []
+    for name, question in QUESTIONS.items():
+        made = asked(question, TRUCK)
+        if "parts" not in made:
+            cards.append(
+                {
+                    "name": name,
+                    "title": embed.spoken(name),
+                    "asks": question.asks,
+                    "result": made["result"],
+                    "units": made["result_units"],
+                    "query": demo_query(question),
+                }
+            )
+    return cards
+
+
+def _shown(root: str) -> dict[str, Any]:
+    """What the template shows."""
+    sheet, drawn, release = QUESTIONS["build-sheet"], QUESTIONS["cruise"], element.releases()[0]
+    build = {name: _text(value) for name, value in TRUCK.items()}
+    return {
+        "scenario": SCENARIO,
+        "cards": _cards(),
+        "query": urlencode(build),
+        "form": embed.form(sheet, build, {}, element.FIELDS),
+        "drawn": drawn,
+        "drawn_query": urlencode({name: text for name, text in build.items() if name in drawn.fields}),
+        "widget": {name.replace("_", "-"): build[name] for name in element.FIELDS},
+        "release": release,
+        "tag": release.tag(root),
+        "root": root.rstrip("/"),
+        "rounded": rounded,
+    }
+
+
+def page(request: Request) -> Response:
+    """HTML for a browser, JSON for all else."""
+    if "text/html" not in request.accept_mimetypes.values():
+        response = Response(dumped(demo()), content_type="application/json")
+    else:
+        text = render_template("home.html", **_shown(request.url_root))
+        response = Response(text, content_type="text/html; charset=utf-8")
+        response.headers["Content-Security-Policy"] = headers.SCRIPT_POLICY
+    response.headers["Vary"] = "Accept"
+    return response
+
+
+def known_answer() -> str:
+    """Compute the one answer that is known, through the whole chain.
+
+    Raises
+    ------
+    Problem
+        503 if it comes out wrong.
+    """
+    build = read_build(_KNOWN_BUILD, "metric")
+    question = QUESTIONS["road-speed"]
+    speed = document(question, build, ask(question, build))["result"]["speed_per_1000"]
+    if abs(speed - _KNOWN_SPEED) > 1e-3:
+        raise Problem(503, "A known answer came out wrong.", retry_after=10)
+    return f"7.50R16C, axle 4.10, direct: {speed:.3f} km/h per 1000 rpm"

@@ -1,0 +1,305 @@
+"""From pieces to claims: which number says what, and which is left over."""
+
+import re
+from dataclasses import dataclass
+from typing import Any
+
+from gearing_api.sentences.links import (
+    GEARS,
+    LOWEST,
+    NUMERIC,
+    TALLEST,
+    Relations,
+    is_axle_plural,
+    is_tyre_plural,
+    looks_like_axle,
+    relations,
+)
+from gearing_api.sentences.tokens import AMOUNTS, PLAIN, SIZES, Piece
+from gearing_api.units import Quantity, number
+from gearing_api.vocabulary import FIELDS, InvalidBuild
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """A value that a place in the sentence gives to a slot: a field, or a part of a list.
+
+    `rank` tells whether it was there before or comes after; `side` is front or rear where that is said;
+    `convention` is what was taken for granted; `again` are further places that say the same.
+    """
+
+    slot: str
+    value: Any
+    start: int
+    end: int
+    rank: int = PLAIN
+    side: str = ""
+    convention: str = ""
+    again: tuple[tuple[int, int], ...] = ()
+
+    @property
+    def places(self) -> tuple[tuple[int, int], ...]:
+        """Where it begins and ends, each time it is said."""
+        return ((self.start, self.end), *self.again)
+
+
+@dataclass(frozen=True, slots=True)
+class Unused:
+    """A place in the sentence with a number that was not taken, and why.
+
+    `bare` is the number where nothing beside it says what it is.
+    """
+
+    start: int
+    end: int
+    reason: str
+    bare: Piece | None = None
+
+
+_LISTS = dict.fromkeys((*GEARS, "top"), "gear_ratios") | dict.fromkeys(("low", "high"), "transfer_ratios")
+
+
+def field_of(slot: str) -> str:
+    """The field that a slot is, or is a part of."""
+    return _LISTS.get(slot, slot)
+
+
+def outcomes(found: list[Piece]) -> list[Claim | Unused]:
+    """What becomes of every number of the sentence, in reading order."""
+    related = relations(found)
+    in_gearbox = {place for run in related.gearboxes.values() for place in run}
+    made: list[Claim | Unused] = []
+    for place, piece in enumerate(found):
+        if place in related.gearboxes:
+            ratios = [found[other] for other in related.gearboxes[place]]
+            made.append(_gearbox(ratios, told=place in related.cued_gearboxes))
+        elif piece.kind in NUMERIC and place not in in_gearbox:
+            made.append(_outcome(found, place, related))
+    return made
+
+
+def _gearbox(ratios: list[Piece], *, told: bool) -> Claim:
+    return Claim(
+        "gear_ratios",
+        [piece.numbers[0] for piece in ratios],
+        ratios[0].start,
+        ratios[-1].end,
+        convention="" if told else "falling numbers in a row are taken as the gearbox",
+    )
+
+
+Said = tuple[str, Any, str]
+"""Slot, value and convention."""
+
+
+def _outcome(found: list[Piece], place: int, related: Relations) -> Claim | Unused:
+    """What becomes of one number."""
+    piece, cue = found[place], related.cues.get(place)
+    said = _said(found, place, related)
+    if isinstance(said, str):
+        bare = cue is None and piece.kind in ("number", "ratio") and not _counts(found, place)
+        return Unused(piece.start, piece.end, said, piece if bare else None)
+    slot, value, convention = said
+    try:
+        FIELDS[field_of(slot)].read([value] if slot in _LISTS else value, "us")
+    except InvalidBuild as refused:
+        return Unused(piece.start, piece.end, refused.faults[0].detail)
+    named = cue or piece
+    return Claim(
+        slot,
+        value,
+        min(piece.start, named.start),
+        max(piece.end, named.end),
+        related.ranks[place],
+        named.kind if named.kind in ("front", "rear") else "",
+        convention,
+    )
+
+
+_FUNCTION_WORDS = {
+    "a", "and", "are", "at", "but", "do", "does", "for", "from", "if", "in", "is", "my", "on", "or", "so",
+    "the", "up", "versus", "vs", "what", "will", "with", "would",
+}  # fmt: skip
+
+
+def _counts(found: list[Piece], place: int) -> bool:
+    """Whether a number counts what the word behind it names: 30 spline, 15 mpg."""
+    behind = found[place + 1] if place + 1 < len(found) else None
+    return behind is not None and behind.kind == "word" and behind.word not in _FUNCTION_WORDS
+
+
+_REASONS = {
+    "money": "is an amount of money",
+    "partial": "is a tyre size without its rim",
+    "short": "may be a tyre width or an axle ratio",
+    "fraction": "is a fraction: write a decimal point",
+    "choice": "names two numbers: say which",
+    "blob": "is no number with a unit that is known here",
+}
+
+
+def _said(found: list[Piece], place: int, related: Relations) -> Said | str:
+    """What a number says, or why it says nothing."""
+    piece = found[place]
+    cue = related.cues[place].kind if place in related.cues else ""
+    if place in related.repeated:
+        return "says again how tall the tyre size beside it is"
+    if place in related.doubtful and piece.kind in ("number", "ratio"):
+        return "stands between two words that it could belong to"
+    if piece.kind in SIZES:
+        return _tyre_size(piece)
+    if piece.kind == "height" or is_tyre_plural(piece) or (cue == "tyre" and piece.kind == "number"):
+        return _NO_TYRE if _measures_else(found, place) else _tyre_height(piece)
+    if piece.kind == "short" and cue == "axle":
+        return _hundredfold(piece)
+    if piece.kind in AMOUNTS or piece.kind == "span":
+        return _amount(found, place, cue)
+    if piece.kind in ("number", "ratio"):
+        return _bare(found, place, cue, in_pair=place in related.axle_pairs)
+    if is_axle_plural(piece):
+        return "axle_ratio", piece.numbers[0], ""
+    return _REASONS.get(piece.kind, "fits neither a tyre nor an axle ratio")
+
+
+_METRIC = re.compile(r"(LT|P|T)? ?(\d{3}) ?[/x-] ?(\d{2}) ?(ZRF|ZR|RF|R|D|[/x-])? ?(.*)", re.IGNORECASE)
+_FLOTATION = re.compile(r"([\d.]+) ?[x/] ?([\d.]+) ?([RD/x-])? ?(.*)", re.IGNORECASE)
+_PLURAL_RIM = re.compile(r"([\d.]+(?:LT|C)?)'?s", re.IGNORECASE)
+
+
+def _tyre_size(piece: Piece) -> Said | str:
+    text, convention = piece.text, ""
+    if piece.kind == "outline":
+        height = f"{piece.numbers[0]:g} in"
+        return "tyre", height, f"a size without its rim is taken by its height, {height}"
+    if piece.kind == "metric" and (parts := _METRIC.fullmatch(text)):
+        prefix, width, aspect, mark, rest = parts.groups(default="")
+        unsaid = mark.upper() in ("", "/", "-", "X")
+        text = f"{prefix}{width}/{aspect}{'R' if unsaid else mark}{_singular(rest)}"
+    elif piece.kind == "flotation" and (parts := _FLOTATION.fullmatch(text)):
+        height, width, mark, rest = parts.groups(default="")
+        unsaid = mark.upper() not in ("R", "D", "-")
+        text = f"{height}x{width}{'R' if unsaid else mark}{_singular(rest)}"
+    else:
+        text, unsaid = _singular(text), False
+    try:
+        designation = FIELDS["tyre"].read(text, "us").designation
+    except InvalidBuild as refused:
+        return refused.faults[0].detail
+    if unsaid:
+        convention = f"a size that does not say how it is built is taken as radial, {designation}"
+    return "tyre", designation, convention
+
+
+def _singular(text: str) -> str:
+    """Rim and marks without the s of a plural, which is no speed symbol behind a rim."""
+    plural = _PLURAL_RIM.fullmatch(text)
+    return plural[1] if plural else text.removesuffix("'s")
+
+
+_NO_TYRE = f"is no height of a tyre: {LOWEST:g} to {TALLEST:g} in"
+_OTHER_LENGTHS = {
+    "rim", "rims", "wheel", "wheels", "lift", "lifts", "travel", "wide", "width", "long", "length", "bed",
+    "wheelbase", "bar", "brakes", "rotors", "spacers",
+}  # fmt: skip
+
+
+def _measures_else(found: list[Piece], place: int) -> bool:
+    return place + 1 < len(found) and found[place + 1].word in _OTHER_LENGTHS
+
+
+def _tyre_height(piece: Piece) -> Said | str:
+    height = piece.numbers[0]
+    if not LOWEST <= height <= TALLEST:
+        return _NO_TYRE
+    return "tyre", f"{height:g} in", f"{height:g} in is taken as the measured, free diameter"
+
+
+def _hundredfold(piece: Piece) -> Said | str:
+    ratio = piece.numbers[0] / 100.0
+    if not 2.0 <= ratio <= 8.0:
+        return "is no axle ratio, nor a hundred times one"
+    return "axle_ratio", ratio, f"three digits before gears are taken as hundredths, {ratio:.2f}"
+
+
+def _bare(found: list[Piece], place: int, cue: str, *, in_pair: bool) -> Said | str:
+    """A number with neither mark nor unit, or with :1."""
+    piece = found[place]
+    value, printed_as_ratio = piece.numbers[0], piece.kind == "ratio" or piece.decimals > 0
+    if cue == "unclear":
+        return "stands beside a word that may mean several things"
+    if cue in ("idle", "redline"):
+        return f"{cue}_speed", f"{value:g} rpm", ""
+    if cue == "axle" and not printed_as_ratio:
+        return _hundredfold(piece)
+    if cue in ("axle", "front", "rear"):
+        return ("axle_ratio", value, "") if printed_as_ratio else "does not look like a ratio"
+    if cue:
+        slot = "hub_ratio" if cue == "hub" else cue
+        return (slot, value, "") if printed_as_ratio or value == 1.0 else "does not look like a ratio"
+    if in_pair:
+        return "axle_ratio", value, "two bare numbers with to between them are taken as axle ratios"
+    if engine := _speed_of_engine(found, place):
+        return engine, f"{value:g} rpm", f"{value:g} behind torque or power is taken as rpm"
+    if piece.kind == "ratio" and looks_like_axle(piece):
+        return "axle_ratio", value, ""
+    return "is a bare number: nothing beside it says what it is"
+
+
+def _speed_of_engine(found: list[Piece], place: int) -> str:
+    """The field of an engine speed that stands behind torque or power: 260 lb-ft at 3200."""
+    if place < 2 or found[place - 1].word not in ("at", "@") or found[place].numbers[0] < 1000.0:
+        return ""
+    return {"torque": "peak_torque_speed", "power": "peak_power_speed"}.get(found[place - 2].kind, "")
+
+
+_OTHER_MASSES = {
+    "winch", "trailer", "tow", "tows", "towing", "towed", "payload", "load", "loaded", "cargo", "gear",
+    "gears", "capacity", "rated", "rating", "per", "bumper", "engine", "axle", "axles", "springs", "rope",
+}  # fmt: skip
+_OTHER_PRESSURES = {"boost", "oil", "fuel", "compression", "air"}
+_OTHER_SPEEDS = {"top", "max", "maximum", "crawl", "crawls", "crawling", "creep", "creeps"}
+_SLOWEST_CRUISE, _LIGHTEST, _HIGHLAND = 11.0, 600.0, 300.0  # m/s, kg, m
+
+
+def _amount(found: list[Piece], place: int, cue: str) -> Said | str:
+    """A number with a unit."""
+    piece = found[place]
+    beside = {other.word for other in found[max(0, place - 2) : place + 2]}
+    if piece.kind == "span":
+        low, high = piece.numbers
+        return "cruise_engine_speed_range", [f"{low:g} rpm", f"{high:g} rpm"], ""
+    quantity, _ = AMOUNTS[piece.kind]
+    spelled = _spelled_as(piece, quantity)
+    value = number(spelled, quantity, "us")
+    if piece.kind == "rotation":
+        field = f"{cue}_speed" if cue else _speed_of_engine(found, place)
+        return (field, spelled, "") if field else "may be any engine speed: say idle, redline, or a range"
+    if piece.kind == "speed":
+        if value < _SLOWEST_CRUISE or beside & _OTHER_SPEEDS:
+            return "is no speed to cruise at"
+        return "cruise_speed", spelled, ""
+    if piece.kind == "mass":
+        if value < _LIGHTEST or beside & _OTHER_MASSES:
+            return "is not the mass of the vehicle"
+        return "vehicle_mass", spelled, ""
+    if piece.kind == "pressure":
+        return (
+            "is not the pressure of a tyre" if beside & _OTHER_PRESSURES else ("tyre_pressure", spelled, "")
+        )
+    if piece.kind == "elevation":
+        return ("altitude", spelled, "") if value >= _HIGHLAND else "is no altitude that matters"
+    if piece.kind == "percent":
+        return ("grade_percent", spelled, "") if cue else "is a percentage: of what?"
+    return f"peak_{piece.kind}", spelled, ""
+
+
+def _spelled_as(piece: Piece, quantity: Quantity) -> str:
+    """The number with the usual label of its unit."""
+    spelled = _JOINERS.sub("", piece.unit) if piece.kind == "torque" else piece.unit
+    factor = number(f"1 {spelled}", quantity, "us")
+    labels = (quantity.us, quantity.metric, *quantity.factors)
+    label = next(label for label in labels if number(f"1 {label}", quantity, "us") == factor)
+    return f"{piece.numbers[0]:.12g} {label}"
+
+
+_JOINERS = re.compile(r"[-. */]")

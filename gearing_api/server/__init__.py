@@ -1,0 +1,1 @@
+"""The service under gunicorn: its configuration, its worker and its logs."""

@@ -1,0 +1,166 @@
+"""What the strength questions read of an axle in the same way: its torque, its load, its loaded flank."""
+
+from functools import cache
+from typing import NamedTuple
+
+import numpy as np
+
+from gearing_api.answer import Caution, Source
+from gearing_api.build import Build
+from gearing_api.mechanics import axle_torques, bevel_gears, traction
+from gearing_api.mechanics.domain import Array
+from gearing_api.vehicle.drivetrain import adhesion, engine_torque
+from gearing_api.vehicle.tyre import loaded_figures
+
+SAFETY = Caution(
+    "estimate",
+    "Estimates for comparison, not a rating. The axle maker's limits, local vehicle law and a licensed "
+    "engineer or inspector decide. After such a change have steering, brakes and driveline re-checked.",
+)
+"""What every strength answer says."""
+
+NO_ENGINE = "peak_torque (or torque_curve)"
+
+AXLE_FIELDS = (
+    "ring_teeth",
+    "pinion_teeth",
+    "hub_ratio",
+    "transfer_ratios",
+    "rolling_factor",
+    "tyre_pressure",
+    "tyre_load",
+    "idle_speed",
+    "peak_torque",
+    "torque_curve",
+    "power_curve",
+    "converter_stall_ratio",
+    "driveline_efficiency",
+    "front_axle_share",
+    "wheelbase",
+    "mass_centre_height",
+    "grade_percent",
+    "surface",
+    "adhesion",
+    "axle_position",
+    "pinion_height",
+)
+"""What the torque and the flank are read from, beside the fields that are needed."""
+
+TORQUE = Source(
+    "ring-gear torque: the smaller of engine torque x lowest gear x axle ratio x efficiency, one axle "
+    "carrying all of it, and adhesion x axle load x radius / hub ratio",
+    "published",
+    "An article on axle load spectra and two axle-design theses, after the textbook axle method",
+)
+CAPACITY = Source(
+    "ring gear capacity (D / 13)^3, mm and N m",
+    "from memory",
+    "Liu Weixin, axle design; Wang Wangyu, automobile design: K from 13 to 16, from memory (high)",
+)
+COAST = Source(
+    "a ring gear loaded on its coast flank carries 1.3 times less",
+    "common practice",
+    "Common practice, no published source; the tooth force itself is the same on both flanks",
+)
+FLANK = Source(
+    "the loaded flank follows from the pinion's hand of spiral and sense of rotation",
+    "published",
+    "Vector algebra of the tooth force; the drive flank of a ring gear as its convex one: a 1992 light-truck "
+    "service manual",
+)
+
+_SLIP = Caution(
+    "grip-limited",
+    "The tyres slip first. The blow of a spinning wheel that catches is not counted.",
+)
+_ROLLING_RADIUS = Caution(
+    "rolling-radius",
+    "The rolling radius is taken; tyre_pressure and tyre_load, with a tyre size, give the loaded one.",
+)
+
+
+class AxleTorque(NamedTuple):
+    """Normal force under the axle, and torque at its ring gear. [N, N m]
+
+    What the engine allows, and so what governs, is None where no engine torque is given.
+    """
+
+    axle_load: Array
+    engine: Array | None
+    grip: Array
+    governing: Array | None
+    cautions: tuple[Caution, ...]
+
+
+def axle_torque(build: Build) -> AxleTorque:
+    """What engine and grip allow on the ring gear of the axle judged."""
+    radius, cautions = standing_radius(build)
+    load = axle_load(build)
+    grip = grip_torque(build, load, radius)
+    unit = engine_unit_torque(build)
+    if unit is None:
+        return AxleTorque(load, None, grip, None, cautions)
+    engine = unit * build.number("axle_ratio")
+    slips = Caution(_SLIP.code, _SLIP.text, engine > grip)
+    return AxleTorque(load, engine, grip, np.minimum(engine, grip), (slips, *cautions))
+
+
+def grip_torque(build: Build, load: Array, radius: Array) -> Array:
+    """Ring-gear torque at which the tyres of the axle judged slip. [N m]"""
+    return axle_torques.grip_limited_torque(load, adhesion(build), radius, build.number("hub_ratio"))
+
+
+def engine_unit_torque(build: Build) -> Array | None:
+    """Ring-gear torque that the engine gives in the lowest gear, per unit of axle ratio, if known. [N m]"""
+    torque = engine_torque(build)
+    if torque is None:
+        return None
+    curve = "torque_curve" if build.given("torque_curve") else "power_curve"
+    build.require(torque > 0.0, curve, "must rise above zero")
+    return axle_torques.engine_limited_torque(
+        torque,
+        build.number("gear_ratios")[..., 0] * build.number("transfer_ratios").max(axis=-1),
+        build.number("driveline_efficiency"),
+        build.number("converter_stall_ratio"),
+    )
+
+
+def axle_load(build: Build) -> Array:
+    """Normal force under the axle judged, on the grade given. [N]"""
+    transfers = build.given("wheelbase") and build.given("mass_centre_height")
+    loads = traction.axle_loads(
+        build.number("vehicle_mass"),
+        build.number("front_axle_share"),
+        build.number("wheelbase") if transfers else 1.0,
+        build.number("mass_centre_height") if transfers else 0.0,
+        build.number("grade_percent"),
+    )
+    load = loads.front if build.word("axle_position") == "front" else loads.rear
+    build.require(load > 0.0, "grade_percent", "lifts this axle off the ground: it carries no torque")
+    return load
+
+
+def standing_radius(build: Build) -> tuple[Array, tuple[Caution, ...]]:
+    """Axle centre to ground: loaded where pressure and load are given and the size allows, else rolling."""
+    fitted = build.tyre()
+    if build.given("tyre_pressure") and build.given("tyre_load"):
+        _, _, loaded, cautions = loaded_figures(build, fitted.size)
+        if loaded is not None:
+            return loaded, cautions
+    return fitted.rolling_radius, (_ROLLING_RADIUS,)
+
+
+def original_per_fitted(build: Build) -> Array:
+    """Radius of the original tyre over that of the fitted one, both sagging in proportion. [-]"""
+    return np.asarray(build.tyre("original_tyre").rolling_radius / build.tyre().rolling_radius)
+
+
+def loaded_flank(build: Build) -> Array:
+    """+1 where forward drive loads the drive flank, -1 where it loads the coast flank."""
+    return _flank(build.word("pinion_height") == "low", build.word("axle_position") == "rear")
+
+
+@cache
+def _flank(low: bool, rear: bool) -> Array:
+    """A low pinion is left-hand; seen towards the apex it turns clockwise in a rear axle."""
+    return bevel_gears.loaded_flank(1.0 if low else -1.0, 1.0 if rear else -1.0)

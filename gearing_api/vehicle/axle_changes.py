@@ -1,0 +1,97 @@
+"""What could be changed in an axle, one thing at a time. For one build."""
+
+import numpy as np
+
+from gearing_api import tables, units
+from gearing_api.answer import Source
+from gearing_api.build import Build
+from gearing_api.mechanics import axle_torques, splines
+from gearing_api.vehicle.axle_basis import said
+from gearing_api.vehicle.axle_parts import INNER, JOINT, RING, STUB, TUBE, YIELDS, Axle, Shaft
+
+_ALLOY = "alloy-4340"
+_SPLINES = (27, 30, 35, 40)
+_PITCH = 24
+_ROOTS = {teeth: splines.external_minor_diameter(teeth, _PITCH) for teeth in _SPLINES}
+_TRADE = tables.table("trade-figures").keyed("name", "value")
+_RINGS = [
+    units.number(float(str(_TRADE[f"ring-gear-{size}"])), units.LENGTH, "us")
+    for size in ("small", "middle", "large")
+]
+_TRUSS_DIAMETER, _TRUSS_WALL, _TRUSS_ROOM = (
+    units.number(text, units.LENGTH, "us") for text in ("1.5 in", "0.12 in", "3 in")
+)
+
+_GROWTH = 1.005
+"""A size counts as larger from here on. [-]"""
+
+TRIED = Source(
+    "changes tried one at a time: spline sizes 27, 30, 35 and 40 of 24/48, ring gears of 7 1/8, 8 1/2 and "
+    "10 in, 4340 steel, a truss tube of 1.5 x 0.12 in (38 x 3 mm) 3 in (76 mm) above the housing tube",
+    "common practice",
+    "Common practice, no published source; the truss and the 40 teeth are this service's choice",
+)
+
+Change = tuple[str, Axle, tuple[str, ...]]
+"""What is changed, the axle after it, and the parts that differ."""
+
+
+def changes(build: Build, axle: Axle) -> list[Change]:
+    """Every change that applies to the axle."""
+    return [*_shafts(axle), *_differential(axle), *_housing(build, axle), *_ring_gear(build, axle)]
+
+
+def _shafts(axle: Axle) -> list[Change]:
+    made: list[Change] = []
+    if any(shaft is not None and shaft.strength < YIELDS[_ALLOY] for shaft in (axle.inner, axle.stub)):
+        alloy = axle._replace(inner=_alloy(axle.inner), stub=_alloy(axle.stub))
+        made.append((f"{_ALLOY} shafts", alloy, (INNER, STUB)))
+    if axle.inner is not None:
+        made += [
+            (f"inner {name}", axle._replace(inner=shaft), (INNER,)) for name, shaft in _larger(axle.inner)
+        ]
+    if axle.stub is not None:
+        made += [(f"stub {name}", axle._replace(stub=shaft), (STUB,)) for name, shaft in _larger(axle.stub)]
+    return made
+
+
+def _alloy(shaft: Shaft | None) -> Shaft | None:
+    return None if shaft is None else shaft._replace(strength=np.maximum(shaft.strength, YIELDS[_ALLOY]))
+
+
+def _larger(shaft: Shaft) -> list[tuple[str, Shaft]]:
+    """The next spline size up, in the same steel."""
+    sizes = [teeth for teeth, root in _ROOTS.items() if root > shaft.diameter * _GROWTH]
+    return [(f"{teeth} splines", shaft._replace(diameter=_ROOTS[teeth])) for teeth in sizes[:1]]
+
+
+def _differential(axle: Axle) -> list[Change]:
+    opened = axle._replace(shaft_share=axle_torques.shaft_torque(1.0, False))
+    return [("open differential", opened, (INNER, STUB, JOINT))] * bool(axle.shaft_share > opened.shaft_share)
+
+
+def _housing(build: Build, axle: Axle) -> list[Change]:
+    housing = axle.housing
+    if housing is None or housing.truss_diameter > 0.0:
+        return []
+    trussed = housing._replace(
+        truss_diameter=_TRUSS_DIAMETER,
+        truss_wall=_TRUSS_WALL,
+        truss_height=(housing.tube_diameter + _TRUSS_DIAMETER) / 2.0 + _TRUSS_ROOM,
+    )
+    name = f"truss {said(_TRUSS_DIAMETER, units.LENGTH, build)}"
+    return [(name, axle._replace(housing=trussed), (TUBE,))]
+
+
+def _ring_gear(build: Build, axle: Axle) -> list[Change]:
+    diameter = axle.ring_gear_diameter
+    if diameter is None:
+        return []
+    made: list[Change] = []
+    if axle.flank < 0.0:
+        other = "high" if build.word("pinion_height") == "low" else "low"
+        made.append((f"{other} pinion", axle._replace(flank=1.0), (RING,)))
+    for size in [size for size in _RINGS if size > diameter * _GROWTH][:1]:
+        name = f"ring gear {said(size, units.LENGTH, build)}"
+        made.append((name, axle._replace(ring_gear_diameter=size), (RING,)))
+    return made

@@ -1,0 +1,244 @@
+"""The parts of an axle: what each sees at the limit of the engine and of the tyre, and what it bears."""
+
+from collections.abc import Collection, Iterable
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from gearing_api import tables
+from gearing_api.build import Build
+from gearing_api.mechanics import axle_torques, gear_ratings, housings, joints, shafts, splines
+from gearing_api.mechanics.domain import Array
+from gearing_api.vehicle.axle import AxleTorque, loaded_flank
+
+Number = Array | float
+
+RING, INNER, STUB, JOINT, TUBE = "ring gear", "inner shaft", "stub shaft", "joint", "housing tube"
+PARTS = {"front": (RING, INNER, STUB, JOINT, TUBE), "rear": (RING, INNER, TUBE)}
+"""What there is to break, by the position of the axle."""
+
+_TUBE_FIELDS = ("tube_diameter", "tube_wall", "mounting_width", "wheel_offset", "spring_seat_spacing")
+TRUSS_FIELDS = ("truss_diameter", "truss_wall", "truss_height")
+
+_MEGAPASCAL = 1e6
+YIELDS: dict[str, float] = {
+    str(name): float(str(stress)) * _MEGAPASCAL
+    for name, stress in tables.table("steels").keyed("name", "yield").items()
+}
+"""Yield in tension of the steels. [Pa]"""
+
+
+class Shaft(NamedTuple):
+    """The diameter its stress is taken at, the yield of its steel, its length if known. [m, Pa, m]"""
+
+    diameter: Array
+    strength: Number
+    length: Array | None = None
+
+
+class Housing(NamedTuple):
+    """Bending moment over bad ground, yield, and section; a housing without truss has zeros. [N m, Pa, m]"""
+
+    moment: Array
+    strength: Array
+    tube_diameter: Array
+    tube_wall: Array
+    truss_diameter: Number
+    truss_wall: Number
+    truss_height: Number
+
+
+class Axle(NamedTuple):
+    """All numbers of an axle that decide what gives way; None where a part is not there or not known.
+
+    Torques are at the ring gear. `shaft_share` of it may go through one shaft, and `swing` is what an
+    angled joint makes of an even torque, at most.
+    """
+
+    engine_torque: Number
+    grip_torque: Array
+    shaft_share: Array
+    swing: Number
+    flank: Number
+    ring_gear_diameter: Number | None
+    inner: Shaft | None
+    stub: Shaft | None
+    joint_rating: Array | None
+    housing: Housing | None
+
+
+class Part(NamedTuple):
+    """The diameter its stress is taken at, what it bears, what engine and tyre can put on it. [m, N m]"""
+
+    diameter: Number
+    capacity: Array
+    engine_load: Number
+    grip_load: Number
+
+    @property
+    def load(self) -> Array:
+        """The smaller of the two: what it sees. [N m]"""
+        return np.minimum(self.engine_load, self.grip_load)
+
+    @property
+    def margin(self) -> Array:
+        """Capacity / load. [-]"""
+        return self.capacity / self.load
+
+
+def axle_of(build: Build, torque: AxleTorque) -> Axle:
+    """The axle of a build; an engine that is not known is taken as boundless.
+
+    Open, each of its shafts sees half of the torque. With a locked differential one wheel may stand on all
+    of the axle's load, the other in the air, and its shaft then carries all of it.
+    """
+    front = build.word("axle_position") == "front"
+    cross = front and build.word("joint") == "cross"
+    return Axle(
+        engine_torque=np.inf if torque.engine is None else torque.engine,
+        grip_torque=torque.grip,
+        shaft_share=axle_torques.shaft_torque(1.0, build.word("differential") == "locked"),
+        swing=joints.highest_cardan_ratio(build.number("steer_angle")) if cross else 1.0,
+        flank=loaded_flank(build),
+        ring_gear_diameter=build.known("ring_gear_diameter"),
+        inner=_shaft(build, "inner"),
+        stub=_shaft(build, "stub") if front else None,
+        joint_rating=build.known("joint_rating") if front else None,
+        housing=_housing(build, torque.axle_load),
+    )
+
+
+def _shaft(build: Build, name: str) -> Shaft | None:
+    """The root of the splines or the measured diameter, the smaller where both are given."""
+    measured = build.known(f"{name}_diameter")
+    if not (build.given(f"{name}_splines") and build.given(f"{name}_pitch")):
+        diameter = measured
+    else:
+        root = splines.external_minor_diameter(build.number(f"{name}_splines"), build.number(f"{name}_pitch"))
+        diameter = root if measured is None else np.minimum(root, measured)
+    if diameter is None:
+        return None
+    length = build.known("inner_length") if name == "inner" else None
+    return Shaft(diameter, YIELDS[build.word(f"{name}_steel")], length)
+
+
+def _housing(build: Build, axle_load: Array) -> Housing | None:
+    if not all(map(build.given, _TUBE_FIELDS)):
+        return None
+    diameter, wall, mounting, offset, seats = map(build.number, _TUBE_FIELDS)
+    build.require(2.0 * wall <= diameter, "tube_wall", "must be at most half of tube_diameter")
+    track = housings.track(mounting, offset)
+    build.require(seats < track, "spring_seat_spacing", "must be less than the track")
+    moment = housings.bending_moment(axle_load, track, seats) * build.number("impact_factor")
+    return Housing(moment, build.number("tube_yield"), diameter, wall, *_truss(build, diameter))
+
+
+def _truss(build: Build, tube_diameter: Array) -> tuple[Number, Number, Number]:
+    if not trussed(build):
+        return 0.0, 0.0, 0.0
+    diameter, wall, height = map(build.number, TRUSS_FIELDS)
+    build.require(2.0 * wall <= diameter, "truss_wall", "must be at most half of truss_diameter")
+    clear = 2.0 * height >= diameter + tube_diameter
+    build.require(clear, "truss_height", "must keep the truss tube clear of the housing tube")
+    return diameter, wall, height
+
+
+def trussed(build: Build) -> bool:
+    """Whether the build says all of its truss."""
+    return all(map(build.given, TRUSS_FIELDS))
+
+
+def part(axle: Axle, name: str) -> Part | None:
+    """A part of the axle, None where it is not known.
+
+    All turn inside a hub reduction, so they see the torque at the ring gear. Across an angled cross joint
+    an even torque swings by 1 / cos either way: that of the engine in the stub, that of the tyre in the
+    inner shaft; the joint sees the peak of both.
+    """
+    if name == RING:
+        return _ring(axle)
+    if name == TUBE:
+        return None if axle.housing is None else _tube(axle.housing)
+    engine, grip = axle.engine_torque * axle.shaft_share, axle.grip_torque * axle.shaft_share
+    if name == INNER:
+        return _twisted(axle.inner, engine, grip * axle.swing)
+    if name == STUB:
+        return _twisted(axle.stub, engine * axle.swing, grip)
+    if axle.joint_rating is None:
+        return None
+    return Part(np.nan, axle.joint_rating, engine * axle.swing, grip * axle.swing)
+
+
+def parts(axle: Axle, names: Iterable[str]) -> dict[str, Part]:
+    """Those of the parts of which enough is known."""
+    each = {name: part(axle, name) for name in names}
+    return {name: known for name, known in each.items() if known is not None}
+
+
+def side_by_side(found: Collection[Part]) -> Part:
+    """Parts as one, on a first axis; their diameters are left behind."""
+    rows = [each[1:] for each in found]
+    shape = np.broadcast(*(number for row in rows for number in row)).shape
+    whole = np.empty((3, len(rows), *shape))
+    for place, row in enumerate(rows):
+        for kind, number in enumerate(row):
+            whole[kind, place] = number
+    return Part(np.nan, *whole)
+
+
+def tyre_ceiling(whole: Part, tyre_diameter: ArrayLike) -> Array:
+    """Largest tyre at which all parts side by side hold: infinite for any tyre, zero for none. [m]"""
+    each = axle_torques.tyre_ceiling(tyre_diameter, whole.engine_load, whole.grip_load, whole.capacity)
+    return np.asarray(each.min(axis=0))
+
+
+def _ring(axle: Axle) -> Part | None:
+    diameter = axle.ring_gear_diameter
+    if diameter is None:
+        return None
+    capacity = gear_ratings.ring_gear_capacity(diameter, axle.flank)
+    return Part(diameter, capacity, axle.engine_torque, axle.grip_torque)
+
+
+def _twisted(shaft: Shaft | None, engine_load: Array, grip_load: Array) -> Part | None:
+    """A shaft gives way where its surface begins to yield, after von Mises.
+
+    This, not the fully plastic torque: from here on every pull leaves a twist behind, and a hardened case
+    has too little stretch for the whole section to yield with it. The plastic torque is 4/3 of it in any
+    steel, so which of the two is taken changes no ranking of shafts.
+    """
+    if shaft is None:
+        return None
+    capacity = shafts.yield_torque(shafts.shear_yield(shaft.strength), shaft.diameter)
+    return Part(shaft.diameter, capacity, engine_load, grip_load)
+
+
+def _tube(housing: Housing) -> Part:
+    """The housing in bending at its weaker fibre; no smaller tyre relieves it."""
+    _, bottom, top = housings.trussed_section(*housing[2:])
+    return Part(
+        np.where(top < bottom, housing.truss_diameter, housing.tube_diameter),
+        np.minimum(bottom, top) * housing.strength,
+        housing.moment,
+        np.inf,
+    )
+
+
+def place(name: str) -> str:
+    """How the fields of a shaft begin."""
+    return name.partition(" ")[0]
+
+
+def wanting(build: Build, name: str) -> str:
+    """The fields that would make a part known."""
+    if name == RING:
+        return "ring_gear_diameter"
+    if name == JOINT:
+        return "joint_rating"
+    if name == TUBE:
+        return ", ".join(field for field in _TUBE_FIELDS if not build.given(field))
+    shaft = place(name)
+    fields = [f"{shaft}_{figure}" for figure in ("splines", "pitch")]
+    lacking = " and ".join(field for field in fields if not build.given(field))
+    return f"{lacking} (or {shaft}_diameter)"

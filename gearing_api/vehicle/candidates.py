@@ -1,0 +1,143 @@
+"""The axle ratios that can be bought, and what each would give."""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearing_api import tables
+from gearing_api.answer import Caution, Source
+from gearing_api.build import Build
+from gearing_api.mechanics import gearing
+from gearing_api.mechanics.domain import Array
+from gearing_api.vehicle.axle import AXLE_FIELDS, CAPACITY, SAFETY, TORQUE
+from gearing_api.vehicle.drivetrain import SURFACES
+from gearing_api.vehicle.engine import ENGINE_FIELDS, engine_of
+from gearing_api.vehicle.resistance import RESISTANCE_FIELDS, pull_at_cruise, resistance_of
+from gearing_api.vehicle.ring_gear import LOAD_INDEX_FIELDS, load_indices
+
+CANDIDATE_FIELDS = (
+    "available_ratios",
+    "cruise_speed",
+    "altitude",
+    "vehicle_mass",
+    "ring_gear_load_limit",
+    *ENGINE_FIELDS,
+    *RESISTANCE_FIELDS,
+    *AXLE_FIELDS,
+    *LOAD_INDEX_FIELDS,
+)
+"""What the figures are read from, beside tyre and gear ratios."""
+
+_PAIRS = tables.table("ring-pinion-pairs")
+_COMMON_PAIRS = Source(
+    "common ring and pinion pairs",
+    "common practice",
+    "Table /v1/tables/ring-pinion-pairs, each row with its source",
+)
+_PAIRS_TAKEN = Caution(
+    "common-pairs",
+    "available_ratios was not given: the common tooth pairs are ranked, made for this axle or not.",
+)
+
+
+class Geared(NamedTuple):
+    """The build at an axle ratio of one: engine speed and crawl ratio rise with it, crawl speed falls."""
+
+    cruise_engine_speed: Array
+    crawl_ratio: Array
+    crawl_speed: Array
+
+
+class Ratios(NamedTuple):
+    """Axle ratios on the last axis; teeth NaN and `hunting` None where only the ratio is known."""
+
+    axle_ratio: Array
+    ring_teeth: Array
+    pinion_teeth: Array
+    hunting: NDArray[np.object_]
+
+
+class Figures(NamedTuple):
+    """What each axle ratio would give, on the last axis; None where it cannot be known."""
+
+    cruise_engine_speed: Array
+    crawl_ratio: Array
+    crawl_speed: Array
+    grade: Array | None
+    ring_gear_load_index: Array | None
+    sources: tuple[Source, ...]
+    cautions: tuple[Caution, ...]
+
+
+def geared(build: Build) -> Geared:
+    """Top gear in high range at cruise_speed, first gear in the lowest range at idle."""
+    gears, transfer, hub = (build.number(name) for name in ("gear_ratios", "transfer_ratios", "hub_ratio"))
+    radius = build.tyre().rolling_radius
+    lowest = gears[..., 0] * transfer.max(axis=-1) * hub
+    return Geared(
+        gearing.engine_speed(build.number("cruise_speed"), gears[..., -1] * transfer[..., 0] * hub, radius),
+        lowest,
+        gearing.road_speed(build.number("idle_speed"), lowest, radius),
+    )
+
+
+def available(build: Build) -> Ratios:
+    """The ratios given, else the common pairs."""
+    given = build.known("available_ratios")
+    return _COMMON if given is None else _ratios(given[..., 0], given[..., 1], given[..., 2])
+
+
+def _ratios(axle_ratio: Array, ring_teeth: Array, pinion_teeth: Array) -> Ratios:
+    paired = np.isfinite(ring_teeth)
+    hunting = gearing.is_hunting(np.where(paired, ring_teeth, 1.0), np.where(paired, pinion_teeth, 1.0))
+    return Ratios(axle_ratio, ring_teeth, pinion_teeth, np.where(paired, hunting, np.array(None)))
+
+
+def _common() -> Ratios:
+    ring, pinion = (
+        np.array(_PAIRS.column(name), dtype=np.float64) for name in ("ring_teeth", "pinion_teeth")
+    )
+    return _ratios(gearing.tooth_ratio(ring, pinion), ring, pinion)
+
+
+_COMMON = _common()
+
+
+def figures(build: Build, at_one: Geared, axle_ratio: Array, original: bool) -> Figures:
+    """What each ratio gives; the ring gear is compared where the original is known and fields ask for it."""
+    sources: tuple[Source, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+    if not build.given("available_ratios"):
+        sources, cautions = (_COMMON_PAIRS,), (_PAIRS_TAKEN,)
+    engine_speed = at_one.cruise_engine_speed[..., None] * axle_ratio
+    grade = index = None
+    engine = engine_of(build) if build.given("vehicle_mass") else None
+    if engine is not None:
+        resistance = resistance_of(build)
+        pull = pull_at_cruise(build, engine, resistance, engine_speed)
+        grade = pull.grade
+        sources = (*sources, *resistance.sources, *engine.sources)
+        cautions = (*cautions, *resistance.cautions, *engine.cautions, _out(pull.runs))
+    if original and (build.given("ring_gear_diameter") or build.given("ring_gear_load_limit")):
+        index = load_indices(build, axle_ratio)
+    if index is not None:
+        sources, cautions = (*sources, TORQUE, SURFACES, CAPACITY), (*cautions, SAFETY)
+    return Figures(
+        engine_speed,
+        at_one.crawl_ratio[..., None] * axle_ratio,
+        at_one.crawl_speed[..., None] / axle_ratio,
+        grade,
+        index,
+        sources,
+        cautions,
+    )
+
+
+def _out(runs: NDArray[np.bool_]) -> Caution:
+    return Caution(
+        "top-gear-out",
+        "With some ratios top gear at cruise_speed is outside idle_speed, redline_speed or the engine's "
+        "curve: steepest_grade_percent is not known with them.",
+        ~runs.all(axis=-1),
+    )

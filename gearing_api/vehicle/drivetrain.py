@@ -1,0 +1,69 @@
+"""What several questions read of the drivetrain in the same way."""
+
+import numpy as np
+
+from gearing_api import tables
+from gearing_api.answer import Column, Source, column
+from gearing_api.build import Build
+from gearing_api.mechanics.domain import Array
+
+SURFACES = Source(
+    "adhesion of the surface",
+    "published",
+    "Second hand: Wong, Theory of Ground Vehicles, 2nd ed., p. 26, after Taborek; see /v1/tables/surfaces",
+)
+
+_ADHESION = {
+    str(name): float(str(value))
+    for name, value in tables.table("surfaces").keyed("surface", "adhesion").items()
+}
+
+
+def overall_ratio(build: Build, transfer_ratio: Array, gear_ratio: Array) -> Array:
+    """Gearbox x transfer x axle x hub, of one gear in one range."""
+    return build.number("axle_ratio") * build.number("hub_ratio") * transfer_ratio * gear_ratio
+
+
+def overall_ratios(build: Build) -> Array:
+    """The same of every gear in every range. Shape (..., ranges, gears)."""
+    axle = build.number("axle_ratio") * build.number("hub_ratio")
+    transfer, gears = build.number("transfer_ratios"), build.number("gear_ratios")
+    return axle[..., None, None] * transfer[..., :, None] * gears[..., None, :]
+
+
+def require_idle_below_redline(build: Build) -> None:
+    """Refuse a build whose engine idles at or above its redline."""
+    build.require(
+        build.number("idle_speed") < build.number("redline_speed"),
+        "redline_speed",
+        "must be above idle_speed",
+    )
+
+
+def engine_torque(build: Build) -> Array | None:
+    """The highest engine torque: as given, else the top of the curve given. [N m]"""
+    if build.given("peak_torque"):
+        return build.number("peak_torque")
+    if build.given("torque_curve"):
+        return np.asarray(build.number("torque_curve")[..., 1].max(axis=-1))
+    if build.given("power_curve"):
+        curve = build.number("power_curve")
+        speed = np.maximum(curve[..., 0], build.number("idle_speed")[..., None])
+        return np.asarray((curve[..., 1] / speed).max(axis=-1))
+    return None
+
+
+def adhesion(build: Build) -> Array:
+    """Friction coefficient of tyre on ground: as given, else of the surface."""
+    known = build.known("adhesion")
+    return known if known is not None else np.asarray(_ADHESION[build.word("surface")])
+
+
+def gear_columns(build: Build) -> tuple[Column, ...]:
+    """The first columns of a table with a row for each gear in each range, high range first."""
+    gears, transfer = build.number("gear_ratios").tolist(), build.number("transfer_ratios").tolist()
+    return (
+        column("transfer_ratio", [ratio for ratio in transfer for _ in gears]),
+        column("gear", list(range(1, len(gears) + 1)) * len(transfer)),
+        column("gear_ratio", gears * len(transfer)),
+    )

@@ -1,0 +1,91 @@
+"""What holds the vehicle of a build back, and what the engine holds against it at cruise speed."""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearing_api.answer import Caution, Source
+from gearing_api.build import Build
+from gearing_api.mechanics import air, road_loads, traction
+from gearing_api.mechanics.domain import Array
+from gearing_api.vehicle.engine import Engine, in_curve, in_speeds, power_available
+
+RESISTANCE_FIELDS = ("road_load", "drag_area", "rolling_resistance")
+
+_ZERO = np.zeros(())
+
+_FORMULA = (
+    Source(
+        "road load = f m g cos + air density x drag area x v2 / 2 + m g sin, exact on the slope",
+        "published",
+        "Second hand: Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), ch. 4",
+    ),
+    Source("air density at the altitude", "published", "ISO 2533:1975, Standard atmosphere"),
+)
+_COAST_DOWN = (
+    Source(
+        "road load = A + B v + C v2 + m g sin",
+        "published",
+        "UN GTR 15 (2019), Annex 2; US EPA Test Car List: target coefficients",
+    ),
+)
+
+_NOT_THINNED = "road_load is taken as measured: its air drag is not less for the thinner air of the altitude."
+
+
+class Resistance(NamedTuple):
+    """Force on the level: `rolling` x weight + `constant` + `linear` v + `square` v2; and what backs it."""
+
+    rolling: Array
+    constant: Array
+    linear: Array
+    square: Array
+    sources: tuple[Source, ...]
+    cautions: tuple[Caution, ...]
+
+    def level_force(self, road_speed: Array) -> Array:
+        """All but what goes with the weight. [N]"""
+        return road_loads.road_load(road_speed, self.constant, self.linear, self.square)
+
+    def weight_force(self, mass: Array, grade: Array) -> Array:
+        """What goes with the weight: rolling resistance and the slope. [N]"""
+        return road_loads.rolling_force(mass, self.rolling, grade) + road_loads.grade_force(mass, grade)
+
+
+class Pull(NamedTuple):
+    """What the engine gives at cruise speed, at full load."""
+
+    runs: NDArray[np.bool_]
+    """Whether the engine speed lies within idle, redline and curve."""
+    power: Array
+    """At the crankshaft, NaN where the engine does not run. [W]"""
+    grade: Array
+    """Steepest grade held: negative where the power falls short on the level, `STEEPEST_GRADE` for any slope,
+    NaN where the engine does not run. [-]"""
+
+
+def resistance_of(build: Build) -> Resistance:
+    """From coast-down coefficients where they are given, else from drag area and rolling resistance."""
+    coast_down = build.known("road_load")
+    if coast_down is not None:
+        a, b, c = coast_down[..., 0], coast_down[..., 1], coast_down[..., 2]
+        thin = Caution("drag-as-measured", _NOT_THINNED, build.number("altitude") > 0.0)
+        return Resistance(_ZERO, a, b, c, _COAST_DOWN, (thin,))
+    density = air.air_density(build.number("altitude"))
+    square = road_loads.drag_factor(build.number("drag_area"), density)
+    return Resistance(build.number("rolling_resistance"), _ZERO, _ZERO, square, _FORMULA, ())
+
+
+def pull_at_cruise(build: Build, engine: Engine, resistance: Resistance, engine_speed: Array) -> Pull:
+    """Power and grade held at cruise_speed at each engine speed, gears or axle ratios on the last axis."""
+    speed = build.number("cruise_speed")
+    runs = in_speeds(build, engine_speed) & in_curve(engine, engine_speed)
+    power = power_available(engine, engine_speed)
+    drive = power * (build.number("driveline_efficiency") / speed)[..., None]
+    grade = traction.climbable_grade(
+        drive - resistance.level_force(speed)[..., None],
+        build.number("vehicle_mass")[..., None],
+        resistance.rolling[..., None],
+    )
+    return Pull(runs, np.where(runs, power, np.nan), np.where(runs, grade, np.nan))

@@ -1,0 +1,140 @@
+"""What several questions read of a tyre: rolling, width on a wheel, sag, and the cautions on its size."""
+
+import numpy as np
+
+from gearing_api.answer import Caution, Source, not_known
+from gearing_api.build import Build, FittedTyre
+from gearing_api.mechanics import tyres
+from gearing_api.mechanics.domain import Array
+from gearing_api.tyre_sizes import TyreSize
+
+GRAVITY = 9.80665
+
+ROLLING = Source(
+    "rolling circumference = rolling_factor x free diameter; 3.05 for radial tyres",
+    "published",
+    "UN GTR 15 (2019), Annex 7, par. 8; 2.94 for multipurpose diagonal tyres: European Commission "
+    "heavy-duty CO2 declaration data, release of 2015",
+)
+PROPORTION = Source(
+    "engine speed at a road speed is proportional to axle ratio / rolling circumference",
+    "published",
+    "US EPA Test Car List, model years 2004-2023: pairs of test vehicles that differ in axle or tyre",
+)
+
+
+def optional_array(value: float | None) -> Array | None:
+    """A figure of a size as an array, None where the size does not state it."""
+    return None if value is None else np.asarray(value)
+
+
+def size_cautions(size: TyreSize) -> tuple[Caution, ...]:
+    """What must be said of the diameter itself."""
+    if size.form == "measured":
+        return (
+            Caution(
+                "construction-assumed",
+                "A measured tyre is taken as a radial; set rolling_factor to 2.94 for a bias tyre.",
+            ),
+        )
+    if size.nominal_diameter:
+        return (
+            Caution(
+                "nominal-diameter",
+                "The printed diameter of a flotation size is nominal: design "
+                "diameters run 1 to 2 % smaller. Measure the tyre where it matters.",
+            ),
+        )
+    return ()
+
+
+def section_width(build: Build, size: TyreSize) -> tuple[Array | None, tuple[Caution, ...]]:
+    """Design width, on the wheel where that is given, None where not known, and what must be said of it."""
+    design = optional_array(size.section_width)
+    wheel = build.known("wheel_width")
+    if wheel is None or design is None:
+        return design, ()
+    if size.measuring_rim_width is None:
+        return None, (
+            not_known(
+                ["section_width"],
+                "a size whose measuring rim is tabled (leave out wheel_width for the design width)",
+            ),
+        )
+    off = np.abs(wheel - size.measuring_rim_width) > 2.0 * tyres.INCH
+    caution = Caution(
+        "wheel-width",
+        "The wheel is more than 2 in (51 mm) off the measuring rim: the tyre maker's "
+        "list of approved rims decides whether the tyre may be mounted on it.",
+        off,
+    )
+    return tyres.section_width_on_rim(design, size.measuring_rim_width, wheel), (caution,)
+
+
+def loaded_figures(
+    build: Build, size: TyreSize
+) -> tuple[Array | None, Array | None, Array | None, tuple[Caution, ...]]:
+    """Stiffness, sag and loaded radius, each None where it cannot be known, and what must be said."""
+    pressure, load = build.known("tyre_pressure"), build.known("tyre_load")
+    overload = _overload(size, load)
+    if pressure is None:
+        return (
+            None,
+            None,
+            None,
+            (*overload, not_known(["vertical_stiffness", "sag", "loaded_radius"], "tyre_pressure")),
+        )
+    if size.section_height is None or size.nominal_width is None:
+        return (
+            None,
+            None,
+            None,
+            (
+                *overload,
+                not_known(["vertical_stiffness", "sag", "loaded_radius"], "a size that states width and rim"),
+            ),
+        )
+    aspect = size.section_height / size.nominal_width
+    stiffness = tyres.vertical_stiffness(pressure, size.nominal_width, aspect, size.diameter)
+    cautions = (
+        *overload,
+        Caution(
+            "stiffness-extrapolated",
+            "Below about 150 kPa (22 psi) the stiffness formula is an extrapolation: "
+            "take sag and loaded radius as a rough figure.",
+            pressure < tyres.STIFFNESS_LOWEST_PRESSURE,
+        ),
+        Caution(
+            "bias-stiffness",
+            "The stiffness formula is for radial tyres; this one is bias.",
+            size.construction == "bias",
+        ),
+    )
+    if load is None:
+        return stiffness, None, None, (*cautions, not_known(["sag", "loaded_radius"], "tyre_load"))
+    sag = tyres.sag(load * GRAVITY, stiffness)
+    flat = sag >= np.asarray(size.section_height)
+    build.require(~flat, "tyre_pressure", "is too low for tyre_load: the tyre would stand on its rim")
+    return stiffness, sag, tyres.loaded_radius(size.diameter, sag), cautions
+
+
+def _overload(size: TyreSize, load: Array | None) -> tuple[Caution, ...]:
+    if load is None or size.load_capacity is None:
+        return ()
+    return (
+        Caution(
+            "overloaded",
+            "tyre_load is above the load of the tyre's load index: this tyre must not "
+            "carry it. The tyre maker's load and pressure table decides.",
+            load > size.load_capacity,
+        ),
+    )
+
+
+def unequal_construction(fitted: FittedTyre, original: FittedTyre) -> Caution:
+    """What must be said where a radial and a bias tyre are compared."""
+    return Caution(
+        "unequal-construction",
+        "The two tyres differ in construction, each has its own rolling factor.",
+        fitted.size.construction != original.size.construction,
+    )

@@ -1,0 +1,220 @@
+"""Many builds answered together are the builds answered one by one."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from gearing_api.answer import Answer, Caution, Question, Source
+from gearing_api.batch.columns import Given, Pool, Rows, answered, errors_by_row, read_column
+from gearing_api.build import Build
+from gearing_api.mechanics.domain import DomainError
+from gearing_api.questions import QUESTIONS, ask, read_build
+from gearing_api.units import System
+from gearing_api.vocabulary import FIELDS, RESULTS, Field, FieldError, InvalidBuild
+from tests.builds import EXAMPLES, many_builds
+
+EACH_QUESTION = pytest.mark.parametrize("question", QUESTIONS.values(), ids=list(QUESTIONS))
+QUICK = settings(
+    max_examples=12 * EXAMPLES,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much],
+)
+
+CRAWL = QUESTIONS["crawl"]
+BUILD: dict[str, Any] = {"tyre": "35x12.50R17LT", "axle_ratio": 4.56, "gear_ratios": [4.46, 2.61]}
+
+
+def together(question: Question, builds: list[dict[str, Any]]) -> Rows:
+    names = dict.fromkeys(name for build in builds for name in build)
+    columns = {name: read_column(name, [build.get(name) for build in builds], "us") for name in names}
+    return answered(question, columns, len(builds), "us")
+
+
+@EACH_QUESTION
+@QUICK
+@given(data=st.data())
+def test_together_is_one_by_one(question: Question, data: st.DataObject) -> None:
+    """Numbers to the last bit, words, cautions, and the reasons of refusals."""
+    builds = data.draw(many_builds(question.needs, question.uses))
+    rows = together(question, builds)
+    for place, raw in enumerate(builds):
+        try:
+            answer = ask(question, read_build(raw))
+        except InvalidBuild as refused:
+            told = [(fault.field, fault.detail) for fault in refused.faults]
+            assert [(fault.field, fault.detail) for fault in rows.faults[place]] == told
+            assert all(blank(column[place]) for column in rows.results.values())
+            assert not any(marks[place] for marks in rows.cautions.values())
+            continue
+        assert place not in rows.faults
+        for name, value in answer.result.items():
+            assert same(rows.results[name][place], value), name
+        codes = {caution.code for caution in answer.cautions if np.any(caution.where)}
+        assert {code for (code, _), marks in rows.cautions.items() if marks[place]} == codes
+        assert set(answer.sources) <= set(rows.sources)
+
+
+def blank(cell: Any) -> bool:
+    return cell is None or bool(np.isnan(cell))
+
+
+def same(cell: Any, value: Any) -> bool:
+    if value is None or (not isinstance(value, str) and value.dtype.kind == "f" and not np.isfinite(value)):
+        return blank(cell)
+    return bool(cell == (value if isinstance(value, str) else value.item()))
+
+
+def test_a_bad_build_costs_no_other() -> None:
+    builds = [
+        BUILD,
+        BUILD | {"axle_ratio": 99},
+        {"tyre": "35x12.50R17LT", "gear_ratios": [4.46]},
+        BUILD | {"ring_teeth": 80, "pinion_teeth": 4, "axle_ratio": 20},
+        BUILD | {"ring_teeth": 80, "pinion_teeth": 30, "axle_ratio": 4.56},
+        BUILD | {"ring_teeth": 10, "pinion_teeth": 30, "axle_ratio": None},
+        BUILD | {"tyre": "no tyre", "gear_ratios": [0.0]},
+        BUILD,
+    ]
+    rows = together(CRAWL, builds)
+    assert sorted(rows.faults) == [1, 2, 4, 5, 6]
+    assert [fault.field for fault in rows.faults[6]] == ["tyre", "gear_ratios"]
+    assert np.isnan(rows.results["crawl_ratio"]).tolist() == [row in rows.faults for row in range(8)]
+    assert rows.results["crawl_ratio"][0] == rows.results["crawl_ratio"][7]
+
+
+def test_sentences_name_the_field() -> None:
+    rows = together(CRAWL, [BUILD | {"axle_ratio": 99}])
+    assert errors_by_row(rows.faults) == {0: "axle_ratio must be a number from 1 to 20"}
+
+
+def test_each_distinct_value_is_read_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    read: list[object] = []
+
+    def noting(field: Field, raw: object, system: System) -> Any:
+        read.append(raw)
+        return field.kind.read(raw, system)
+
+    monkeypatch.setattr(Field, "read", noting)
+    column = read_column("tyre", ["33x12.50R15", "35x12.50R17LT"] * 500, "us")
+    assert read == ["33x12.50R15", "35x12.50R17LT"]
+    assert column.pool.size == 2
+
+
+@pytest.mark.parametrize(
+    ("name", "raw", "distinct"),
+    [
+        ("gear_ratios", [[4.46, 2.61], "[4.46, 2.61]"], 2),
+        ("surface", ["None", None], 2),
+        ("axle_ratio", ["1.5", 1.5, True], 3),
+        ("tyre", [[], "[]", {}, "{}"], 4),
+    ],
+)
+def test_a_text_is_not_taken_for_the_value_it_spells(name: str, raw: list[Any], distinct: int) -> None:
+    assert read_column(name, raw, "us").pool.size == distinct
+
+
+def test_numbers_at_once_are_the_numbers_read() -> None:
+    raw = [8, 8.5, 2**0.5 * 7, 24.0]
+    singly = [FIELDS["wheel_width"].read(value, "us") for value in raw]
+    assert read_column("wheel_width", raw, "us").draw(slice(None)).tolist() == singly
+    assert read_column("wheel_width", [*raw, 99], "us").pool.faults[4].got == 99
+
+
+def question_of(answer: Callable[[Build], Answer]) -> Question:
+    return replace(CRAWL, answer=answer)
+
+
+def test_a_refusal_by_the_formulas_finds_its_builds() -> None:
+    """Whatever a formula refuses in a column of builds is refused for those builds only."""
+
+    def refuses(build: Build) -> Answer:
+        masses = np.atleast_1d(build.number("vehicle_mass"))
+        if (masses > 4000.0).any():
+            raise DomainError("vehicle_mass", "small")
+        return Answer(dict.fromkeys(CRAWL.results) | {"crawl_ratio": build.number("vehicle_mass")}, ())
+
+    builds = [BUILD | {"vehicle_mass": f"{mass} kg"} for mass in [1000, 5000, 2000, 3000, 4500, 1500]]
+    rows = together(question_of(refuses), builds)
+    assert sorted(rows.faults) == [1, 4]
+    assert rows.faults[1] == [FieldError("vehicle_mass", "must be small")]
+    assert np.isnan(rows.results["crawl_ratio"]).tolist() == [False, True, False, False, True, False]
+
+
+def test_what_is_not_finite_is_not_known() -> None:
+    def infinite(build: Build) -> Answer:
+        mass = build.number("vehicle_mass")
+        return Answer(
+            dict.fromkeys(CRAWL.results) | {"crawl_ratio": np.where(mass > 1000.0, np.inf, mass)},
+            (),
+        )
+
+    builds = [BUILD | {"vehicle_mass": f"{mass} kg"} for mass in [500, 5000]]
+    assert np.isfinite(together(question_of(infinite), builds).results["crawl_ratio"]).tolist() == [
+        True,
+        False,
+    ]
+
+
+def test_cautions_of_one_code_stand_apart_by_text() -> None:
+    def cautious(build: Build) -> Answer:
+        mass = build.number("vehicle_mass")
+        heavy = (
+            Caution("mass", "heavy", mass > 1000.0),
+            Caution("mass", "any"),
+            Caution("mass", "none", False),
+        )
+        return Answer(dict.fromkeys(CRAWL.results), (Source("a", "published", "b"),), heavy)
+
+    builds = [BUILD | {"vehicle_mass": f"{mass} kg"} for mass in [500, 5000]]
+    rows = together(question_of(cautious), builds)
+    marks = {text: where.tolist() for (_, text), where in rows.cautions.items()}
+    assert marks == {"heavy": [False, True], "any": [True, True]}
+    assert list(rows.sources) == [Source("a", "published", "b")]
+
+
+def test_no_builds_are_no_rows() -> None:
+    rows = answered(CRAWL, {"tyre": read_column("tyre", [], "us")}, 0, "us")
+    assert rows.count == 0
+    assert all(len(column) == 0 for column in rows.results.values())
+
+
+def test_one_value_for_all_is_a_value_each() -> None:
+    shared = {name: Given(Pool([read_build(BUILD)._values[name]])) for name in BUILD}
+    masses = read_column("vehicle_mass", [3000, 4000], "us")
+    rows = answered(CRAWL, shared | {"vehicle_mass": masses}, 2, "us")
+    assert rows.results["grip_force"][0] < rows.results["grip_force"][1]
+    each = together(CRAWL, [BUILD | {"vehicle_mass": mass} for mass in (3000, 4000)])
+    for name in CRAWL.results:
+        np.testing.assert_array_equal(rows.results[name], each.results[name], err_msg=name)
+
+
+def test_a_bad_value_for_all_refuses_all() -> None:
+    rows = answered(CRAWL, {"tyre": read_column("tyre", "no tyre", "us")}, 3, "us")
+    assert sorted(rows.faults) == [0, 1, 2]
+
+
+def test_many_distinct_bad_values_take_no_longer_than_good_ones() -> None:
+    """100,000 different bad values took a second for every thousand when each was looked for in all rows."""
+    raw = [f"bad {place}" for place in range(20_000)]
+    rows = answered(QUESTIONS["tyre"], {"tyre": read_column("tyre", raw, "us")}, len(raw), "us")
+    assert len(rows.faults) == len(raw)
+    assert rows.faults[777][0].got == "bad 777"
+
+
+def test_only_wanted_results_are_kept() -> None:
+    columns = {name: read_column(name, [raw], "us") for name, raw in BUILD.items()}
+    rows = answered(CRAWL, columns, 1, "us", wanted=["crawl_speed"])
+    assert list(rows.results) == ["crawl_speed"]
+
+
+def test_numbers_are_arrays_and_words_are_words() -> None:
+    rows = together(CRAWL, [BUILD | {"peak_torque": 260, "vehicle_mass": 5300}, BUILD])
+    for name, column in rows.results.items():
+        assert column.dtype == (object if RESULTS[name].quantity is None else float), name
+    assert rows.results["limited_by"].tolist() == ["grip", None]

@@ -1,0 +1,301 @@
+"""Every combination of varied fields: in order, block by block, sorted and cut as asked."""
+
+import math
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from gearing_api.batch import comparisons
+from gearing_api.batch.comparisons import Block, Plan, block, blocks, joined, labels, read_plan
+from gearing_api.questions import OWNERS, ask, read_build
+from gearing_api.vocabulary import FIELDS, RESULTS, InvalidBuild
+
+BUILD: dict[str, Any] = {"tyre": "35x12.50R17LT", "gear_ratios": [4.46, 2.61, 1.0]}
+VARY: dict[str, Any] = {
+    "axle_ratio": [4.1, 4.56, 4.88],
+    "transfer_ratios": [[1, 2.72], "1,4", 2],
+    "surface": ["ice", "dry-earth"],
+    "original_tyre": ["265/70R16", "33.4 in", "7.50R16C", "31x10.50R15"],
+}
+REPORT = ["crawl_ratio", "grip_grade_percent", "restoring_ratio"]
+
+
+def plan(**changes: Any) -> Plan:
+    raw = {"build": BUILD, "vary": VARY, "report": REPORT} | changes
+    return read_plan({name: member for name, member in raw.items() if member is not None})
+
+
+def refusals(**changes: Any) -> list[tuple[str, str]]:
+    with pytest.raises(InvalidBuild) as refused:
+        plan(**changes)
+    return [(fault.pointer or f"/{fault.field}", fault.detail) for fault in refused.value.faults]
+
+
+def whole(of: Plan, size: int = comparisons.BLOCK) -> Block:
+    return joined(blocks(of, size))
+
+
+def rows(made: Block) -> list[tuple[Any, ...]]:
+    columns = [column.tolist() for column in made.columns.values()]
+    return list(zip(*columns, strict=True))
+
+
+def assert_same(one: Block, other: Block) -> None:
+    assert list(one.columns) == list(other.columns)
+    for name, column in one.columns.items():
+        np.testing.assert_array_equal(column, other.columns[name], err_msg=name)
+    assert one.faults == other.faults
+    assert {told: marks.tolist() for told, marks in one.cautions.items() if marks.any()} == {
+        told: marks.tolist() for told, marks in other.cautions.items() if marks.any()
+    }
+    assert list(one.sources) == list(other.sources)
+
+
+class TestRows:
+    def test_the_first_field_is_slowest(self) -> None:
+        made = whole(plan(vary={"axle_ratio": [4.1, 4.56], "idle_speed": [600, 700, 800]}))
+        assert [row[:2] for row in rows(made)] == [
+            (ratio, idle) for ratio in (4.1, 4.56) for idle in (600, 700, 800)
+        ]
+
+    def test_each_row_is_its_build(self) -> None:
+        made = whole(plan())
+        place = 0
+        for axle in VARY["axle_ratio"]:
+            for transfer in VARY["transfer_ratios"]:
+                for surface in VARY["surface"]:
+                    for tyre in VARY["original_tyre"]:
+                        raw = BUILD | {
+                            "axle_ratio": axle,
+                            "transfer_ratios": transfer,
+                            "surface": surface,
+                            "original_tyre": tyre,
+                        }
+                        for name in REPORT:
+                            single: Any = ask(OWNERS[name], read_build(raw)).result[name]
+                            factor = RESULTS[name].quantity.factor("us")  # type: ignore[union-attr]
+                            assert made.columns[name][place] == single / factor
+                        place += 1
+        assert place == made.count == plan().count == 72
+
+    def test_labels_are_the_values_as_they_came(self) -> None:
+        made = whole(plan(vary={"transfer_ratios": [[1, 2.72], "1,4", 2], "axle_ratio": [4, 4.56]}))
+        assert made.columns["transfer_ratios"].tolist() == [(1, 2.72)] * 2 + ["1,4"] * 2 + [2] * 2
+        assert made.columns["axle_ratio"].tolist() == [4.0, 4.56] * 3
+        assert labels({"torque_curve": [[[1000, 210], [2000, 260]]]})["torque_curve"].tolist() == [
+            ((1000, 210), (2000, 260))
+        ]
+
+    def test_columns_are_the_varied_fields_then_the_results_each_once(self) -> None:
+        made = plan(report=["crawl_speed", "crawl_ratio", "crawl_speed"], units="metric")
+        assert made.columns == (*VARY, "crawl_speed", "crawl_ratio")
+        assert list(whole(made).columns) == list(made.columns)
+        assert [made.unit(name) for name in made.columns] == ["", "", "", "", "km/h", ""]
+
+    @given(st.integers(1, 80), st.integers(0, 71), st.integers(1, 72))
+    @settings(max_examples=40, deadline=None, derandomize=True)
+    def test_blocks_of_any_size_are_the_whole(self, size: int, start: int, count: int) -> None:
+        made = whole(plan())
+        assert_same(whole(plan(), size), made)
+        stop = min(start + count, 72)
+        part = block(plan(), start, stop)
+        for name, column in part.columns.items():
+            np.testing.assert_array_equal(column, made.columns[name][start:stop])
+
+    def test_refused_rows_cost_no_other(self) -> None:
+        vary = {"redline_speed": [5000, 1000], "idle_speed": [700, 1500]}
+        build = BUILD | {"axle_ratio": 4.1}
+        made = whole(plan(build=build, vary=vary, report=["top_speed", "crawl_ratio"]), 3)
+        assert {row: [fault.field for fault in faults] for row, faults in made.faults.items()} == {
+            3: ["redline_speed"]
+        }
+        assert made.told() == {3: "redline_speed must be above idle_speed"}
+        assert np.isnan(made.columns["top_speed"]).tolist() == [False, False, False, True]
+        assert not np.isnan(made.columns["crawl_ratio"]).any(), "another question still answers"
+
+    def test_cautions_tell_their_rows(self) -> None:
+        build = BUILD | {"axle_ratio": 4.1, "redline_speed": 5000}
+        made = whole(plan(build=build, vary={"cruise_speed": [50, 190, 200]}, report=["cruise_engine_speed"]))
+        marks = {code: where.tolist() for (code, _), where in made.cautions.items()}
+        assert marks["cruise-above-redline"] == [False, True, True]
+        assert marks["geometry-only"] == [True] * 3
+
+    def test_only_the_rows_wanted_are_computed(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        computed = []
+        monkeypatch.setattr(
+            comparisons, "block", lambda *arguments: computed.append(arguments[1:]) or block(*arguments)
+        )
+        assert whole(plan(limit=25), 10).count == 25
+        assert computed == [(0, 10), (10, 20), (20, 25)]
+        assert whole(plan(limit=1000)).count == 72
+
+    def test_more_combinations_than_fit_anywhere_are_cut_by_a_limit(self) -> None:
+        names = ("axle_ratio", "hub_ratio", "converter_stall_ratio", "impact_factor")
+        many = {name: [1 + place / 1000 for place in range(1000)] for name in names}
+        made = whole(plan(vary=many, limit=3))
+        assert made.columns["impact_factor"].tolist() == [1.0, 1.001, 1.002]
+
+
+class TestSorted:
+    VARY = {"vehicle_mass": [3000, 9000], "peak_torque": ["400 N m", "50 lb-ft", "300 lb-ft"]}  # noqa: RUF012
+    REPORT = ["limited_by", "engine_grade_percent"]  # noqa: RUF012
+
+    def made(self, sort: str | None, limit: int | None = None, size: int = 4) -> list[tuple[Any, ...]]:
+        build = BUILD | {"axle_ratio": 3.07, "gear_ratios": [1.0]}
+        return rows(
+            whole(plan(build=build, vary=self.VARY, report=self.REPORT, sort=sort, limit=limit), size)
+        )
+
+    def test_by_a_result(self) -> None:
+        up = self.made("engine_grade_percent")
+        grades = [row[3] for row in up]
+        assert grades == sorted(grades)
+        assert self.made("-engine_grade_percent") == up[::-1]
+
+    def test_the_order_of_equals_is_kept(self) -> None:
+        masses = [row[0] for row in self.made("vehicle_mass")]
+        assert masses == [3000.0] * 3 + [9000.0] * 3
+        assert [row[1] for row in self.made("-vehicle_mass")[:3]] == self.VARY["peak_torque"]
+
+    def test_numbers_with_units_by_size(self) -> None:
+        assert [row[1] for row in self.made("peak_torque")][::2] == ["50 lb-ft", "400 N m", "300 lb-ft"]
+
+    def test_words(self) -> None:
+        build = BUILD | {"axle_ratio": 3.07, "gear_ratios": [1.0], "peak_torque": 600, "vehicle_mass": 9000}
+        vary = {"surface": ["dry-earth", "ice", "dry-earth"]}
+        made = whole(plan(build=build, vary=vary, report=["limited_by"], sort="-limited_by"))
+        assert made.columns["limited_by"].tolist() == ["grip", "engine", "engine"]
+
+    @pytest.mark.parametrize(("sort", "known"), [("", [9000.0, 7000.0]), ("-", [7000.0, 9000.0])])
+    def test_unknown_comes_last(self, sort: str, known: list[float]) -> None:
+        """An engine that pulls more than the vehicle weighs has no steepest grade."""
+        build = BUILD | {"axle_ratio": 4.1, "transfer_ratios": [2], "peak_torque": 260}
+        vary, grade = {"vehicle_mass": [1000, 9000, 7000, 2000]}, "engine_grade_percent"
+        made = whole(plan(build=build, vary=vary, report=[grade], sort=sort + grade))
+        assert np.isnan(made.columns[grade]).tolist() == [False, False, True, True]
+        assert made.columns["vehicle_mass"].tolist() == [*known, 1000.0, 2000.0]
+
+    def test_refused_rows_come_last_with_their_reason(self) -> None:
+        build = BUILD | {"axle_ratio": 4.1, "idle_speed": 1500}
+        for sort in ("top_speed", "-top_speed"):
+            made = whole(
+                plan(
+                    build=build, vary={"redline_speed": [4000, 1200, 3000]}, report=["top_speed"], sort=sort
+                ),
+                2,
+            )
+            assert made.columns["redline_speed"][2] == 1200.0
+            assert list(made.faults) == [2]
+
+    def test_unknown_words_come_last(self) -> None:
+        order = comparisons._order(np.array(["grip", None, "engine"], dtype=object), False)
+        assert order.tolist() == [2, 0, 1]
+        order = comparisons._order(np.array(["grip", None, "engine"], dtype=object), True)
+        assert order.tolist() == [0, 2, 1]
+
+    def test_the_limit_keeps_the_first(self) -> None:
+        for sort in ("engine_grade_percent", "-engine_grade_percent"):
+            assert self.made(sort, limit=4) == self.made(sort)[:4]
+
+    def test_blocks_of_any_size_are_the_whole(self) -> None:
+        for size in (1, 2, 5, 100):
+            assert self.made("limited_by", size=size) == self.made("limited_by")
+
+
+class TestRefused:
+    def test_members(self) -> None:
+        assert [pointer for pointer, _ in refusals(build=None, vary=None, report=None)] == [
+            "/build",
+            "/vary",
+            "/report",
+        ]
+        assert refusals(build=[], vary=[], report="crawl_ratio") == [
+            ("/build", "must be an object of fields"),
+            ("/vary", "must be an object of fields, each with a list of values"),
+            ("/report", "must be a list of result names"),
+        ]
+        assert [pointer for pointer, _ in refusals(vary={}, report=[])] == ["/vary", "/report"]
+        assert refusals(columns={})[0][0] == "/columns"
+        with pytest.raises(InvalidBuild):
+            read_plan([])  # type: ignore[arg-type]
+
+    @pytest.mark.parametrize("units", ["si", 1, ["us"], {}])
+    def test_units(self, units: object) -> None:
+        assert refusals(units=units) == [("/units", "must be us or metric")]
+
+    def test_names(self) -> None:
+        vary = {"a/b": [1], "tyre": ["33x12.50R15"], "hub_ratio": 2, "idle_speed": []}
+        assert refusals(build=BUILD | {"axel_ratio": 4}, vary=vary) == [
+            ("/build/axel_ratio", "is no field of a build; the nearest is axle_ratio"),
+            ("/vary/a~1b", "is no field of a build"),
+            ("/vary/tyre", "is both in build and in vary: put it into one"),
+            ("/vary/hub_ratio", "must have a list of values to vary"),
+            ("/vary/idle_speed", "must have a list of values to vary"),
+        ]
+        assert refusals(report=["crawl_ratio", "crawl_rati", 5]) == [
+            ("/report/1", "names no result of any question; the nearest is crawl_ratio"),
+            ("/report/2", "names no result of any question"),
+        ]
+
+    def test_more_names_than_there_are(self) -> None:
+        """Each unknown name is compared with all known ones: thousands would take minutes."""
+        assert "all fields are" in refusals(build={f"n{place}": 1 for place in range(5000)})[0][1]
+        assert "all results are" in refusals(report=["crawl_ratio"] * 5000)[0][1]
+
+    def test_values(self) -> None:
+        found = refusals(
+            build=BUILD | {"tyre": "no"}, vary={"axle_ratio": [4.1, 99, None], "gear_ratio": [1]}
+        )
+        assert [pointer for pointer, _ in found] == ["/vary/gear_ratio"]
+        found = refusals(
+            build=BUILD | {"tyre": "no"}, vary={"axle_ratio": [4.1, 99, None, ""], "surface": ["sand", "ice"]}
+        )
+        pointers = ["/build/tyre", *(f"/vary/axle_ratio/{place}" for place in (1, 2, 3)), "/vary/surface/0"]
+        assert [pointer for pointer, _ in found] == pointers
+
+    def test_needs(self) -> None:
+        """CautionKey at once, not for a million rows."""
+        found = refusals(build={"tyre": "33x12.50R15"}, vary={"idle_speed": [700, 800]})
+        assert [pointer for pointer, _ in found] == [
+            "/build/axle_ratio",
+            "/build/gear_ratios",
+            "/build/axle_ratio",
+        ]
+        assert found[0][1].startswith("is needed for crawl")
+        by_teeth = plan(vary={"ring_teeth": [41, 43], "pinion_teeth": [10, 9]})
+        assert whole(by_teeth).columns["crawl_ratio"][0] == 4.46 * 4.1
+
+    def test_fields_that_stand_in(self) -> None:
+        vary = {"front_axle_ratio": [4.1, 4.11]}
+        found = refusals(build={"tyre": "33x12.50R15"}, vary=vary, report=["mismatch_percent"])
+        assert [pointer for pointer, _ in found] == ["/build/rear_axle_ratio"]
+        assert plan(build={"tyre": "33x12.50R15", "axle_ratio": 4.1}, vary=vary, report=["mismatch_percent"])
+
+    @pytest.mark.parametrize(
+        "sort", ["tyre", "", "-", "--crawl_ratio", "crawl_speed", 5, True, ["crawl_ratio"]]
+    )
+    def test_sort(self, sort: object) -> None:
+        assert [pointer for pointer, _ in refusals(sort=sort)] == ["/sort"]
+
+    @pytest.mark.parametrize("limit", [0, -1, 1.5, "5", True, [5]])
+    def test_limit(self, limit: object) -> None:
+        assert refusals(limit=limit) == [("/limit", "must be a whole number of rows, 1 or more")]
+
+    def test_more_combinations_than_can_be_counted(self) -> None:
+        numbers = [name for name, field in FIELDS.items() if type(field.kind).__name__ == "Number"]
+        many = {name: [1] * 1000 for name in numbers[:7]}
+        assert "1e+21 combinations" in refusals(build={}, vary=many, limit=1)[0][1]
+
+
+def test_the_same_plan_gives_the_same_rows() -> None:
+    assert_same(whole(plan()), whole(plan()))
+
+
+def test_a_million_combinations_are_counted_not_made() -> None:
+    many = plan(vary={"axle_ratio": [4.1] * 1000, "idle_speed": [700] * 1000, "hub_ratio": [1] * 1000})
+    assert many.count == many.rows == 10**9
+    assert math.prod(many.shape) == 10**9
+    assert next(blocks(many, 100)).count == 100

@@ -1,0 +1,376 @@
+"""The shapes a value may have on the wire: lists, grids, curves, ratios, coefficients, words, tyres."""
+
+import itertools
+import math
+import re
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from jsonschema import Draft202012Validator
+
+from gearing_api import fields, units
+from gearing_api.fields import Choice, Coefficients, Count, Curve, Grid, Kind, Number, Ratios, Series, Tyre
+from gearing_api.tables import table
+from gearing_api.units import SYSTEMS, System, Unreadable
+from gearing_api.vocabulary import FIELDS, STEELS
+from tests.builds import value
+
+RPM = 2 * np.pi / 60
+RATIO = Number(units.NUMBER, "0.2", "20")
+SPEED = Number(units.ROTATION, "0 rpm", "20000 rpm")
+TORQUE = Number(units.TORQUE, "0 N m", "5000 N m")
+SERIES = Series(RATIO, (1, 24))
+GRID = Grid(SPEED)
+CURVE = Curve(SPEED, TORQUE)
+RATIOS = Ratios(Number(units.NUMBER, "1", "20"))
+ROAD_LOAD = FIELDS["road_load"].kind
+
+EACH_FIELD = pytest.mark.parametrize("name", FIELDS)
+EACH_SYSTEM = pytest.mark.parametrize("system", SYSTEMS)
+
+
+def numbers(kind: Kind) -> list[Number]:
+    """The numbers a kind is made of."""
+    if isinstance(kind, Number):
+        return [kind]
+    if isinstance(kind, Series | Ratios):
+        return [kind.item]
+    if isinstance(kind, Curve):
+        return [kind.along, kind.up]
+    return list(kind.items) if isinstance(kind, Coefficients) else []
+
+
+NUMBERS = {
+    f"{name}{place or ''}": number
+    for name, field in FIELDS.items()
+    for place, number in enumerate(numbers(field.kind))
+}
+EACH_NUMBER = pytest.mark.parametrize("number", NUMBERS.values(), ids=list(NUMBERS))
+
+
+class TestBounds:
+    @EACH_NUMBER
+    @EACH_SYSTEM
+    def test_both_ends_are_accepted_as_shown_and_nothing_beyond(self, number: Number, system: System) -> None:
+        low, high = number.bounds(system)
+        assert low < high
+        room = (high - low) * 1e-6
+        for inside in (low, high, repr(low), repr(high), low + room, high - room):
+            number.read(inside, system)
+        for outside in (low - room, high + room, repr(low - room), repr(high + room)):
+            with pytest.raises(Unreadable, match="must be a number from"):
+                number.read(outside, system)
+
+    @EACH_NUMBER
+    def test_both_ends_are_accepted_in_their_own_unit(self, number: Number) -> None:
+        for system in SYSTEMS:
+            for end in (number.lower, number.upper):
+                number.read(end, system)
+
+    @EACH_NUMBER
+    def test_what_is_shown_of_the_bounds_is_accepted(self, number: Number) -> None:
+        for system in SYSTEMS:
+            words = number.accepted(system).split()
+            assert words[:3] == ["a", "number", "from"]
+            number.read(words[3], system)
+            number.read(words[5], system)
+            assert " ".join(words[6:]) == number.quantity.unit(system)
+
+    def test_counts_have_both_ends(self) -> None:
+        count = Count(10, 80)
+        assert [count.read(good, "us") for good in (10, 80, "10", " 80 ", 41.0)] == [10, 80, 10, 80, 41]
+        for bad in (9, 81, "9", "81", 41.5, "41.5", "41.0", "-41", True, None, [41], 10**30):
+            with pytest.raises(Unreadable, match="a whole number from 10 to 80"):
+                count.read(bad, "us")
+
+
+class TestSeries:
+    @pytest.mark.parametrize(
+        "raw",
+        ["4.46,2.61,1", "4.46, 2.61, 1", " 4.46 ,2.61 , 1.0 ", [4.46, 2.61, 1], ["4.46", 2.61, "1"],
+         "+4.46,2.61e0,1."],
+    )  # fmt: skip
+    def test_a_list_is_read_in_its_order(self, raw: Any) -> None:
+        np.testing.assert_array_equal(SERIES.read(raw, "us"), [4.46, 2.61, 1])
+
+    @pytest.mark.parametrize("raw", [4.46, "4.46", [4.46]])
+    def test_one_number_is_a_list_of_one(self, raw: Any) -> None:
+        np.testing.assert_array_equal(SERIES.read(raw, "us"), [4.46])
+
+    def test_each_item_may_have_its_unit(self) -> None:
+        speeds = Series(Number(units.SPEED, "1 mph", "200 mph"))
+        np.testing.assert_allclose(speeds.read("36 km/h,10 m/s, 22.369362920544 mph", "us"), [10, 10, 10])
+
+    @pytest.mark.parametrize(
+        ("raw", "told"),
+        [
+            ("4.46,x,1", "item 2 is not a number; accepted: a number from 0.2 to 20"),
+            ("4.46,,1", "item 2 is not a number"),
+            ("4.46,99", "item 2 must be a number from 0.2 to 20"),
+            ([4.46, True], "item 2 is not a number"),
+            ([[4.46]], "item 1 is not a number"),
+            ([1.0] * 25, "has 25 items: it must be a list of 1 to 24"),
+            ("1," * 24, "has 25 items"),
+            ([], "has 0 items"),
+            ("1," * 2000, "is longer than 2000 characters"),
+            ("4.46;2.61", "item 1 takes no unit"),
+            ("4.46 2.61", "item 1 is not a number"),
+        ],
+    )
+    def test_what_is_wrong_is_told_by_its_place(self, raw: Any, told: str) -> None:
+        with pytest.raises(Unreadable) as refusal:
+            SERIES.read(raw, "us")
+        assert told in str(refusal.value)
+        assert len(str(refusal.value)) < 200
+
+    def test_a_range_must_rise(self) -> None:
+        kind = FIELDS["cruise_engine_speed_range"].kind
+        kind.read("1800,2400", "us")
+        for raw in ("2400,1800", "1800,1800"):
+            with pytest.raises(Unreadable, match="must rise"):
+                kind.read(raw, "us")
+        for raw in ("1800", "1800,2000,2400"):
+            with pytest.raises(Unreadable, match="a list of 2"):
+                kind.read(raw, "us")
+
+
+class TestGrid:
+    @pytest.mark.parametrize(
+        ("raw", "speeds"),
+        [
+            ("600:4500:300", [*range(600, 4501, 300)]),
+            ("600 : 4500 : 300", [*range(600, 4501, 300)]),
+            ("600:1000:300", [600, 900]),
+            ("600:600:300", [600]),
+            ("600 rpm:1200 rpm:300 rpm", [600, 900, 1200]),
+            ("1000,2000,1500", [1000, 2000, 1500]),
+            ([1000, 2000], [1000, 2000]),
+            (1000, [1000]),
+            ("0:2000:500", [0, 500, 1000, 1500, 2000]),
+        ],
+    )
+    def test_a_grid_has_both_ends_where_the_step_meets_them(self, raw: Any, speeds: list[float]) -> None:
+        np.testing.assert_allclose(GRID.read(raw, "us") / RPM, speeds, rtol=1e-12, atol=1e-9)
+
+    @pytest.mark.parametrize("steps", [*range(1, 100)])
+    def test_no_step_is_lost_to_rounding(self, steps: int) -> None:
+        read = GRID.read(f"700:{700 + steps * 0.1:.1f}:0.1", "us")
+        assert len(read) == steps + 1
+        assert read[-1] / RPM == pytest.approx(700 + steps * 0.1)
+
+    @pytest.mark.parametrize(
+        "raw", ["600:4500", "600:4500:300:1", "4500:600:300", "600:4500:0", "600:4500:-300", ":::", "a:b:c",
+                "600:4500:1", "0:20000:1e-9", "600:4500:1e99", "600::300", "600:99999:300",
+                "600:4500:" + "3" * 2000],
+    )  # fmt: skip
+    def test_what_is_no_grid_is_refused(self, raw: str) -> None:
+        with pytest.raises(Unreadable):
+            GRID.read(raw, "us")
+
+    def test_the_finest_grid_is_as_long_as_the_longest_list(self) -> None:
+        assert len(GRID.read([*map(float, range(700, 800))], "us")) == fields.LONGEST_GRID
+        assert len(GRID.read("700:799:1", "us")) == fields.LONGEST_GRID
+        for raw in ("700:800:1", [*map(float, range(700, 801))]):
+            with pytest.raises(Unreadable):
+                GRID.read(raw, "us")
+
+
+class TestCurve:
+    @pytest.mark.parametrize(
+        "raw",
+        ["1000:210,2000:260", "1000:210, 2000:260", "1000 rpm:210 lb-ft,2000 rpm:260 lb-ft",
+         [[1000, 210], [2000, 260]], [["1000", "210 lb-ft"], [2000, 260]], ["1000:210", [2000, 260]]],
+    )  # fmt: skip
+    def test_points_are_read_as_pairs(self, raw: Any) -> None:
+        pound_foot = 1.3558179483314004
+        expected = [[1000 * RPM, 210 * pound_foot], [2000 * RPM, 260 * pound_foot]]
+        np.testing.assert_allclose(CURVE.read(raw, "us"), expected, rtol=1e-12)
+
+    @pytest.mark.parametrize(
+        ("raw", "told"),
+        [
+            ("1000:210,900:200", "must rise in engine speed"),
+            ("1000:210,1000:200", "must rise in engine speed"),
+            ("1000:210", "has 1 items"),
+            ("1000,2000", "item 1 is no pair"),
+            ("1000:210:3,2000:260", "item 1 is no pair"),
+            ([[1000, 210], 2000], "item 2 is no pair"),
+            ([[1000, 210], {"2000": 260}], "item 2 is no pair"),
+            ([[1000, 210], [2000, True]], "item 2 is not a number"),
+            ("1000:210,2000:x", "item 2 is not a number"),
+            ("1000:-1,2000:260", "item 1 must be a number"),
+            (",".join(f"{speed}:9" for speed in range(51)), "has 51 items"),
+            (None, "has 1 items"),
+        ],
+    )
+    def test_what_is_no_curve_is_refused_with_the_reason(self, raw: Any, told: str) -> None:
+        with pytest.raises(Unreadable) as refusal:
+            CURVE.read(raw, "us")
+        assert told in str(refusal.value)
+
+
+class TestRatios:
+    def test_tooth_pairs_are_kept_as_teeth(self) -> None:
+        read = RATIOS.read("4.10,41/9, 43 / 10 ", "us")
+        np.testing.assert_allclose(read[:, 0], [4.10, 41 / 9, 4.3])
+        np.testing.assert_array_equal(read[:, 1:], [[np.nan, np.nan], [41, 9], [43, 10]])
+        assert RATIOS.out(read, "us") == [4.1, "41/9", "43/10"]
+        np.testing.assert_array_equal(RATIOS.read([4.10, "41/9", "43/10"], "us"), read)
+
+    @pytest.mark.parametrize(
+        "raw", ["41/0", "0/9", "41/", "/9", "41/9/2", "41.5/9", "41/3", "9/41", "81/9", "999/9", "41:9",
+                "1e1/9", "80/4,80/3", [41 / 9, None], [True], "4100/900", "٤١/9"],
+    )  # fmt: skip
+    def test_what_is_no_ratio_is_refused(self, raw: Any) -> None:
+        with pytest.raises(Unreadable, match="item"):
+            RATIOS.read(raw, "us")
+
+
+class TestCoefficients:
+    @pytest.mark.parametrize(
+        "raw", ["30,0.5,0.02", [30, 0.5, 0.02], ["30 lbf", "0.5 lbf/mph", "0.02 lbf/mph2"]]
+    )
+    def test_three_numbers_of_three_quantities(self, raw: Any) -> None:
+        pound_force, mile_per_hour = 4.4482216152605, 0.44704
+        read = ROAD_LOAD.read(raw, "us")
+        expected = [
+            30 * pound_force,
+            0.5 * pound_force / mile_per_hour,
+            0.02 * pound_force / mile_per_hour**2,
+        ]
+        np.testing.assert_allclose(read, expected, rtol=1e-12)
+
+    @pytest.mark.parametrize(
+        "raw", ["30,0.5", "30,0.5,0.02,1", "30;0.5;0.02", [30, 0.5, None], {}, 30, "-1,0,0"]
+    )
+    def test_others_are_refused(self, raw: Any) -> None:
+        with pytest.raises(Unreadable):
+            ROAD_LOAD.read(raw, "us")
+
+
+class TestWords:
+    def test_case_and_blanks_around_do_not_matter(self) -> None:
+        choice = Choice(("front", "rear"))
+        assert [choice.read(text, "us") for text in ("front", "FRONT", " Rear ")] == [
+            "front",
+            "front",
+            "rear",
+        ]
+        for bad in ("", "fro nt", "front\x00", "middle", None, 1, True, ["front"]):
+            with pytest.raises(Unreadable, match="must be one of front, rear"):
+                choice.read(bad, "us")
+
+    def test_the_choices_are_the_names_of_the_tables(self) -> None:
+        assert isinstance(surface := FIELDS["surface"].kind, Choice)
+        assert sorted(surface.options) == sorted(map(str, table("surfaces").column("surface")))
+        assert set(STEELS.options) <= set(map(str, table("steels").column("name")))
+
+
+class TestTyre:
+    def test_a_measured_diameter_needs_its_unit(self) -> None:
+        assert Tyre().read("36.4 in", "metric").diameter == pytest.approx(36.4 * 0.0254)
+        assert Tyre().read('36.4"', "us").diameter == pytest.approx(36.4 * 0.0254)
+        assert Tyre().read("925 mm", "us").diameter == pytest.approx(0.925)
+        for bare in (36.4, "36.4", 36, "36"):
+            with pytest.raises(
+                Unreadable, match=r'give a measured diameter with its unit, such as "36(\.4)? in"'
+            ):
+                Tyre().read(bare, "us")
+        for bad in ("14 in", "81 in", "36 kg", True, None, [], "36.4 in x"):
+            with pytest.raises(Unreadable):
+                Tyre().read(bad, "us")
+
+    def test_both_ends_of_a_diameter_are_accepted(self) -> None:
+        assert Tyre().read("15 in", "us").form == Tyre().read("80 in", "us").form == "measured"
+
+
+class TestSchemas:
+    @EACH_FIELD
+    @given(data=st.data())
+    @settings(max_examples=10, deadline=None, derandomize=True)
+    def test_what_is_accepted_fits_the_schema(self, name: str, data: st.DataObject) -> None:
+        kind = FIELDS[name].kind
+        raw = data.draw(value(kind))
+        kind.read(raw, "us")
+        Draft202012Validator(kind.schema()).validate(raw)
+        text = _as_text(raw)
+        assume(not re.search(r"e-\d{3}", text))  # texts of numbers have at most two digits of exponent
+        schema = kind.text_schema()
+        kind.read(text, "us")
+        Draft202012Validator(schema).validate(
+            float(text) if "type" in schema and schema["type"] != "string" else text
+        )
+
+    @EACH_FIELD
+    def test_defaults_fit_the_schema(self, name: str) -> None:
+        field = FIELDS[name]
+        if field.default is not None:
+            field.read(field.default, "us")
+            Draft202012Validator(field.kind.schema()).validate(field.default)
+
+    @EACH_FIELD
+    @pytest.mark.parametrize(
+        "raw", [None, True, {}, "", "nan", "1_000", "٣٥", float("1e300"), [[]], [None], "x" * 3000]
+    )
+    def test_what_no_field_accepts_does_not_fit(self, name: str, raw: Any) -> None:
+        kind = FIELDS[name].kind
+        with pytest.raises(Unreadable):
+            kind.read(raw, "us")
+        fits = Draft202012Validator(kind.schema()).is_valid(raw)
+        assert not fits or isinstance(raw, str) or isinstance(kind, Curve | Coefficients | Tyre)
+
+    @EACH_FIELD
+    def test_what_is_accepted_is_told_in_few_words(self, name: str) -> None:
+        told = [FIELDS[name].kind.accepted(system) for system in SYSTEMS]
+        assert all(0 < len(words) < 250 for words in told)
+
+
+@EACH_FIELD
+@given(
+    raw=st.one_of(
+        st.none(),
+        st.booleans(),
+        st.integers(),
+        st.floats(),
+        st.text(max_size=50),
+        st.lists(st.floats() | st.text(max_size=9), max_size=3),
+        st.dictionaries(st.text(), st.none()),
+    )
+)
+@settings(max_examples=20, deadline=None, derandomize=True)  # fmt: skip
+def test_any_value_is_read_or_refused(name: str, raw: Any) -> None:
+    kind = FIELDS[name].kind
+    for system in SYSTEMS:
+        try:
+            kind.read(raw, system)
+        except Unreadable as refusal:
+            told = str(refusal)
+            assert told.isprintable() or told.isascii()
+
+
+def _as_text(raw: Any) -> str:
+    if isinstance(raw, list) and raw and isinstance(raw[0], list):
+        return ",".join(":".join(map(repr, pair)) for pair in raw)
+    if isinstance(raw, list):
+        return ",".join(map(repr, raw))
+    return raw if isinstance(raw, str) else repr(raw)
+
+
+def test_every_kind_of_value_is_in_use() -> None:
+    used = {type(field.kind) for field in FIELDS.values()}
+    assert used == {Number, Count, Choice, Tyre, Series, Grid, Curve, Ratios, Coefficients}
+    assert list(itertools.chain.from_iterable(numbers(field.kind) for field in FIELDS.values()))
+
+
+def test_a_bound_that_is_the_same_in_both_systems_is_kept_to_the_last_bit() -> None:
+    kind = FIELDS["rear_axle_ratio"].kind
+    low, high = kind.bounds("us")
+    for system in SYSTEMS:
+        assert kind.read(high, system) == high
+        assert kind.read(low, system) == low
+        for outside in (math.nextafter(high, math.inf), math.nextafter(low, -math.inf)):
+            with pytest.raises(Unreadable):
+                kind.read(outside, system)
