@@ -1,6 +1,6 @@
-"""What a question gives back: SI values with their quantities, cautions and sources."""
+"""What a question gives back: SI values with their quantities, why values are absent, cautions, sources."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
@@ -12,8 +12,15 @@ from gearing_api.units import Quantity
 from gearing_api.vocabulary import RESULTS
 
 Value = NDArray[Any] | np.generic | str | None
+Where = NDArray[np.bool_] | np.bool_ | bool
 Basis = Literal["published", "common practice", "from memory"]
 Role = Literal["gear", "path", "before", "needed", "mark"]
+Level = Literal["stop", "check", "note"]
+Verdict = Literal["stop", "unknown", "check", "clear"]
+Why = Literal["needs", "no limit", "none does", "out of range", "does not apply"]
+
+LEVELS: tuple[Level, ...] = ("stop", "check", "note")
+"""Levels of a caution, the gravest first."""
 
 
 class Source(NamedTuple):
@@ -25,11 +32,56 @@ class Source(NamedTuple):
 
 
 class Caution(NamedTuple):
-    """A sentence that must be read with the numbers; `where` tells for which builds."""
+    """A sentence that must be read with the numbers; `where` says for which builds.
+
+    `stop`: somebody may be hurt, something may break, or the answer would mislead. `check`: measure or decide
+    before spending. `note`: all else. Use the functions `stop`, `check` and `note`.
+    """
 
     code: str
     text: str
-    where: NDArray[np.bool_] | np.bool_ | bool = True
+    where: Where = True
+    level: Level = "note"
+
+
+def stop(code: str, text: str, where: Where) -> Caution:
+    """Caution of the gravest level; it compares with a figure of this build."""
+    return Caution(code, text, where, "stop")
+
+
+def check(code: str, text: str, where: Where) -> Caution:
+    """Caution to measure or decide before spending; it compares with a figure of this build."""
+    return Caution(code, text, where, "check")
+
+
+def note(code: str, text: str, where: Where = True) -> Caution:
+    """Caution that informs."""
+    return Caution(code, text, where, "note")
+
+
+class Absent(NamedTuple):
+    """Why a result has no value; `fields` are those that would make it known."""
+
+    why: Why
+    fields: tuple[str, ...] = ()
+
+
+OUT_OF_RANGE = Absent("out of range")
+DOES_NOT_APPLY = Absent("does not apply")
+NO_LIMIT = Absent("no limit")
+"""Of a value of +inf."""
+NONE_DOES = Absent("none does")
+"""Of a value of -inf."""
+
+
+def needs(*fields: str) -> Absent:
+    """Absent for want of these fields."""
+    return Absent("needs", fields)
+
+
+def why_absent(value: float, reason: Absent) -> Absent:
+    """Why a number that is not finite has no value; `reason` holds where it is NaN."""
+    return reason if value != value else NO_LIMIT if value > 0.0 else NONE_DOES
 
 
 class Column(NamedTuple):
@@ -48,7 +100,7 @@ class Axis(NamedTuple):
 
 
 class Line(NamedTuple):
-    """One line of a curve, in SI; `role` is what it tells, not how it is drawn.
+    """One line of a curve, in SI; `role` is what it shows, not how it is drawn.
 
     A `gear` is what one gear does, a `path` is driven through several of them, `before` is the set-up before
     the change, `needed` is what must be met, and a `mark` is one point to read off.
@@ -73,27 +125,35 @@ class Curve(NamedTuple):
 class Answer(NamedTuple):
     """The answer for one build or a column of builds.
 
-    A result is an array of shape () or (builds,), a word, or None where it cannot be known. `table`,
-    `what_if`, the results after single changes to the build, and `curve` are made when asked for, and only
-    for one build. `sheet` is there where the answer is made of the answers to other questions.
+    A result is an array of shape () or (builds,), a word, or None where it cannot be known. A number is +inf
+    where there is no limit, -inf where no value does, NaN where it is absent for the reason in `absent`;
+    there stands also the reason of each None. `summary` is one or two plain sentences, `table`, `what_if`,
+    the results after single changes to the build, and `curve` are more: all four are made when asked for,
+    and only for one build. `sheet` is there where the answer is made of the answers to other questions.
     """
 
     result: Mapping[str, Value]
     sources: tuple[Source, ...]
+    summary: Callable[[], str]
     cautions: tuple[Caution, ...] = ()
+    absent: Mapping[str, Absent] = {}
     table: Callable[[], tuple[Column, ...]] | None = None
     what_if: Callable[[], tuple[Column, ...]] | None = None
     sheet: "Sheet | None" = None
     curve: Callable[[], Curve] | None = None
+
+    def why(self, name: str) -> Absent:
+        """Why a result that is None or NaN is absent."""
+        return self.absent.get(name, OUT_OF_RANGE)
 
 
 @dataclass(frozen=True)
 class Question:
     """A question: what it needs and uses of a build, what it gives, and how it is answered.
 
-    `needs` are the fields without which there is no answer. `table` and `what_if` name the columns
-    that always come. `draws` says that the answer has a curve. `example` is a build that shows it off, in
-    wire values.
+    `needs` are the fields without which there is no answer. `main` is the result that the question is about:
+    where it is not known, nor is the verdict. `table` and `what_if` name the columns that always come.
+    `draws` says that the answer has a curve. `example` is a build that shows it off, in wire values.
     """
 
     name: str
@@ -101,6 +161,7 @@ class Question:
     needs: tuple[str, ...]
     uses: tuple[str, ...]
     results: tuple[str, ...]
+    main: str
     answer: Callable[[Build], Answer]
     example: Mapping[str, object]
     table: tuple[str, ...] = ()
@@ -134,7 +195,21 @@ def column(name: str, values: Sequence[Any] | NDArray[Any]) -> Column:
     return Column(name, RESULTS[name].quantity, values)
 
 
-def not_known(results: Sequence[str], without: str) -> Caution:
-    """The caution that these results are null, and what would make them known."""
-    verb = "is" if len(results) == 1 else "are"
-    return Caution("not-known", f"{', '.join(results)} {verb} not known without {without}.")
+def by_level(cautions: Iterable[Caution]) -> list[Caution]:
+    """Cautions with the gravest first, otherwise in their order."""
+    return sorted(cautions, key=lambda caution: LEVELS.index(caution.level))
+
+
+def verdict(question: Question, answer: Answer) -> Verdict:
+    """The verdict on one build.
+
+    `unknown` stands where the main result cannot be known; that there is no limit, or that no value does, is
+    known.
+    """
+    found = {caution.level for caution in answer.cautions if np.any(caution.where)}
+    if "stop" in found:
+        return "stop"
+    main = answer.result[question.main]
+    if main is None or (isinstance(main, np.ndarray | np.generic) and main.dtype.kind == "f" and np.isnan(main)):
+        return "unknown"
+    return "check" if "check" in found else "clear"

@@ -4,6 +4,7 @@ A build is one vehicle, or a column of vehicles that give the same fields: then 
 over the vehicles, lists have the list on their last axis, and words are the same for all.
 """
 
+import math
 from collections.abc import Container, Hashable, Iterable, Mapping, Sequence
 from copy import copy
 from dataclasses import fields, replace
@@ -16,7 +17,7 @@ from numpy.typing import NDArray
 from gearing_api.mechanics import gearing, tyres
 from gearing_api.mechanics.domain import Array
 from gearing_api.tyre_sizes import TyreSize
-from gearing_api.units import System
+from gearing_api.units import Quantity, System
 from gearing_api.vocabulary import AXLE_RATIO, FIELDS, FieldError, InvalidBuild
 
 DEFAULTS: dict[str, Any] = {
@@ -216,6 +217,12 @@ class Build:
         factor = cast(Array, np.float64(tyres.ROLLING_FACTORS[size.construction]))
         self.assume("rolling_factor", factor)
         return factor
+
+    def say(self, value: Any, quantity: Quantity, digits: int = 3) -> str:
+        """A number of one build with its unit, rounded for a sentence."""
+        number = float(value) / quantity.factor(self.system)
+        places = digits - 1 - math.floor(math.log10(abs(number))) if number else 0
+        return f"{round(number, places):,.{max(places, 0)}f} {quantity.unit(self.system)}".rstrip()
 
     def assume(self, name: str, value: Any) -> None:
         """Note an SI value that was filled in by a rule rather than by the glossary."""

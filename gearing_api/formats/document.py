@@ -7,7 +7,21 @@ from typing import Any
 
 import numpy as np
 
-from gearing_api.answer import Answer, Column, Curve, Question, Sheet, Source, Value
+from gearing_api import __version__
+from gearing_api.answer import (
+    Absent,
+    Answer,
+    Caution,
+    Column,
+    Curve,
+    Question,
+    Sheet,
+    Source,
+    Value,
+    by_level,
+    verdict,
+    why_absent,
+)
 from gearing_api.build import Build
 from gearing_api.units import Quantity, System
 from gearing_api.vocabulary import RESULTS, FieldError, InvalidBuild, nearest
@@ -26,7 +40,10 @@ def document(question: Question, build: Build, answer: Answer, *, drawn: bool = 
     }
     made: Document = {
         "question": question.name,
+        "version": __version__,
         "units": system,
+        "verdict": verdict(question, answer),
+        "summary": answer.summary(),
         "given": build.used(),
         "assumed": build.assumed(),
         "result": {
@@ -34,14 +51,25 @@ def document(question: Question, build: Build, answer: Answer, *, drawn: bool = 
         },
         "result_units": _result_units(tuple(answer.result), system),
     }
+    made["absent"] = {
+        name: _absent(answer, name) for name, value in made["result"].items() if value is None
+    }
     made |= tables | curve
     if answer.sheet is not None:
         made |= _sheet(answer.sheet)
-    made["cautions"] = [
-        {"code": caution.code, "text": caution.text} for caution in answer.cautions if caution.where
-    ]
+    made["cautions"] = [_caution(caution) for caution in by_level(answer.cautions) if caution.where]
     made["sources"] = [_source(source) for source in answer.sources]
     return made
+
+
+def _absent(answer: Answer, name: str) -> Document:
+    value, reason = answer.result[name], answer.why(name)
+    found: Absent = reason if value is None or isinstance(value, str) else why_absent(value.item(), reason)
+    return {"why": found.why, "fields": list(found.fields)} if found.fields else {"why": found.why}
+
+
+def _caution(caution: Caution) -> dict[str, str]:
+    return {"level": caution.level, "code": caution.code, "text": caution.text}
 
 
 def _sheet(sheet: Sheet) -> Document:
@@ -136,6 +164,7 @@ def picked(whole: Document, names: Sequence[str]) -> Document:
     kept = whole | {
         "result": {name: results[name] for name in names if name in results},
         "result_units": {name: whole["result_units"][name] for name in names if name in results},
+        "absent": {name: why for name, why in whole["absent"].items() if name in names},
     }
     for name in ("table", "what_if"):
         kept.pop(name, None)

@@ -4,13 +4,17 @@ from collections.abc import Iterable, Sequence
 
 from gearing_api.formats.document import Document
 from gearing_api.formats.options import OutputOptions, rounded
+from gearing_api.formats.words import VERDICTS, absence, digits
 
 
 def as_markdown(document: Document, options: OutputOptions) -> bytes:
     """Results, table, what was assumed, cautions and sources."""
     units = document["result_units"]
-    results = [[name, rounded(value), units[name]] for name, value in document["result"].items()]
-    parts = [f"**{document['question']}**"]
+    results = [
+        [name, absence(document, name), ""] if value is None else [name, rounded(value, digits(name)), units[name]]
+        for name, value in document["result"].items()
+    ]
+    parts = [document["summary"], f"**{document['question']}**: {VERDICTS[document['verdict']]}"]
     if results:
         parts.append(_pipes(["result", "value", "unit"], results))
     parts += [_table(document[name]) for name in ("table", "what_if") if name in document]
@@ -18,7 +22,7 @@ def as_markdown(document: Document, options: OutputOptions) -> bytes:
         parts.append(
             "Assumed: " + ", ".join(f"{name} {rounded(value)}" for name, value in document["assumed"].items())
         )
-    parts += _bullets("Cautions", (caution["text"] for caution in document["cautions"]))
+    parts += _bullets("Cautions", (f"{caution['level']}: {caution['text']}" for caution in document["cautions"]))
     parts += _bullets(
         "Sources", (f"{row['what']} ({row['kind']}): {row['source']}" for row in document["sources"])
     )
@@ -30,7 +34,9 @@ def _table(table: Document) -> str:
         f"{name} [{unit}]" if unit else name
         for name, unit in zip(table["columns"], table["units"], strict=True)
     ]
-    return _pipes(headings, table["rows"])
+    few = [digits(name) for name in table["columns"]]
+    rows = ([rounded(cell, count) for cell, count in zip(row, few, strict=True)] for row in table["rows"])
+    return _pipes(headings, rows)
 
 
 def _pipes(headings: Sequence[str], rows: Iterable[Sequence[object]]) -> str:

@@ -39,12 +39,13 @@ class OutputOptions:
         return self.number(value) if isinstance(value, int | float) else str(value)
 
 
-def rounded(value: object) -> str:
-    """A value for people: four significant digits, a dash where it is not known."""
+def rounded(value: object, digits: int = 4) -> str:
+    """A value for people: so many significant digits, whole from 1000, a dash where it is not known."""
     if value is None:
         return "-"
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, int | float):
-        return f"{value:.0f}" if abs(value) >= 1000 else f"{value:.4g}"
-    return " ".join(map(rounded, value)) if isinstance(value, list) else str(value)
+        few = float(f"{value:.{digits}g}")
+        return f"{few:.0f}" if abs(few) >= 1000 else f"{few:.{digits}g}"
+    return " ".join(rounded(item, digits) for item in value) if isinstance(value, list) else str(value)

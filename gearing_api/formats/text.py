@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from gearing_api.formats.document import Document
 from gearing_api.formats.options import OutputOptions, rounded
+from gearing_api.formats.words import MOST_CAUTIONS, VERDICTS, absence, digits, trusted
 from gearing_api.vocabulary import FieldError, InvalidBuild
 
 WIDTH = 60
@@ -17,7 +18,7 @@ def as_text(document: Document, options: OutputOptions) -> bytes:
     """The bare numbers where some were picked, else a sheet of results, cautions and table."""
     if options.pick:
         return _bare(document, options).encode("utf-8")
-    above = [document["question"], *_results(document), *_missing(document), *_best(document)]
+    above = [*_summary(document), *_results(document), *_missing(document), *_best(document)]
     assumed = _assumed(document)
     room = LENGTH - len("\n".join([*above, *assumed])) - 2
     below = [*_cautions(document, room), *assumed]
@@ -43,20 +44,29 @@ def harmless(line: str) -> str:
 def _bare(document: Document, options: OutputOptions) -> str:
     if "table" in document:
         return "\n".join("\t".join(options.cell(cell) for cell in row) for row in document["table"]["rows"])
-    for name, value in document["result"].items():
-        if value is None:
-            why = " ".join(caution["text"] for caution in document["cautions"] if name in caution["text"])
-            raise InvalidBuild([FieldError("pick", f"{name} is not known here. {why}".strip(), name)])
-    return "\t".join(options.cell(value) for value in document["result"].values())
+    for name in document["absent"]:
+        raise InvalidBuild([FieldError("pick", f"{name} is not known here: {absence(document, name)}", name)])
+    return "\t".join(options.cell(trusted(name, value)) for name, value in document["result"].items())
+
+
+def _summary(document: Document) -> list[str]:
+    verdict = f"{document['question']}: {VERDICTS[document['verdict']]}"
+    return [*textwrap.wrap(document["summary"], WIDTH), verdict]
 
 
 def _results(document: Document) -> list[str]:
-    units = document["result_units"]
     return [
-        f"{name.replace('_', ' '):.<34} {rounded(value)} {units[name] if value is not None else ''}".rstrip()
+        line
         for name, value in document["result"].items()
         if name in (document.get("head") or document["result"])
+        for line in _result(document, name, value)
     ]
+
+
+def _result(document: Document, name: str, value: object) -> list[str]:
+    unit = document["result_units"][name]
+    shown = f"- {absence(document, name)}" if value is None else f"{rounded(value, digits(name))} {unit}"
+    return textwrap.wrap(f"{name.replace('_', ' '):.<34} {shown}", WIDTH, subsequent_indent=" " * 35)
 
 
 def _missing(document: Document) -> list[str]:
@@ -73,20 +83,24 @@ def _best(document: Document) -> list[str]:
     if not table or "reason" not in table["columns"] or not table["rows"]:
         return []
     row = dict(zip(table["columns"], table["rows"][0], strict=True))
-    sentence = f"{rounded(table['rows'][0][0])} {row['verdict']}: {row['reason']}"
+    sentence = f"{rounded(table['rows'][0][0])} meets {row['meets']}: {row['reason']}"
     return textwrap.wrap(sentence, WIDTH, subsequent_indent="  ")
 
 
 def _cautions(document: Document, room: int) -> list[str]:
-    """Each caution whole, as far as there is room for them; the rest are counted."""
-    told = [caution for caution in document["cautions"] if caution["code"] != "not-answered"]
+    """Every `stop`, and the gravest others to five in all, each whole as far as there is room."""
+    found = document["cautions"]
+    most = max(MOST_CAUTIONS, sum(caution["level"] == "stop" for caution in found))
     lines: list[str] = []
-    for place, caution in enumerate(told):
-        more = textwrap.wrap(f"! {caution['text']}", WIDTH, subsequent_indent="  ")
+    shown = 0
+    for caution in found[:most]:
+        more = textwrap.wrap(f"{caution['level']}: {caution['text']}", WIDTH, subsequent_indent="  ")
         if len("\n".join([*lines, *more])) + _NOTE > room:
-            return [*lines, f"({len(told) - place} more cautions in .json)"]
+            break
         lines += more
-    return lines
+        shown += 1
+    left = len(found) - shown
+    return [*lines, f"({left} more cautions in .json)"] if left else lines
 
 
 def _assumed(document: Document) -> list[str]:
@@ -138,7 +152,7 @@ def _stack(name: str, unit: str) -> list[str]:
 
 def _column(name: str, unit: str, values: Sequence[object], tallest: int) -> list[str]:
     stack = _stack(name, unit)
-    return [*[""] * (tallest - len(stack)), *stack, *(rounded(value) for value in values)]
+    return [*[""] * (tallest - len(stack)), *stack, *(rounded(value, digits(name)) for value in values)]
 
 
 def _fitting(widths: Sequence[int]) -> int:

@@ -2,12 +2,13 @@
 
 import numpy as np
 
-from gearing_api.answer import Answer, Caution, Question, Source, Value, not_known
+from gearing_api import units
+from gearing_api.answer import DOES_NOT_APPLY, Absent, Answer, Question, Source, Value, needs
 from gearing_api.build import Build
 from gearing_api.mechanics import tyres
 from gearing_api.tyre_sizes import TyreSize
 from gearing_api.vehicle.demo_truck import truck
-from gearing_api.vehicle.tyre import ROLLING, loaded_figures, optional_array, section_width, size_cautions
+from gearing_api.vehicle.tyre import ROLLING, loaded_absent, loaded_figures, optional_array, section_width, size_cautions
 
 _DIAMETER = Source(
     "free diameter of a metric size = 25.4 x rim code + 2 x width x aspect",
@@ -45,6 +46,17 @@ _STIFFNESS = Source(
     "T. B. Rhyne, Tire Science and Technology 33(3), 2005 (formula from memory, high; 1 to 11 % "
     "stiff of five open data sets)",
 )
+
+_PRINTED = (
+    "section_width",
+    "section_height",
+    "rim_diameter",
+    "measuring_rim_width",
+    "load_capacity",
+    "dual_load_capacity",
+    "speed_capability",
+)
+_NOT_PRINTED = needs("tyre")
 
 _DIAMETER_SOURCES: dict[str, tuple[Source, ...]] = {
     "metric": (_DIAMETER,),
@@ -92,25 +104,28 @@ def answer(build: Build) -> Answer:
     if stiffness is not None:
         sources.append(_STIFFNESS)
     return Answer(
-        result, tuple(sources), (*size_cautions(size), *width_cautions, *sag_cautions, *_unsaid(size))
+        result,
+        tuple(sources),
+        summary=lambda: _summary(build, size, fitted.rolling_circumference),
+        cautions=(*size_cautions(size), *width_cautions, *sag_cautions),
+        absent=_absent(build, size),
     )
 
 
-def _unsaid(size: TyreSize) -> tuple[Caution, ...]:
-    names = [
-        name
-        for name in (
-            "section_width",
-            "section_height",
-            "rim_diameter",
-            "measuring_rim_width",
-            "load_capacity",
-            "dual_load_capacity",
-            "speed_capability",
-        )
-        if getattr(size, name) is None
-    ]
-    return (not_known(names, "a size string that states it, such as LT265/70R17 121/118S"),) if names else ()
+def _absent(build: Build, size: TyreSize) -> dict[str, Absent]:
+    printed = dict.fromkeys(_PRINTED, DOES_NOT_APPLY)
+    if size.form != "measured":
+        printed |= dict.fromkeys(("load_capacity", "dual_load_capacity", "speed_capability"), _NOT_PRINTED)
+    return printed | loaded_absent(build, size)
+
+
+def _summary(build: Build, size: TyreSize, circumference: Array) -> str:
+    diameter = build.say(size.diameter, units.LENGTH, 4)
+    turn = build.say(circumference, units.LENGTH, 4)
+    load = ""
+    if size.load_capacity is not None:
+        load = f" Its load index allows {build.say(size.load_capacity, units.MASS, 4)} per tyre."
+    return f"{diameter} tall, rolls {turn} in one turn.{load}"
 
 
 QUESTION = Question(
@@ -135,6 +150,7 @@ QUESTION = Question(
         "sag",
         "loaded_radius",
     ),
+    main="rolling_circumference",
     answer=answer,
     example=truck("tyre_pressure", "tyre_load", tyre="LT315/70R17 121/118S", wheel_width="8.5 in"),
 )

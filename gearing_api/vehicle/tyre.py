@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from gearing_api.answer import Caution, Source, not_known
+from gearing_api.answer import DOES_NOT_APPLY, Absent, Caution, Source, check, needs, note, stop
 from gearing_api.build import Build, FittedTyre
 from gearing_api.mechanics import tyres
 from gearing_api.mechanics.domain import Array
@@ -32,14 +32,14 @@ def size_cautions(size: TyreSize) -> tuple[Caution, ...]:
     """What must be said of the diameter itself."""
     if size.form == "measured":
         return (
-            Caution(
+            note(
                 "construction-assumed",
                 "A measured tyre is taken as a radial; set rolling_factor to 2.94 for a bias tyre.",
             ),
         )
     if size.nominal_diameter:
         return (
-            Caution(
+            note(
                 "nominal-diameter",
                 "The printed diameter of a flotation size is nominal: design "
                 "diameters run 1 to 2 % smaller. Measure the tyre where it matters.",
@@ -49,20 +49,15 @@ def size_cautions(size: TyreSize) -> tuple[Caution, ...]:
 
 
 def section_width(build: Build, size: TyreSize) -> tuple[Array | None, tuple[Caution, ...]]:
-    """Design width, on the wheel where that is given, None where not known, and what must be said of it."""
+    """Design width, on the wheel where that is given, None where not known, and the cautions on it."""
     design = optional_array(size.section_width)
     wheel = build.known("wheel_width")
     if wheel is None or design is None:
         return design, ()
     if size.measuring_rim_width is None:
-        return None, (
-            not_known(
-                ["section_width"],
-                "a size whose measuring rim is tabled (leave out wheel_width for the design width)",
-            ),
-        )
+        return None, ()
     off = np.abs(wheel - size.measuring_rim_width) > 2.0 * tyres.INCH
-    caution = Caution(
+    caution = check(
         "wheel-width",
         "The wheel is more than 2 in (51 mm) off the measuring rim: the tyre maker's "
         "list of approved rims decides whether the tyre may be mounted on it.",
@@ -74,55 +69,49 @@ def section_width(build: Build, size: TyreSize) -> tuple[Array | None, tuple[Cau
 def loaded_figures(
     build: Build, size: TyreSize
 ) -> tuple[Array | None, Array | None, Array | None, tuple[Caution, ...]]:
-    """Stiffness, sag and loaded radius, each None where it cannot be known, and what must be said."""
+    """Stiffness, sag and loaded radius, each None where it cannot be known, and the cautions on them."""
     pressure, load = build.known("tyre_pressure"), build.known("tyre_load")
     overload = _overload(size, load)
-    if pressure is None:
-        return (
-            None,
-            None,
-            None,
-            (*overload, not_known(["vertical_stiffness", "sag", "loaded_radius"], "tyre_pressure")),
-        )
-    if size.section_height is None or size.nominal_width is None:
-        return (
-            None,
-            None,
-            None,
-            (
-                *overload,
-                not_known(["vertical_stiffness", "sag", "loaded_radius"], "a size that states width and rim"),
-            ),
-        )
+    if pressure is None or size.section_height is None or size.nominal_width is None:
+        return None, None, None, overload
     aspect = size.section_height / size.nominal_width
     stiffness = tyres.vertical_stiffness(pressure, size.nominal_width, aspect, size.diameter)
     cautions = (
         *overload,
-        Caution(
+        note(
             "stiffness-extrapolated",
             "Below about 150 kPa (22 psi) the stiffness formula is an extrapolation: "
             "take sag and loaded radius as a rough figure.",
             pressure < tyres.STIFFNESS_LOWEST_PRESSURE,
         ),
-        Caution(
+        note(
             "bias-stiffness",
             "The stiffness formula is for radial tyres; this one is bias.",
             size.construction == "bias",
         ),
     )
     if load is None:
-        return stiffness, None, None, (*cautions, not_known(["sag", "loaded_radius"], "tyre_load"))
+        return stiffness, None, None, cautions
     sag = tyres.sag(load * GRAVITY, stiffness)
     flat = sag >= np.asarray(size.section_height)
     build.require(~flat, "tyre_pressure", "is too low for tyre_load: the tyre would stand on its rim")
     return stiffness, sag, tyres.loaded_radius(size.diameter, sag), cautions
 
 
+def loaded_absent(build: Build, size: TyreSize) -> dict[str, Absent]:
+    """Why stiffness, sag and loaded radius are absent, where they are."""
+    if size.section_height is None or size.nominal_width is None:
+        return dict.fromkeys(("vertical_stiffness", "sag", "loaded_radius"), DOES_NOT_APPLY)
+    lacking = tuple(name for name in ("tyre_pressure", "tyre_load") if not build.given(name))
+    of_stiffness = needs("tyre_pressure")
+    return {"vertical_stiffness": of_stiffness, "sag": needs(*lacking), "loaded_radius": needs(*lacking)}
+
+
 def _overload(size: TyreSize, load: Array | None) -> tuple[Caution, ...]:
     if load is None or size.load_capacity is None:
         return ()
     return (
-        Caution(
+        stop(
             "overloaded",
             "tyre_load is above the load of the tyre's load index: this tyre must not "
             "carry it. The tyre maker's load and pressure table decides.",
@@ -133,7 +122,7 @@ def _overload(size: TyreSize, load: Array | None) -> tuple[Caution, ...]:
 
 def unequal_construction(fitted: FittedTyre, original: FittedTyre) -> Caution:
     """What must be said where a radial and a bias tyre are compared."""
-    return Caution(
+    return note(
         "unequal-construction",
         "The two tyres differ in construction, each has its own rolling factor.",
         fitted.size.construction != original.size.construction,
