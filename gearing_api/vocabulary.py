@@ -368,7 +368,7 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("change", None, "One change to the build"),
     Result("housing_clearance", units.LENGTH, "Ground to the lowest point of the housing"),
     Result("housing_clearance_change", units.LENGTH, "Against the original"),
-    Result("tyre_step_eaten", units.LENGTH,
+    Result("tyre_growth_used_up", units.LENGTH,
            "Growth of the tyre's diameter that the change of housing takes back; negative where it gives"),
     Result("track", units.LENGTH, "Wheel centre to wheel centre"),
     Result("track_change", units.LENGTH, "Against the original"),
