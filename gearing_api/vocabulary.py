@@ -290,7 +290,7 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("indicated_speed", units.SPEED, "What the speedometer shows"),
     Result("true_speed", units.SPEED, "Speed over the ground"),
     Result("rule", None, "The rule the row is judged by"),
-    Result("lawful", None, "Whether the reading satisfies the rule"),
+    Result("within_rule", None, "Whether the reading satisfies the rule"),
     Result("speed_per_1000", units.SPEED, "Road speed per 1000 rpm of the engine"),
     Result("top_speed", units.SPEED, "Road speed at redline, if the engine can pull it"),
     Result("cruise_engine_speed", units.ROTATION, "Engine speed at cruise_speed"),
