@@ -335,7 +335,7 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("ring_teeth", units.NUMBER, "Ring gear teeth; null for a bare ratio"),
     Result("pinion_teeth", units.NUMBER, "Pinion teeth; null for a bare ratio"),
     Result("change_percent", units.PERCENT, "Engine speed at equal road speed, against the original"),
-    Result("hunting", None,
+    Result("teeth_hunt", None,
            "Whether every pinion tooth meets every ring tooth before a pairing repeats; null for a bare "
            "ratio"),
     Result("verdict", None, "fits: meets every target judged; partly: some; misses: none"),

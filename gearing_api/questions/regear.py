@@ -200,7 +200,7 @@ def _table(
         column("crawl_ratio", found.crawl_ratio[order]),
         column("crawl_speed", found.crawl_speed[order]),
         column("ring_gear_load_index", index),
-        column("hunting", ratios.hunting[order]),
+        column("teeth_hunt", ratios.teeth_hunt[order]),
         *_judgement(build, targets, ranking, _nearness(ratio, restoring, aim)),
     )
 
@@ -293,7 +293,7 @@ QUESTION = Question(
         "crawl_ratio",
         "crawl_speed",
         "ring_gear_load_index",
-        "hunting",
+        "teeth_hunt",
         "verdict",
         "reason",
     ),

@@ -127,7 +127,7 @@ def test_common_pairs_are_taken_where_none_are_given() -> None:
     pairs = tables.table("ring-pinion-pairs")
     rows = zip(column(made, "ring_teeth"), column(made, "pinion_teeth"), strict=True)
     assert sorted(rows) == sorted(zip(pairs.column("ring_teeth"), pairs.column("pinion_teeth"), strict=True))
-    assert column(made, "hunting") == [True] * len(pairs.rows)
+    assert column(made, "teeth_hunt") == [True] * len(pairs.rows)
     assert "common-pairs" in codes(made)
 
 
