@@ -365,7 +365,7 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("capacity", units.TORQUE, "What it bears"),
     Result("margin", units.NUMBER, "Capacity / load"),
     Result("basis", None, "What the capacity rests on, or the field that would make it known"),
-    Result("change", None, "One change to the build"),
+    Result("one_change", None, "One change to the build"),
     Result("housing_clearance", units.LENGTH, "Ground to the lowest point of the housing"),
     Result("housing_clearance_change", units.LENGTH, "Against the original"),
     Result("tyre_growth_used_up", units.LENGTH,
