@@ -338,7 +338,8 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("teeth_hunt", None,
            "Whether every pinion tooth meets every ring tooth before a pairing repeats; null for a bare "
            "ratio"),
-    Result("verdict", None, "fits: meets every target judged; partly: some; misses: none"),
+    Result("meets", None, "Which of the targets judged the ratio meets: all, some or none"),
+    Result("recommended_meets", None, "The same of the recommended ratio"),
     Result("reason", None, "The targets met and missed, with the numbers"),
     Result("engine_limited_torque", units.TORQUE,
            "At the ring gear, from the engine in the lowest gear, one axle carrying all of it"),

@@ -199,7 +199,10 @@ def _what_if(build: Build, axle: Axle, found: dict[str, Part]) -> tuple[Column, 
     each = [found | parts(changed, names) for _, changed, names in made]
     whole = np.array([[row[name][1:] for row in each] for name in found])
     shown = _shown(_judged(build, list(found), Part(math.nan, *(whole[..., kind] for kind in range(3)))))
-    return (column("one_change", [label for label, _, _ in made]), *(column(name, shown[name]) for name in shown))
+    return (
+        column("one_change", [label for label, _, _ in made]),
+        *(column(name, shown[name]) for name in shown),
+    )
 
 
 QUESTION = Question(

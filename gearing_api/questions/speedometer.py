@@ -45,7 +45,9 @@ def answer(build: Build) -> Answer:
                 "think. UN R39 forbids any under-reading. Have it recalibrated.",
                 true > 1.0 + 1e-12,
             ),
-            Caution("not-lawful", "At some of these speeds the reading fails UN R39.", ~within_rule.all(axis=-1)),
+            Caution(
+                "not-lawful", "At some of these speeds the reading fails UN R39.", ~within_rule.all(axis=-1)
+            ),
             Caution("not-lawful-commercial", "The reading fails 49 CFR 393.82 at 50 mph.", ~commercial),
             Caution(
                 "local-law",
