@@ -83,7 +83,7 @@ def _best(document: Document) -> list[str]:
     if not table or "reason" not in table["columns"] or not table["rows"]:
         return []
     row = dict(zip(table["columns"], table["rows"][0], strict=True))
-    sentence = f"{rounded(table['rows'][0][0])} meets {row['meets']}: {row['reason']}"
+    sentence = f"{rounded(table['rows'][0][0])}: {row['reason']}"
     return textwrap.wrap(sentence, WIDTH, subsequent_indent="  ")
 
 

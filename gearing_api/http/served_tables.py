@@ -105,7 +105,7 @@ def _ring_pinion_pairs() -> Document:
     for row in made["rows"]:
         ring, pinion = row[place["ring_teeth"]], row[place["pinion_teeth"]]
         row[0:0] = [float(gearing.tooth_ratio(ring, pinion)), bool(gearing.is_hunting(ring, pinion))]
-    made["columns"][0:0] = ["axle_ratio", "hunting"]
+    made["columns"][0:0] = ["axle_ratio", "teeth_hunt"]
     made["units"][0:0] = ["", ""]
     return made
 

@@ -271,7 +271,7 @@ def shaft_torque(ring_gear_torque: ArrayLike, locked: ArrayLike) -> Array:
     return np.where(locked, torque, torque / 2.0)
 
 
-def tyre_ceiling(
+def tyre_limit(
     tyre_diameter: ArrayLike, engine_load: ArrayLike, grip_load: ArrayLike, capacity: ArrayLike
 ) -> Array:
     r"""Largest tyre up to which a part holds whatever the engine gives or the tyre grips.
@@ -309,7 +309,7 @@ def tyre_ceiling(
 
     Examples
     --------
-    >>> tyre_ceiling(0.8, [4000.0, 2500.0], 2000.0, 2500.0).tolist()
+    >>> tyre_limit(0.8, [4000.0, 2500.0], 2000.0, 2500.0).tolist()
     [1.0, inf]
     """
     bears, grip = positive("capacity", capacity), np.asarray(grip_load, dtype=np.float64)

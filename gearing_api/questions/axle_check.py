@@ -34,7 +34,7 @@ from gearing_api.vehicle.axle_parts import (
     parts,
     side_by_side,
     trussed,
-    tyre_ceiling,
+    tyre_limit,
     wanting,
 )
 from gearing_api.vehicle.demo_truck import truck
@@ -90,11 +90,11 @@ _STEEP = Caution(
 )
 _ANY_TYRE = Caution(
     "any-tyre",
-    "The engine cannot overload a known part at any tyre: there is no tyre_ceiling.",
+    "The engine cannot overload a known part at any tyre: there is no tyre_limit.",
 )
 _NO_TYRE = Caution(
     "no-tyre",
-    "The housing tube is overloaded whatever the tyre: there is no tyre_ceiling.",
+    "The housing tube is overloaded whatever the tyre: there is no tyre_limit.",
 )
 
 
@@ -103,7 +103,7 @@ class Judged(NamedTuple):
 
     weakest_part: NDArray[np.str_]
     weakest_margin: Array
-    tyre_ceiling: Array
+    tyre_limit: Array
 
 
 def answer(build: Build) -> Answer:
@@ -121,8 +121,8 @@ def answer(build: Build) -> Answer:
         judged = _judged(build, list(found), side_by_side(found.values()))
         result |= _shown(judged)
         cautions += [
-            Caution(_ANY_TYRE.code, _ANY_TYRE.text, np.isinf(judged.tyre_ceiling)),
-            Caution(_NO_TYRE.code, _NO_TYRE.text, judged.tyre_ceiling == 0.0),
+            Caution(_ANY_TYRE.code, _ANY_TYRE.text, np.isinf(judged.tyre_limit)),
+            Caution(_NO_TYRE.code, _NO_TYRE.text, judged.tyre_limit == 0.0),
         ]
         what_if = partial(_what_if, build, axle, found)
     return Answer(
@@ -143,7 +143,7 @@ def answer(build: Build) -> Answer:
 
 def _judged(build: Build, names: list[str], whole: Part) -> Judged:
     """What becomes of the parts of those names, side by side."""
-    margin, ceiling = whole.margin, tyre_ceiling(whole, build.tyre().size.diameter)
+    margin, ceiling = whole.margin, tyre_limit(whole, build.tyre().size.diameter)
     weakest = np.asarray(np.array(names)[margin.argmin(axis=0)])
     return Judged(weakest, margin.min(axis=0), ceiling)
 
@@ -151,7 +151,7 @@ def _judged(build: Build, names: list[str], whole: Part) -> Judged:
 def _shown(judged: Judged) -> dict[str, NDArray[Any]]:
     """The results by name; no tyre is no number, as any tyre is none."""
     named = judged._asdict()
-    return named | {"tyre_ceiling": np.where(judged.tyre_ceiling > 0.0, judged.tyre_ceiling, np.nan)}
+    return named | {"tyre_limit": np.where(judged.tyre_limit > 0.0, judged.tyre_limit, np.nan)}
 
 
 def _unjudged(build: Build, found: dict[str, Part]) -> list[Caution]:
@@ -199,7 +199,10 @@ def _what_if(build: Build, axle: Axle, found: dict[str, Part]) -> tuple[Column, 
     each = [found | parts(changed, names) for _, changed, names in made]
     whole = np.array([[row[name][1:] for row in each] for name in found])
     shown = _shown(_judged(build, list(found), Part(math.nan, *(whole[..., kind] for kind in range(3)))))
-    return (column("change", [label for label, _, _ in made]), *(column(name, shown[name]) for name in shown))
+    return (
+        column("one_change", [label for label, _, _ in made]),
+        *(column(name, shown[name]) for name in shown),
+    )
 
 
 QUESTION = Question(
@@ -234,7 +237,7 @@ QUESTION = Question(
         "spring_seat_spacing",
         "impact_factor",
     ),
-    results=("weakest_part", "weakest_margin", "tyre_ceiling"),
+    results=("weakest_part", "weakest_margin", "tyre_limit"),
     answer=answer,
     example=truck(
         "tyre",
@@ -262,5 +265,5 @@ QUESTION = Question(
         "wheel_offset",
     ),
     table=("part", "diameter", "load", "capacity", "margin", "basis"),
-    what_if=("change", "weakest_part", "weakest_margin", "tyre_ceiling"),
+    what_if=("one_change", "weakest_part", "weakest_margin", "tyre_limit"),
 )

@@ -66,7 +66,7 @@ def _heights(build: Build) -> tuple[dict[str, Value], tuple[Caution, ...]]:
     heights: dict[str, Value] = {
         "housing_clearance": clearance,
         "housing_clearance_change": clearance - original,
-        "tyre_step_eaten": (drop - original_drop) * diameter_per_radius,
+        "tyre_growth_used_up": (drop - original_drop) * diameter_per_radius,
     }
     return heights, (*cautions, _PROPORTION)
 
@@ -104,7 +104,7 @@ def _masses(build: Build) -> dict[str, Value]:
 _WANTED = {
     "housing_clearance": ("housing_drop",),
     "housing_clearance_change": ("housing_drop", "original_housing_drop"),
-    "tyre_step_eaten": ("housing_drop", "original_housing_drop"),
+    "tyre_growth_used_up": ("housing_drop", "original_housing_drop"),
     "track": ("mounting_width", "wheel_offset"),
     "track_change": ("mounting_width", "wheel_offset", "original_mounting_width", "original_wheel_offset"),
     "overall_width": ("mounting_width", "wheel_offset"),

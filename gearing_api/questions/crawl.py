@@ -80,7 +80,7 @@ def answer(build: Build) -> Answer:
         "engine_grade_percent": None,
         "grip_grade_percent": grip_grade,
         "climbable_grade_percent": None,
-        "limited_by": None,
+        "crawl_limited_by": None,
     }
     cautions = [*size_cautions(build.tyre().size), *_unknown(build, low)]
     if low.grade is not None:
@@ -89,7 +89,7 @@ def answer(build: Build) -> Answer:
         result |= {
             "engine_grade_percent": np.where(any_grade, np.nan, low.grade),
             "climbable_grade_percent": np.minimum(low.grade, grip_grade),
-            "limited_by": np.where(engine_limits, "engine", "grip"),
+            "crawl_limited_by": np.where(engine_limits, "engine", "grip"),
         }
         cautions += [
             Caution("grip-limited", _GRIP_LIMITED, ~engine_limits),
@@ -123,7 +123,7 @@ def _unknown(build: Build, low: Pull) -> Iterator[Caution]:
     if not build.given("vehicle_mass"):
         yield not_known(["grip_force", "engine_grade_percent"], "vehicle_mass")
     if low.grade is None:
-        yield not_known(["climbable_grade_percent", "limited_by"], "peak_torque and vehicle_mass")
+        yield not_known(["climbable_grade_percent", "crawl_limited_by"], "peak_torque and vehicle_mass")
     if not build.given("reverse_ratio"):
         yield not_known(["reverse_crawl_ratio"], "reverse_ratio")
 
@@ -184,7 +184,7 @@ QUESTION = Question(
         "engine_grade_percent",
         "grip_grade_percent",
         "climbable_grade_percent",
-        "limited_by",
+        "crawl_limited_by",
     ),
     answer=answer,
     example=truck(

@@ -162,7 +162,7 @@ def _held(build: Build, pull: Pull, needed: Array) -> tuple[dict[str, Value], tu
             steepest >= traction.STEEPEST_GRADE,
         ),
         Caution(
-            "hunting",
+            "shifts-often",
             "Top gear holds less than hold_grade_percent at cruise_speed: the gearbox will hunt for gears on "
             "a motorway.",
             steepest < build.number("hold_grade_percent"),

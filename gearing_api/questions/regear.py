@@ -22,7 +22,7 @@ from gearing_api.vehicle.candidates import (
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import require_idle_below_redline
 from gearing_api.vehicle.engine import ENGINE
-from gearing_api.vehicle.targets import Target, reason, verdict
+from gearing_api.vehicle.targets import Target, meets, reason
 from gearing_api.vehicle.tyre import PROPORTION, ROLLING, size_cautions, unequal_construction
 
 _ORIGINAL = "original_tyre and original_axle_ratio"
@@ -45,7 +45,9 @@ _LACKING = {
         f"ring_gear_diameter (or ring_gear_load_limit), peak_torque, vehicle_mass, {_ORIGINAL}",
     ),
 }
-_NOTHING_JUDGED = not_known(["recommended_ratio", "verdict", "reason"], "something to judge by")
+_NOTHING_JUDGED = not_known(
+    ["recommended_ratio", "recommended_meets", "meets", "reason"], "something to judge by"
+)
 _NO_ORIGINAL = not_known(["restoring_ratio", "effective_ratio", "change_percent"], _ORIGINAL)
 _ALWAYS = (
     Caution("both-axles", "Front and rear axle are changed together."),
@@ -59,7 +61,7 @@ class _Ranking(NamedTuple):
     """Which candidates meet each target, and the order, best first."""
 
     met: list[NDArray[np.bool_]]
-    meets: NDArray[np.intp]
+    targets_met: NDArray[np.intp]
     order: NDArray[np.intp]
     best_ratio: Array
 
@@ -79,10 +81,12 @@ def answer(build: Build) -> Answer:
     if aim is None and lowest is not None and highest is not None:
         aim = 0.5 * (lowest + highest)
     ranking = _ranking(ratios.axle_ratio, targets, aim)
+    most_met = ranking.targets_met.max(axis=-1)
     return Answer(
         result={
             "restoring_ratio": restoring,
             "recommended_ratio": ranking.best_ratio if targets else None,
+            "recommended_meets": meets(most_met, len(targets)) if targets else None,
             "lowest_ratio_for_cruise": lowest,
             "highest_ratio_for_cruise": highest,
             "lowest_ratio_for_crawl": _lowest_for_crawl(build, at_one),
@@ -90,7 +94,7 @@ def answer(build: Build) -> Answer:
         sources=(ROLLING, PROPORTION, *found.sources, _ORDER),
         cautions=(
             *size_cautions(build.tyre().size),
-            Caution("none-fits", _NONE_FITS, ranking.meets.max(axis=-1) < len(targets)),
+            Caution("none-fits", _NONE_FITS, most_met < len(targets)),
             _NO_ORIGINAL
             if restoring is None
             else unequal_construction(build.tyre(), build.tyre("original_tyre")),
@@ -168,9 +172,9 @@ def _ranking(axle_ratio: Array, targets: tuple[Target, ...], aim: Array | None) 
     """By the number of targets met, then by nearness to the ratio aimed at, else the smallest ratio first."""
     met = [target.met() for target in targets]
     far = axle_ratio if aim is None else np.abs(axle_ratio / aim[..., None] - 1.0)
-    meets, far, ratio = np.broadcast_arrays(sum(met), far, axle_ratio)
-    order = np.lexsort((far, -meets), axis=-1)
-    return _Ranking(met, meets, order, np.take_along_axis(ratio, order[..., :1], axis=-1)[..., 0])
+    targets_met, far, ratio = np.broadcast_arrays(sum(met), far, axle_ratio)
+    order = np.lexsort((far, -targets_met), axis=-1)
+    return _Ranking(met, targets_met, order, np.take_along_axis(ratio, order[..., :1], axis=-1)[..., 0])
 
 
 def _table(
@@ -200,7 +204,7 @@ def _table(
         column("crawl_ratio", found.crawl_ratio[order]),
         column("crawl_speed", found.crawl_speed[order]),
         column("ring_gear_load_index", index),
-        column("hunting", ratios.hunting[order]),
+        column("teeth_hunt", ratios.teeth_hunt[order]),
         *_judgement(build, targets, ranking, _nearness(ratio, restoring, aim)),
     )
 
@@ -208,15 +212,15 @@ def _table(
 def _judgement(
     build: Build, targets: tuple[Target, ...], ranking: _Ranking, nearness: list[str]
 ) -> tuple[Column, Column]:
-    """Verdict and reason of each candidate, in order."""
+    """How many targets each candidate meets, in words, and why it ranks there, in order."""
     order = ranking.order
     if not targets:
-        return column("verdict", [None] * len(order)), column("reason", [None] * len(order))
+        return column("meets", [None] * len(order)), column("reason", [None] * len(order))
     phrases = zip(*(target.phrases(order, build.system) for target in targets), strict=True)
     met = zip(*(met[order].tolist() for met in ranking.met), strict=True)
     missed = zip(*((~met[order]).tolist() for met in ranking.met), strict=True)
     return (
-        column("verdict", [verdict(meets, len(targets)) for meets in ranking.meets[order].tolist()]),
+        column("meets", meets(ranking.targets_met[order], len(targets)).tolist()),
         column("reason", list(map(reason, phrases, met, missed, nearness))),
     )
 
@@ -262,6 +266,7 @@ QUESTION = Question(
     results=(
         "restoring_ratio",
         "recommended_ratio",
+        "recommended_meets",
         "lowest_ratio_for_cruise",
         "highest_ratio_for_cruise",
         "lowest_ratio_for_crawl",
@@ -293,8 +298,8 @@ QUESTION = Question(
         "crawl_ratio",
         "crawl_speed",
         "ring_gear_load_index",
-        "hunting",
-        "verdict",
+        "teeth_hunt",
+        "meets",
         "reason",
     ),
 )

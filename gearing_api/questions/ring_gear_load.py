@@ -72,7 +72,7 @@ def answer(build: Build) -> Answer:
         "ring_gear_load_index": own_load_index(build, torque),
     }
     if torque.engine is not None and torque.governing is not None:
-        result["limited_by"] = np.where(torque.engine < torque.grip, "engine", "grip")
+        result["ring_gear_limited_by"] = np.where(torque.engine < torque.grip, "engine", "grip")
         result["pinion_torque"] = torque.governing / build.number("axle_ratio")
     if ring is not None:
         result |= _of_size(build, ring, flank, torque.governing)
@@ -173,7 +173,7 @@ def _contact_geometry(
 _OF_ENGINE = (
     "engine_limited_torque",
     "ring_gear_torque",
-    "limited_by",
+    "ring_gear_limited_by",
     "pinion_torque",
     "ring_gear_load_index",
 )
@@ -227,7 +227,7 @@ QUESTION = Question(
         "engine_limited_torque",
         "grip_limited_torque",
         "ring_gear_torque",
-        "limited_by",
+        "ring_gear_limited_by",
         "pinion_torque",
         "ring_mean_diameter",
         "tangential_force",

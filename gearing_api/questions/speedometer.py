@@ -28,7 +28,7 @@ def answer(build: Build) -> Answer:
     distance = _distance_per_indicated(build)
     true = speedometers.true_per_indicated(distance, build.number("original_overreading_percent"))
     indicated = build.number("indicated_speeds")
-    lawful = speedometers.is_within_r39(indicated, indicated * true[..., None])
+    within_rule = speedometers.is_within_r39(indicated, indicated * true[..., None])
     commercial = speedometers.is_within_393_82(true)
     return Answer(
         result={
@@ -45,7 +45,9 @@ def answer(build: Build) -> Answer:
                 "think. UN R39 forbids any under-reading. Have it recalibrated.",
                 true > 1.0 + 1e-12,
             ),
-            Caution("not-lawful", "At some of these speeds the reading fails UN R39.", ~lawful.all(axis=-1)),
+            Caution(
+                "not-lawful", "At some of these speeds the reading fails UN R39.", ~within_rule.all(axis=-1)
+            ),
             Caution("not-lawful-commercial", "The reading fails 49 CFR 393.82 at 50 mph.", ~commercial),
             Caution(
                 "local-law",
@@ -59,7 +61,7 @@ def answer(build: Build) -> Answer:
                 not build.given("original_tyre"),
             ),
         ),
-        table=lambda: _table(indicated, true, lawful, commercial),
+        table=lambda: _table(indicated, true, within_rule, commercial),
     )
 
 
@@ -74,7 +76,7 @@ def _distance_per_indicated(build: Build) -> Array:
 
 
 def _table(
-    indicated: Array, true: Array, lawful: NDArray[np.bool_], commercial: NDArray[np.bool_]
+    indicated: Array, true: Array, within_rule: NDArray[np.bool_], commercial: NDArray[np.bool_]
 ) -> tuple[Column, ...]:
     test_speed = speedometers.CFR_393_82_TEST_SPEED
     shown = [*indicated, test_speed / true]
@@ -82,7 +84,7 @@ def _table(
         column("indicated_speed", np.array(shown)),
         column("true_speed", np.array([*(indicated * true), test_speed])),
         column("rule", ["UN R39"] * len(indicated) + ["49 CFR 393.82"]),
-        column("lawful", [*lawful.tolist(), bool(commercial)]),
+        column("within_rule", [*within_rule.tolist(), bool(commercial)]),
     )
 
 
@@ -106,5 +108,5 @@ QUESTION = Question(
     example=truck(
         "tyre", "original_tyre", "axle_ratio", "original_axle_ratio", original_overreading_percent=3
     ),
-    table=("indicated_speed", "true_speed", "rule", "lawful"),
+    table=("indicated_speed", "true_speed", "rule", "within_rule"),
 )

@@ -187,9 +187,9 @@ def side_by_side(found: Collection[Part]) -> Part:
     return Part(np.nan, *whole)
 
 
-def tyre_ceiling(whole: Part, tyre_diameter: ArrayLike) -> Array:
+def tyre_limit(whole: Part, tyre_diameter: ArrayLike) -> Array:
     """Largest tyre at which all parts side by side hold: infinite for any tyre, zero for none. [m]"""
-    each = axle_torques.tyre_ceiling(tyre_diameter, whole.engine_load, whole.grip_load, whole.capacity)
+    each = axle_torques.tyre_limit(tyre_diameter, whole.engine_load, whole.grip_load, whole.capacity)
     return np.asarray(each.min(axis=0))
 
 

@@ -50,12 +50,12 @@ class Geared(NamedTuple):
 
 
 class Ratios(NamedTuple):
-    """Axle ratios on the last axis; teeth NaN and `hunting` None where only the ratio is known."""
+    """Axle ratios on the last axis; teeth NaN and `teeth_hunt` None where only the ratio is known."""
 
     axle_ratio: Array
     ring_teeth: Array
     pinion_teeth: Array
-    hunting: NDArray[np.object_]
+    teeth_hunt: NDArray[np.object_]
 
 
 class Figures(NamedTuple):
@@ -90,8 +90,8 @@ def available(build: Build) -> Ratios:
 
 def _ratios(axle_ratio: Array, ring_teeth: Array, pinion_teeth: Array) -> Ratios:
     paired = np.isfinite(ring_teeth)
-    hunting = gearing.is_hunting(np.where(paired, ring_teeth, 1.0), np.where(paired, pinion_teeth, 1.0))
-    return Ratios(axle_ratio, ring_teeth, pinion_teeth, np.where(paired, hunting, np.array(None)))
+    teeth_hunt = gearing.is_hunting(np.where(paired, ring_teeth, 1.0), np.where(paired, pinion_teeth, 1.0))
+    return Ratios(axle_ratio, ring_teeth, pinion_teeth, np.where(paired, teeth_hunt, np.array(None)))
 
 
 def _common() -> Ratios:

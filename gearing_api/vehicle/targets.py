@@ -1,4 +1,4 @@
-"""What is wanted of a candidate, which candidates meet it, and the words that say so."""
+"""What is wanted of a candidate, which candidates meet it, and the words for it."""
 
 from collections.abc import Sequence
 from itertools import compress
@@ -44,9 +44,9 @@ class Target(NamedTuple):
         return [phrase % value if value == value else unknown for value in values]
 
 
-def verdict(met: int, judged: int) -> str:
-    """The verdict on a candidate by how many of the targets it meets."""
-    return "fits" if met == judged else "partly" if met else "misses"
+def meets(met: Array, judged: int) -> NDArray[np.str_]:
+    """Which of the targets judged candidates meet, by how many: all, some or none."""
+    return np.where(met == judged, "all", np.where(met > 0, "some", "none"))
 
 
 def reason(phrases: Sequence[str], met: Sequence[bool], missed: Sequence[bool], nearness: str) -> str:

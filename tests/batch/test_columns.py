@@ -217,4 +217,4 @@ def test_numbers_are_arrays_and_words_are_words() -> None:
     rows = together(CRAWL, [BUILD | {"peak_torque": 260, "vehicle_mass": 5300}, BUILD])
     for name, column in rows.results.items():
         assert column.dtype == (object if RESULTS[name].quantity is None else float), name
-    assert rows.results["limited_by"].tolist() == ["grip", None]
+    assert rows.results["crawl_limited_by"].tolist() == ["grip", None]

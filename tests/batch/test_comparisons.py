@@ -141,7 +141,7 @@ class TestRows:
 
 class TestSorted:
     VARY = {"vehicle_mass": [3000, 9000], "peak_torque": ["400 N m", "50 lb-ft", "300 lb-ft"]}  # noqa: RUF012
-    REPORT = ["limited_by", "engine_grade_percent"]  # noqa: RUF012
+    REPORT = ["crawl_limited_by", "engine_grade_percent"]  # noqa: RUF012
 
     def made(self, sort: str | None, limit: int | None = None, size: int = 4) -> list[tuple[Any, ...]]:
         build = BUILD | {"axle_ratio": 3.07, "gear_ratios": [1.0]}
@@ -166,8 +166,8 @@ class TestSorted:
     def test_words(self) -> None:
         build = BUILD | {"axle_ratio": 3.07, "gear_ratios": [1.0], "peak_torque": 600, "vehicle_mass": 9000}
         vary = {"surface": ["dry-earth", "ice", "dry-earth"]}
-        made = whole(plan(build=build, vary=vary, report=["limited_by"], sort="-limited_by"))
-        assert made.columns["limited_by"].tolist() == ["grip", "engine", "engine"]
+        made = whole(plan(build=build, vary=vary, report=["crawl_limited_by"], sort="-crawl_limited_by"))
+        assert made.columns["crawl_limited_by"].tolist() == ["grip", "engine", "engine"]
 
     @pytest.mark.parametrize(("sort", "known"), [("", [9000.0, 7000.0]), ("-", [7000.0, 9000.0])])
     def test_unknown_comes_last(self, sort: str, known: list[float]) -> None:
@@ -202,7 +202,7 @@ class TestSorted:
 
     def test_blocks_of_any_size_are_the_whole(self) -> None:
         for size in (1, 2, 5, 100):
-            assert self.made("limited_by", size=size) == self.made("limited_by")
+            assert self.made("crawl_limited_by", size=size) == self.made("crawl_limited_by")
 
 
 class TestRefused:

@@ -34,7 +34,7 @@ PLAN: dict[str, Any] = {
         "redline_speed": [5000, 1200],
         "surface": ["ice", "dry-earth"],
     },
-    "report": ["top_speed", "crawl_ratio", "engine_grade_percent", "limited_by"],
+    "report": ["top_speed", "crawl_ratio", "engine_grade_percent", "crawl_limited_by"],
 }
 ROWS = 7 * 3 * 3 * 2 * 2
 

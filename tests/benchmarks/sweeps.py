@@ -98,12 +98,12 @@ def crawl(b: Columns) -> Columns:
         "engine_grade_percent": np.where(grade >= 10.0, np.nan, grade),
         "grip_grade_percent": np.full(len(radius), MU - F),
         "climbable_grade_percent": np.minimum(grade, MU - F),
-        "limited_by": np.where(grade < MU - F, "engine", "grip").astype(object),
+        "crawl_limited_by": np.where(grade < MU - F, "engine", "grip").astype(object),
     }
 
 
 def ring_gear_load(b: Columns) -> Columns:
-    """All results but `limited_by`, which is that of crawl in a comparison, SI."""
+    """All results but `crawl_limited_by`, which is that of crawl in a comparison, SI."""
     radius = 3.05 * b["diameter"] / (2.0 * np.pi)
     ratio, ring = b["axle"], b["ring"]
     unit = b["torque"] * b["transfer"].max(axis=1) * GEARS[0] * EFFICIENCY

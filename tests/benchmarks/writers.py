@@ -63,8 +63,8 @@ def main() -> None:
         return sum(len(csv_rows(part.columns, {}, OutputOptions())) for part in parts)
 
     compared("CSV", by_us, by_pandas, "pandas")
-    words = {**whole.columns, "limited_by": np.array(["engine", "grip"] * 500_000, dtype=object)}
-    worded = frame.assign(limited_by=words["limited_by"])
+    words = {**whole.columns, "crawl_limited_by": np.array(["engine", "grip"] * 500_000, dtype=object)}
+    worded = frame.assign(crawl_limited_by=words["crawl_limited_by"])
 
     def with_words() -> int:
         starts = range(0, 1_000_000, BLOCK)

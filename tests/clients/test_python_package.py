@@ -45,7 +45,7 @@ def torque(client: Client) -> str | None:
     answer = client.cruise(tyre="33 in", torque_curve=[(1000, 210), (2000, "260 lb-ft")], induction="forced")
     text: str = answer.cautions[0].text
     try:
-        return client.crawl(tyre="33 in", surface="gravel").limited_by or text
+        return client.crawl(tyre="33 in", surface="gravel").crawl_limited_by or text
     except InvalidBuild as refused:
         return refused.errors[0].field
     except GearingError:

@@ -304,7 +304,7 @@ def test_a_refusal_is_told_in_words(path: Path, language: str, service: str, tmp
     _, refused, partly = told["shown"]
     for place, (_, result) in results(cells(path)).items():
         assert str(refused[place]).startswith("tyre is not a tyre size: write it as "), place
-        has_words = result in ("reverse_crawl_ratio", "limited_by")
+        has_words = result in ("reverse_crawl_ratio", "crawl_limited_by")
         assert isinstance(partly[place], str) == has_words, (place, partly[place])
     assert refused["Truck.E41"] == refused["Truck.G9"]
     assert refused["Speeds.A3"] == refused["Truck.G9"]
@@ -445,7 +445,7 @@ def test_one_request_answers_a_whole_range(service: str) -> None:
 def test_a_row_that_is_refused_says_why_and_an_empty_row_stays_empty(service: str) -> None:
     good = ["33x12.50R17LT", 4.1, "4.46, 2.61", ""]
     rows = [good, ["", "", "", ""], ["round", 41, "4.46", ""], good]
-    first, empty, refused, last = gearing(service, "crawl", "crawl_ratio,limited_by", [NAMES, *rows])
+    first, empty, refused, last = gearing(service, "crawl", "crawl_ratio,crawl_limited_by", [NAMES, *rows])
     assert first == last == [pytest.approx(4.46 * 4.1), ""]
     assert empty == ["", ""]
     assert str(refused[0]).startswith("#ERR tyre is not a tyre size")

@@ -43,6 +43,6 @@ def test_the_function_for_google_gives_words_that_are_no_formulas(service: str) 
     """And a function's value is never read as a formula there (from memory)."""
     rows = [[formula, 4.1, "4.46, 2.61", formula] for formula in FORMULAS]
     given = gearing(
-        service, "crawl", "crawl_ratio,limited_by", [["tyre", "axle_ratio", "gear_ratios", ""], *rows]
+        service, "crawl", "crawl_ratio,crawl_limited_by", [["tyre", "axle_ratio", "gear_ratios", ""], *rows]
     )
     assert [str(line[0])[:30] for line in given] == ["#ERR tyre is not a tyre size: "[:30]] * len(rows)

@@ -587,10 +587,10 @@ class TestComparison:
         assert answer["sources"] == single.get_json()["sources"]
 
     def test_csv(self, client: FlaskClient) -> None:
-        response = compare(client, ".csv", report=["crawl_ratio", "limited_by"])
+        response = compare(client, ".csv", report=["crawl_ratio", "crawl_limited_by"])
         assert response.headers["Content-Type"] == "text/csv; charset=utf-8; header=present"
         assert response.text == (
-            "axle_ratio,transfer_ratios,crawl_ratio,limited_by,error\r\n"
+            "axle_ratio,transfer_ratios,crawl_ratio,crawl_limited_by,error\r\n"
             f'4.1,"1,2.72",{4.46 * 4.1 * 2.72!r},,\r\n'
             f'4.1,"1,4",{4.1 * 4 * 4.46!r},,\r\n'
             f'4.56,"1,2.72",{4.56 * 2.72 * 4.46!r},,\r\n'

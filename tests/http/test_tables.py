@@ -160,7 +160,7 @@ def test_pairs_have_the_ratio_of_their_teeth(client: FlaskClient) -> None:
     for row in table(client, "ring-pinion-pairs"):
         assert row["axle_ratio"] == pytest.approx(row["ring_teeth"] / row["pinion_teeth"])
         common = any(row["ring_teeth"] % d == 0 == row["pinion_teeth"] % d for d in range(2, 31))
-        assert row["hunting"] is not common
+        assert row["teeth_hunt"] is not common
 
 
 def test_load_indices_and_speed_symbols_are_served_whole(client: FlaskClient) -> None:

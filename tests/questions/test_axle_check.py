@@ -239,7 +239,7 @@ def test_joints_at_an_angle() -> None:
     "changes", [{}, {"differential": "open"}, {"inner_steel": "alloy-4340", "stub_steel": "alloy-4340"}]
 )
 def test_the_weakest_part_just_holds_at_the_tyre_ceiling(changes: dict[str, Any]) -> None:
-    ceiling = check("us", **changes)["result"]["tyre_ceiling"]
+    ceiling = check("us", **changes)["result"]["tyre_limit"]
     turning = (RING, INNER, STUB, JOINT)
     at = margins(**changes, tyre=f"{ceiling} in")
     above = margins(**changes, tyre=f"{ceiling + 0.1} in")
@@ -249,14 +249,14 @@ def test_the_weakest_part_just_holds_at_the_tyre_ceiling(changes: dict[str, Any]
 
 def test_no_ceiling_where_the_engine_cannot_break_a_part() -> None:
     made = check(peak_torque="20 lb-ft")
-    assert made["result"]["tyre_ceiling"] is None
+    assert made["result"]["tyre_limit"] is None
     assert made["result"]["weakest_margin"] > 1
     assert "any-tyre" in codes(made) - codes(check())
 
 
 def test_no_ceiling_where_the_tube_gives_way_standing() -> None:
     made = check(tube_wall=0.03)
-    assert made["result"]["tyre_ceiling"] is None
+    assert made["result"]["tyre_limit"] is None
     assert made["result"]["weakest_part"] == TUBE
     assert "no-tyre" in codes(made)
 
@@ -280,7 +280,7 @@ def test_each_change_gives_what_the_changed_build_gives() -> None:
         changed = check("us", **fields)["result"]
         assert table[name]["weakest_part"] == changed["weakest_part"], name
         assert table[name]["weakest_margin"] == pytest.approx(changed["weakest_margin"], rel=1e-12)
-        assert table[name]["tyre_ceiling"] == pytest.approx(changed["tyre_ceiling"], rel=1e-12)
+        assert table[name]["tyre_limit"] == pytest.approx(changed["tyre_limit"], rel=1e-12)
 
 
 def test_only_changes_that_apply_are_offered() -> None:
@@ -382,7 +382,7 @@ def test_a_larger_shaft_or_ring_gear_never_lowers_a_margin(name: str, low: int, 
     thin, thick = sorted((low, high))
     smaller, larger = margins(**{name: size(thin)}), margins(**{name: size(thick)})
     assert all(larger[part] >= smaller[part] for part in smaller)
-    less, more = (check("us", **{name: size(step)})["result"]["tyre_ceiling"] for step in (thin, thick))
+    less, more = (check("us", **{name: size(step)})["result"]["tyre_limit"] for step in (thin, thick))
     assert more >= less
 
 

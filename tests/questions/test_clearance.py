@@ -47,7 +47,7 @@ def test_by_hand() -> None:
         {
             "housing_clearance": 37 * share - 5,
             "housing_clearance_change": 6 * share - 0.5,
-            "tyre_step_eaten": 0.5 / share,
+            "tyre_growth_used_up": 0.5 / share,
             "track": 67,
             "track_change": 67 - 59.75,
             "overall_width": 67 + 12.5,
@@ -62,7 +62,7 @@ def test_a_tyre_larger_by_what_was_eaten_gives_the_height_back() -> None:
             "housing_drop": TRADE["housing-drop-10"]}  # fmt: skip
     eaten = result(**tyre, tyre="33 in")
     assert eaten["housing_clearance_change"] == pytest.approx(-1.75)
-    back = result(**tyre, tyre=f"{33 + eaten['tyre_step_eaten']} in")
+    back = result(**tyre, tyre=f"{33 + eaten['tyre_growth_used_up']} in")
     assert back["housing_clearance_change"] == pytest.approx(0, abs=1e-9)
 
 
@@ -94,8 +94,8 @@ def test_width_follows_the_wheel() -> None:
 @pytest.mark.parametrize(
     ("lacking", "null"),
     [
-        ("housing_drop", {"housing_clearance", "housing_clearance_change", "tyre_step_eaten"}),
-        ("original_housing_drop", {"housing_clearance_change", "tyre_step_eaten"}),
+        ("housing_drop", {"housing_clearance", "housing_clearance_change", "tyre_growth_used_up"}),
+        ("original_housing_drop", {"housing_clearance_change", "tyre_growth_used_up"}),
         ("wheel_offset", {"track", "track_change", "overall_width"}),
         ("original_mounting_width", {"track_change"}),
         ("original_axle_mass", {"unsprung_mass_change", "unsprung_mass_change_percent"}),

@@ -41,6 +41,7 @@ def column(made: Document, name: str) -> list[Any]:
 def test_whole_answer() -> None:
     """Ratios and speeds follow by plain proportion; the grades are our own values."""
     made = regear()
+    assert made["result"].pop("recommended_meets") == "all"
     assert made["result"] == pytest.approx(
         {
             "restoring_ratio": 4.0,
@@ -63,25 +64,25 @@ def test_whole_answer() -> None:
     assert [row[10:] for row in rows] == [
         [
             None,
-            "fits",
+            "all",
             "Meets engine speed 2212 rpm (1852 to 2263), grade held 6.7 % (3.0 or more), crawl ratio 43.0 "
             "(42.0 or more); engine 7.5 % faster than the original.",
         ],
         [
             True,
-            "partly",
+            "some",
             "Meets engine speed 2109 rpm (1852 to 2263), grade held 6.2 % (3.0 or more); misses crawl ratio "
             "41.0 (42.0 or more); engine 2.5 % faster than the original.",
         ],
         [
             False,
-            "partly",
+            "some",
             "Meets grade held 8.6 % (3.0 or more), crawl ratio 50.0 (42.0 or more); misses engine speed 2572 "
             "rpm (1852 to 2263); engine 25.0 % faster than the original.",
         ],
         [
             None,
-            "partly",
+            "some",
             "Meets grade held 4.5 % (3.0 or more); misses engine speed 1800 rpm (1852 to 2263), crawl ratio "
             "35.0 (42.0 or more); engine 12.5 % slower than the original.",
         ],
@@ -127,25 +128,28 @@ def test_common_pairs_are_taken_where_none_are_given() -> None:
     pairs = tables.table("ring-pinion-pairs")
     rows = zip(column(made, "ring_teeth"), column(made, "pinion_teeth"), strict=True)
     assert sorted(rows) == sorted(zip(pairs.column("ring_teeth"), pairs.column("pinion_teeth"), strict=True))
-    assert column(made, "hunting") == [True] * len(pairs.rows)
+    assert column(made, "teeth_hunt") == [True] * len(pairs.rows)
     assert "common-pairs" in codes(made)
 
 
 def test_equal_candidates_are_ordered_by_nearness() -> None:
     made = regear(available_ratios=[4.4, 3.7, 4.2, 3.9], target_crawl_ratio=None)
-    assert column(made, "verdict") == ["fits"] * 4
+    assert column(made, "meets") == ["all"] * 4
     assert column(made, "axle_ratio") == [3.9, 4.2, 3.7, 4.4]
 
 
 def test_targets_come_before_nearness() -> None:
     made = regear(available_ratios=[4.0, 4.4])
     assert column(made, "axle_ratio") == [4.4, 4.0]
-    assert column(made, "verdict") == ["fits", "partly"]
+    assert column(made, "meets") == ["all", "some"]
+    assert made["result"]["recommended_meets"] == "all"
+    assert regear(available_ratios=[4.0])["result"]["recommended_meets"] == "some"
 
 
 def test_a_miss_of_all_targets_is_said() -> None:
     made = regear(available_ratios=[2.0], hold_grade_percent=20)
-    assert column(made, "verdict") == ["misses"]
+    assert column(made, "meets") == ["none"]
+    assert made["result"]["recommended_meets"] == "none"
     assert column(made, "reason")[0].startswith("Misses engine speed 1029 rpm (1852 to 2263), grade held 0.")
     assert made["result"]["recommended_ratio"] == 2.0
     assert "none-fits" in codes(made)
@@ -173,7 +177,7 @@ def test_without_anything_to_aim_at_the_smallest_ratio_comes_first() -> None:
 def test_without_anything_to_judge_by_nothing_is_recommended() -> None:
     made = regear(**NO_ORIGINAL, target_crawl_ratio=None, vehicle_mass=None)
     assert made["result"] == dict.fromkeys(QUESTION.results)
-    assert column(made, "verdict") == column(made, "reason") == [None] * 4
+    assert column(made, "meets") == column(made, "reason") == [None] * 4
     assert column(made, "axle_ratio") == [3.5, 4.1, 4.3, 5.0]
     said = " ".join(caution["text"] for caution in made["cautions"])
     assert "Not judged, for lack of fields: cruise, grade, crawl, ring gear." in said

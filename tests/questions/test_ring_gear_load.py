@@ -47,7 +47,7 @@ def test_engine_limited_torque() -> None:
     low = result(**engine, transfer_ratios=[1, 2.72])
     assert high["engine_limited_torque"] == pytest.approx(4900, rel=1e-4)
     assert low["engine_limited_torque"] == pytest.approx(2.72 * 4900, rel=1e-4)
-    assert high["limited_by"] == "engine"
+    assert high["ring_gear_limited_by"] == "engine"
     assert high["ring_gear_torque"] == high["engine_limited_torque"]
 
 
@@ -58,7 +58,7 @@ def test_grip_limited_torque_is_adhesion_load_radius_over_the_hub() -> None:
     assert slipping["grip_limited_torque"] == pytest.approx(
         0.55 * 2000 * 9.80665 * 0.8 * radius / 1.5, rel=1e-12
     )
-    assert slipping["limited_by"] == "grip"
+    assert slipping["ring_gear_limited_by"] == "grip"
     assert slipping["ring_gear_torque"] == slipping["grip_limited_torque"]
     assert slipping["pinion_torque"] == pytest.approx(slipping["ring_gear_torque"] / 4.1, rel=1e-12)
 

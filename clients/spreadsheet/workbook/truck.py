@@ -99,7 +99,7 @@ ANSWERS = {
         Wanted("crawl", "crawl_tractive_force", "Pull of the engine at the wheels", _FORCE, 0),
         Wanted("crawl", "grip_force", "Grip of all four tyres", _FORCE, 0),
         Wanted("crawl", "climbable_grade_percent", "Steepest slope it can climb", _PERCENT, 1),
-        Wanted("crawl", "limited_by", "What sets that limit", decimals=None),
+        Wanted("crawl", "crawl_limited_by", "What sets that limit", decimals=None),
     ),
 }
 
