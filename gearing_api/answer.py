@@ -210,6 +210,8 @@ def verdict(question: Question, answer: Answer) -> Verdict:
     if "stop" in found:
         return "stop"
     main = answer.result[question.main]
-    if main is None or (isinstance(main, np.ndarray | np.generic) and main.dtype.kind == "f" and np.isnan(main)):
+    if main is None or (
+        isinstance(main, np.ndarray | np.generic) and main.dtype.kind == "f" and np.isnan(main)
+    ):
         return "unknown"
     return "check" if "check" in found else "clear"

@@ -222,7 +222,9 @@ class Build:
         """A number of one build with its unit, rounded for a sentence."""
         number = float(value) / quantity.factor(self.system)
         places = digits - 1 - math.floor(math.log10(abs(number))) if number else 0
-        return f"{round(number, places):,.{max(places, 0)}f} {quantity.unit(self.system)}".rstrip()
+        text = f"{round(number, places):,.{max(places, 0)}f}"
+        text = text.rstrip("0").rstrip(".") if "." in text else text
+        return f"{text} {quantity.unit(self.system)}".rstrip()
 
     def assume(self, name: str, value: Any) -> None:
         """Note an SI value that was filled in by a rule rather than by the glossary."""
@@ -268,3 +270,9 @@ class Build:
 @cache
 def _default_echo(name: str, system: System) -> Any:
     return FIELDS[name].kind.out(DEFAULTS[name], system)
+
+
+def ordinal(place: int) -> str:
+    """1st, 2nd, 3rd, 4th and so on."""
+    ending = "th" if 10 < place % 100 < 14 else {1: "st", 2: "nd", 3: "rd"}.get(place % 10, "th")
+    return f"{place}{ending}"

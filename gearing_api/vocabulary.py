@@ -324,6 +324,8 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
            "row; negative where the level is too much, 1000 for any slope, null outside the engine's speeds"),
     Result("top_speed_on_grade", units.SPEED,
            "Highest speed held on the grade in any gear up to redline; 0 where no speed is held"),
+    Result("top_speed_gear", units.NUMBER, "The gear of top_speed_on_grade"),
+    Result("top_speed_limited_by", None, "What ends it there: power or redline"),
     Result("within_engine_speeds", None, "Whether cruise_speed keeps the engine between idle and redline"),
     Result("recommended_ratio", units.NUMBER, "The axle ratio that ranks first"),
     Result("lowest_ratio_for_cruise", units.NUMBER,

@@ -51,9 +51,7 @@ def document(question: Question, build: Build, answer: Answer, *, drawn: bool = 
         },
         "result_units": _result_units(tuple(answer.result), system),
     }
-    made["absent"] = {
-        name: _absent(answer, name) for name, value in made["result"].items() if value is None
-    }
+    made["absent"] = {name: _absent(answer, name) for name, value in made["result"].items() if value is None}
     made |= tables | curve
     if answer.sheet is not None:
         made |= _sheet(answer.sheet)

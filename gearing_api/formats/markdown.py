@@ -11,7 +11,9 @@ def as_markdown(document: Document, options: OutputOptions) -> bytes:
     """Results, table, what was assumed, cautions and sources."""
     units = document["result_units"]
     results = [
-        [name, absence(document, name), ""] if value is None else [name, rounded(value, digits(name)), units[name]]
+        [name, absence(document, name), ""]
+        if value is None
+        else [name, rounded(value, digits(name)), units[name]]
         for name, value in document["result"].items()
     ]
     parts = [document["summary"], f"**{document['question']}**: {VERDICTS[document['verdict']]}"]
@@ -22,7 +24,9 @@ def as_markdown(document: Document, options: OutputOptions) -> bytes:
         parts.append(
             "Assumed: " + ", ".join(f"{name} {rounded(value)}" for name, value in document["assumed"].items())
         )
-    parts += _bullets("Cautions", (f"{caution['level']}: {caution['text']}" for caution in document["cautions"]))
+    parts += _bullets(
+        "Cautions", (f"{caution['level']}: {caution['text']}" for caution in document["cautions"])
+    )
     parts += _bullets(
         "Sources", (f"{row['what']} ({row['kind']}): {row['source']}" for row in document["sources"])
     )

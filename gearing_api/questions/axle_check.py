@@ -8,7 +8,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearing_api import units
-from gearing_api.answer import Answer, Caution, Column, Question, Source, Value, column, not_known
+from gearing_api.answer import (
+    Absent,
+    Answer,
+    Caution,
+    Column,
+    Question,
+    Source,
+    Value,
+    check,
+    column,
+    needs,
+    note,
+)
 from gearing_api.build import Build
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.axle import (
@@ -16,9 +28,9 @@ from gearing_api.vehicle.axle import (
     CAPACITY,
     COAST,
     FLANK,
-    NO_ENGINE,
     SAFETY,
     TORQUE,
+    AxleTorque,
     axle_torque,
 )
 from gearing_api.vehicle.axle_basis import basis
@@ -26,7 +38,6 @@ from gearing_api.vehicle.axle_changes import TRIED, changes
 from gearing_api.vehicle.axle_parts import (
     JOINT,
     PARTS,
-    RING,
     TRUSS_FIELDS,
     Axle,
     Part,
@@ -70,31 +81,24 @@ _TUBE_YIELD = Source(
 _OF_TORQUE = (ROLLING, SURFACES, TORQUE, FLANK)
 _OF_PARTS = (CAPACITY, COAST, _SPLINES, _SHAFTS, _JOINTS, _TUBES, _TUBE_YIELD, TRIED)
 
-_LEFT_OUT = Caution(
+_LEFT_OUT = note(
     "left-out",
     "Left out: shock, fatigue, bent shafts, torsion and welds of the housing. First yield is a lasting "
     "twist, not yet a break.",
 )
-_LOCKED = Caution(
+_LOCKED = note(
     "locked-worst-case",
     "Locked: one wheel is taken to carry all of the axle's load and torque.",
 )
-_CONSTANT_VELOCITY = Caution(
+_CONSTANT_VELOCITY = note(
     "joint-angle",
     "A constant-velocity joint too bears less at an angle: its maker's figure for the angle decides.",
 )
 _STEEPEST_CROSS = units.number("37.5 deg", units.ANGLE, "us")
-_STEEP = Caution(
-    "joint-angle",
+_STEEP = check(
+    "joint-too-steep",
     "Cross joints often stop at 37.5 degrees by their geometry: ask the joint's maker.",
-)
-_ANY_TYRE = Caution(
-    "any-tyre",
-    "The engine cannot overload a known part at any tyre: there is no tyre_limit.",
-)
-_NO_TYRE = Caution(
-    "no-tyre",
-    "The housing tube is overloaded whatever the tyre: there is no tyre_limit.",
+    True,
 )
 
 
@@ -114,23 +118,19 @@ def answer(build: Build) -> Answer:
     result: dict[str, Value] = dict.fromkeys(QUESTION.results)
     cautions = [SAFETY, *_unjudged(build, found)]
     if torque.engine is None or not found:
-        without = NO_ENGINE if torque.engine is None else wanting(build, RING)
-        cautions.append(not_known(QUESTION.results, without))
         what_if = None
     else:
         judged = _judged(build, list(found), side_by_side(found.values()))
         result |= _shown(judged)
-        cautions += [
-            Caution(_ANY_TYRE.code, _ANY_TYRE.text, np.isinf(judged.tyre_limit)),
-            Caution(_NO_TYRE.code, _NO_TYRE.text, judged.tyre_limit == 0.0),
-        ]
         what_if = partial(_what_if, build, axle, found)
     return Answer(
         result,
         sources=(*_OF_TORQUE, *_OF_PARTS),
+        summary=lambda: _summary(build, result),
+        absent=dict.fromkeys(QUESTION.results, _absent(torque, found)),
         cautions=(
             *cautions,
-            *[_LOCKED] * (build.word("differential") == "locked"),
+            *[_LOCKED] * (build.word("differential") in ("locked", "spool")),
             *_of_joint(build, found),
             _LEFT_OUT,
             *torque.cautions,
@@ -141,6 +141,19 @@ def answer(build: Build) -> Answer:
     )
 
 
+def _absent(torque: AxleTorque, found: dict[str, Part]) -> Absent:
+    engine = () if torque.engine is not None else ("peak_torque",)
+    return needs(*engine, *(() if found else ("ring_gear_diameter",)))
+
+
+def _summary(build: Build, result: dict[str, Value]) -> str:
+    part, margin = result["weakest_part"], result["weakest_margin"]
+    if part is None or margin is None:
+        return "Nothing can be compared yet: give the engine's torque and the axle's parts."
+    times = build.say(margin, units.NUMBER, 2)
+    return f"The {part} is the weakest part of the {build.word('axle_position')} axle: about {times} times the load."
+
+
 def _judged(build: Build, names: list[str], whole: Part) -> Judged:
     """What becomes of the parts of those names, side by side."""
     margin, ceiling = whole.margin, tyre_limit(whole, build.tyre().size.diameter)
@@ -149,9 +162,9 @@ def _judged(build: Build, names: list[str], whole: Part) -> Judged:
 
 
 def _shown(judged: Judged) -> dict[str, NDArray[Any]]:
-    """The results by name; no tyre is no number, as any tyre is none."""
+    """The results by name."""
     named = judged._asdict()
-    return named | {"tyre_limit": np.where(judged.tyre_limit > 0.0, judged.tyre_limit, np.nan)}
+    return named | {"tyre_limit": np.where(judged.tyre_limit > 0.0, judged.tyre_limit, -np.inf)}
 
 
 def _unjudged(build: Build, found: dict[str, Part]) -> list[Caution]:
@@ -160,8 +173,8 @@ def _unjudged(build: Build, found: dict[str, Part]) -> list[Caution]:
     text = "; ".join(f"{name} without {wanting(build, name)}" for name in unknown)
     half = any(map(build.given, TRUSS_FIELDS)) and not trussed(build)
     return [
-        *[Caution("not-judged", f"Not judged: {text}.")] * bool(unknown),
-        *[Caution("truss-left-out", f"The truss is left out: it takes {', '.join(TRUSS_FIELDS)}.")] * half,
+        *[note("not-judged", f"Not judged: {text}.")] * bool(unknown),
+        *[note("truss-left-out", f"The truss is left out: it takes {', '.join(TRUSS_FIELDS)}.")] * half,
     ]
 
 
@@ -170,7 +183,7 @@ def _of_joint(build: Build, found: dict[str, Part]) -> list[Caution]:
         return []
     if build.word("joint") == "constant-velocity":
         return [_CONSTANT_VELOCITY]
-    return [Caution(_STEEP.code, _STEEP.text, build.number("steer_angle") > _STEEPEST_CROSS)]
+    return [_STEEP._replace(where=build.number("steer_angle") > _STEEPEST_CROSS)]
 
 
 def _table(build: Build, axle: Axle, found: dict[str, Part]) -> tuple[Column, ...]:
@@ -238,6 +251,7 @@ QUESTION = Question(
         "impact_factor",
     ),
     results=("weakest_part", "weakest_margin", "tyre_limit"),
+    main="weakest_margin",
     answer=answer,
     example=truck(
         "tyre",

@@ -2,9 +2,11 @@
 
 import numpy as np
 
-from gearing_api.answer import Answer, Caution, Question, Source
+from gearing_api import units
+from gearing_api.answer import Answer, Question, Source, note
 from gearing_api.build import Build
 from gearing_api.mechanics import gearing
+from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.tyre import ROLLING, size_cautions
 
@@ -18,6 +20,9 @@ _LOCKED = Source(
     "published",
     "MIL-T-62320C, par. 3.4.5.1.2",
 )
+
+
+_SAME = 1e-9
 
 
 def answer(build: Build) -> Answer:
@@ -37,27 +42,35 @@ def answer(build: Build) -> Answer:
             "windup_per_distance": np.abs(front - rear),
         },
         sources=(ROLLING, _TRACTORS, _LOCKED),
+        summary=lambda: _summary(build, mismatch),
         cautions=(
             *size_cautions(front_tyre.size),
-            Caution(
+            note(
                 "no-tolerance",
                 "No published tolerance was found for vehicles with equal tyres, so none is "
                 "judged here. The published figure for tractors, front 1 to 5 % ahead, is for unequal tyres "
                 "on soft ground. The makers of transfer case and axles decide.",
             ),
-            Caution(
+            note(
                 "wind-up",
                 "Front and rear differ: with both axles locked together on hard ground the "
                 "driveline winds up. Engage the front axle on loose ground only.",
                 np.abs(mismatch) > 1e-9,
             ),
-            Caution(
+            note(
                 "wear",
                 "Tyre wear and unequal pressure change the rolling circumference too, and with it the "
                 "mismatch.",
             ),
         ),
     )
+
+
+def _summary(build: Build, mismatch: Array) -> str:
+    if abs(float(mismatch)) < _SAME:
+        return "Front and rear axle agree."
+    off = build.say(abs(float(mismatch)), units.PERCENT, 2)
+    return f"The {'front' if mismatch > 0.0 else 'rear'} axle runs {off} ahead of the other."
 
 
 QUESTION = Question(
@@ -71,6 +84,7 @@ QUESTION = Question(
         "mismatch_percent",
         "windup_per_distance",
     ),
+    main="mismatch_percent",
     answer=answer,
     example=truck("tyre", front_axle_ratio=4.1, rear_axle_ratio=4.11),
 )

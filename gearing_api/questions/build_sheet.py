@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from gearing_api.answer import Answer, Caution, Part, Question, Sheet, Value
+from gearing_api.answer import Absent, Answer, Caution, Part, Question, Sheet, Value, needs, verdict
 from gearing_api.build import Build
 from gearing_api.questions import (
     axle_check,
@@ -67,21 +67,32 @@ def answer(build: Build) -> Answer:
         parts.append(Part(question, own, question.answer(own)))
         build.take_account(own)
     found: dict[str, Value] = {}
+    absent: dict[str, Absent] = {}
     for part in reversed(parts):
         found |= part.answer.result
+        absent |= {name: part.answer.why(name) for name in part.question.results}
+    for question in PARTS:
+        if question.name in missing:
+            absent |= {name: needs(*missing[question.name]) for name in question.results if name not in found}
     return Answer(
         result={name: found.get(name) for name in QUESTION.results},
         sources=tuple(dict.fromkeys(source for part in parts for source in part.answer.sources)),
-        cautions=(
-            *_merged(caution for part in parts for caution in part.answer.cautions),
-            *(
-                _unanswered(question, missing[question.name])
-                for question in PARTS
-                if question.name in missing
-            ),
-        ),
+        summary=lambda: _summary(parts),
+        absent=absent,
+        cautions=tuple(_merged(caution for part in parts for caution in part.answer.cautions)),
         sheet=Sheet(HEAD, tuple(parts), missing),
     )
+
+
+_DECISIVE = ("stop", "check")
+
+
+def _summary(parts: list[Part]) -> str:
+    """The summary of the part with the gravest verdict; of equals the last, which is about strength."""
+    grave = [part for level in _DECISIVE for part in reversed(parts) if verdict(part.question, part.answer) == level]
+    if not grave:
+        return parts[1].answer.summary() if len(parts) > 1 else parts[0].answer.summary()
+    return grave[0].answer.summary()
 
 
 def _merged(cautions: Iterable[Caution]) -> list[Caution]:
@@ -94,19 +105,13 @@ def _merged(cautions: Iterable[Caution]) -> list[Caution]:
     return sorted(merged.values(), key=lambda caution: caution.code != SAFETY.code)
 
 
-def _unanswered(question: Question, missing: list[str]) -> Caution:
-    return Caution(
-        "not-answered",
-        f"{question.name} is not answered without {', '.join(missing)}: {', '.join(question.results)}.",
-    )
-
-
 QUESTION = Question(
     name="build-sheet",
     asks="What does this build answer to every question it has fields for, and what do the rest need?",
     needs=("tyre",),
     uses=tuple(dict.fromkeys(name for part in PARTS for name in part.fields if name != "tyre")),
     results=tuple(dict.fromkeys((*HEAD, *(name for part in PARTS for name in part.results)))),
+    main="effective_ratio",
     answer=answer,
     example=TRUCK,
 )

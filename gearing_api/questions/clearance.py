@@ -1,6 +1,20 @@
 """Height under the axle housing, track and overall width, unsprung mass: what the swap gains and costs."""
 
-from gearing_api.answer import Answer, Caution, Question, Source, Value, not_known
+import numpy as np
+
+from gearing_api import units
+from gearing_api.answer import (
+    DOES_NOT_APPLY,
+    Absent,
+    Answer,
+    Caution,
+    Question,
+    Source,
+    Value,
+    needs,
+    note,
+    stop,
+)
 from gearing_api.build import Build
 from gearing_api.mechanics import housings
 from gearing_api.mechanics.domain import Array
@@ -19,15 +33,15 @@ _WIDTHS = Source(
     "Geometry; offset is positive where the wheel's centre plane lies inboard of its mounting face",
 )
 
-_PROPORTION = Caution(
+_PROPORTION = note(
     "original-in-proportion",
     "The original tyre is taken to stand as high, for its size, as the one fitted.",
 )
-_WIDTH_LAW = Caution(
+_WIDTH_LAW = note(
     "width-law",
     "The law where the vehicle is registered limits its width, and may ask that the body covers the tyres.",
 )
-_WHEELS = Caution(
+_WHEELS = note(
     "wheels-not-weighed",
     "Tyres and wheels are unsprung too and not counted here: weigh them.",
 )
@@ -48,9 +62,35 @@ def answer(build: Build) -> Answer:
             *of_width,
             *[_WHEELS] * (result["unsprung_mass_change"] is not None),
             *size_cautions(build.tyre().size),
-            *_unknown(build, result),
+            *_dragging(result),
         ),
+        summary=lambda: _summary(build, result),
+        absent={name: _absent(build, name) for name in QUESTION.results},
     )
+
+
+def _dragging(result: dict[str, Value]) -> tuple[Caution, ...]:
+    clearance = result["housing_clearance"]
+    if clearance is None:
+        return ()
+    text = "The housing hangs below the ground this tyre stands on: check housing_drop and the tyre."
+    return (stop("no-clearance", text, np.asarray(clearance) <= 0.0),)
+
+
+def _summary(build: Build, result: dict[str, Value]) -> str:
+    clearance, change = result["housing_clearance"], result["housing_clearance_change"]
+    if clearance is None:
+        track = result["track"]
+        if track is None:
+            return "Give housing_drop to know the height under the axle."
+        return (
+            f"The track is {build.say(track, units.LENGTH)}; give housing_drop for the height under the axle."
+        )
+    height = f"{build.say(clearance, units.LENGTH)} under the housing"
+    if change is None:
+        return f"{height}."
+    gained = "more" if np.asarray(change) >= 0.0 else "less"
+    return f"{height}, {build.say(abs(float(np.asarray(change))), units.LENGTH, 2)} {gained} than the original had."
 
 
 def _heights(build: Build) -> tuple[dict[str, Value], tuple[Caution, ...]]:
@@ -113,14 +153,9 @@ _WANTED = {
 }
 
 
-def _unknown(build: Build, result: dict[str, Value]) -> list[Caution]:
-    """Each null result with the fields that it lacks, those that lack the same together."""
-    lacking: dict[str, list[str]] = {}
-    for name, value in result.items():
-        if value is None:
-            fields = [field for field in _WANTED[name] if not build.given(field)]
-            lacking.setdefault(", ".join(fields) or "a tyre size that states its width", []).append(name)
-    return [not_known(names, without) for without, names in lacking.items()]
+def _absent(build: Build, name: str) -> Absent:
+    lacking = tuple(field for field in _WANTED[name] if not build.given(field))
+    return needs(*lacking) if lacking else DOES_NOT_APPLY
 
 
 QUESTION = Question(
@@ -145,6 +180,7 @@ QUESTION = Question(
         "vehicle_mass",
     ),
     results=tuple(_WANTED),
+    main="housing_clearance",
     answer=answer,
     example=truck(
         "tyre",

@@ -6,7 +6,20 @@ from typing import NamedTuple
 
 import numpy as np
 
-from gearing_api.answer import Answer, Caution, Column, Question, Source, Value, column, not_known
+from gearing_api import units
+from gearing_api.answer import (
+    Absent,
+    Answer,
+    Caution,
+    Column,
+    Question,
+    Source,
+    Value,
+    check,
+    column,
+    needs,
+    note,
+)
 from gearing_api.build import Build
 from gearing_api.mechanics import gearing, traction
 from gearing_api.mechanics.domain import Array
@@ -15,6 +28,7 @@ from gearing_api.vehicle.drivetrain import (
     SURFACES,
     adhesion,
     engine_torque,
+    engine_torque_known,
     gear_columns,
     overall_ratio,
     overall_ratios,
@@ -60,7 +74,7 @@ def pull(build: Build, overall: Array) -> Pull:
     if mass is None:
         return Pull(speed, wheel_torque, force, None)
     grade = traction.climbable_grade(force, mass, build.number("rolling_resistance"))
-    return Pull(speed, wheel_torque, force, grade)
+    return Pull(speed, wheel_torque, force, np.where(grade >= traction.STEEPEST_GRADE, np.inf, grade))
 
 
 def answer(build: Build) -> Answer:
@@ -82,32 +96,49 @@ def answer(build: Build) -> Answer:
         "climbable_grade_percent": None,
         "crawl_limited_by": None,
     }
-    cautions = [*size_cautions(build.tyre().size), *_unknown(build, low)]
+    cautions = [*size_cautions(build.tyre().size), *_no_low_range(build)]
     if low.grade is not None:
         engine_limits = low.grade < grip_grade
-        any_grade = low.grade >= traction.STEEPEST_GRADE
         result |= {
-            "engine_grade_percent": np.where(any_grade, np.nan, low.grade),
+            "engine_grade_percent": low.grade,
             "climbable_grade_percent": np.minimum(low.grade, grip_grade),
             "crawl_limited_by": np.where(engine_limits, "engine", "grip"),
         }
-        cautions += [
-            Caution("grip-limited", _GRIP_LIMITED, ~engine_limits),
-            Caution("engine-any-grade", _ANY_GRADE, any_grade),
-        ]
-    cautions.append(Caution("adhesion", _ADHESION))
+        cautions.append(note("grip-limited", _GRIP_LIMITED, ~engine_limits))
+    cautions.append(note("adhesion", _ADHESION))
     return Answer(
         result,
         sources=(ROLLING, _SPEED, _FORCE, _GRADE, SURFACES),
+        summary=lambda: _summary(build, result),
         cautions=tuple(cautions),
+        absent=_absent(build),
         table=partial(_table, build),
     )
 
 
+def _summary(build: Build, result: dict[str, Value]) -> str:
+    speed = build.say(result["crawl_speed"], units.SPEED, 2)
+    crawls = f"Crawls at {speed} at idle, {build.say(result['crawl_ratio'], units.NUMBER)} to 1"
+    grade, limit = result["climbable_grade_percent"], result["crawl_limited_by"]
+    if grade is None or limit is None:
+        return f"{crawls}."
+    climbs = build.say(grade, units.PERCENT, 2)
+    by = "the engine" if str(limit) == "engine" else "grip"
+    return f"{crawls}; {by} ends the climb at about {climbs} on {build.word('surface').replace('-', ' ')}."
+
+
+def _no_low_range(build: Build) -> Iterator[Caution]:
+    """A crawl target without a low range is most often a transfer case that was left out."""
+    targets = [name for name in ("target_crawl_ratio", "target_crawl_speed") if build.given(name)]
+    if targets and not build.given("transfer_ratios"):
+        yield check(
+            "no-low-range",
+            "A crawl target is given and no transfer_ratios: without a low range only first gear counts.",
+            True,
+        )
+
+
 _GRIP_LIMITED = "The engine pulls more than the tyres can hold: grip decides the grade."
-_ANY_GRADE = (
-    "In the lowest gear the engine pulls more than the vehicle weighs: engine_grade_percent has no limit."
-)
 _ADHESION = (
     "Adhesion is a table value for loose or made ground, both axles driven and locked. No published adhesion "
     "for bare rock exists: measure it and give adhesion. A grade that can be climbed can still tip the "
@@ -115,17 +146,20 @@ _ADHESION = (
 )
 
 
-def _unknown(build: Build, low: Pull) -> Iterator[Caution]:
-    """What is null, and which field would make it known."""
-    if low.force is None:
-        names = ["crawl_wheel_torque", "crawl_tractive_force", "engine_grade_percent"]
-        yield not_known(names, "peak_torque (or torque_curve)")
-    if not build.given("vehicle_mass"):
-        yield not_known(["grip_force", "engine_grade_percent"], "vehicle_mass")
-    if low.grade is None:
-        yield not_known(["climbable_grade_percent", "crawl_limited_by"], "peak_torque and vehicle_mass")
-    if not build.given("reverse_ratio"):
-        yield not_known(["reverse_crawl_ratio"], "reverse_ratio")
+def _absent(build: Build) -> dict[str, Absent]:
+    """Why results are null: by the fields that would make them known."""
+    torque = () if engine_torque_known(build) else ("peak_torque",)
+    mass = () if build.given("vehicle_mass") else ("vehicle_mass",)
+    of_both = needs(*torque, *mass)
+    return {
+        "crawl_wheel_torque": needs(*torque),
+        "crawl_tractive_force": needs(*torque),
+        "grip_force": needs(*mass),
+        "engine_grade_percent": of_both,
+        "climbable_grade_percent": of_both,
+        "crawl_limited_by": of_both,
+        "reverse_crawl_ratio": needs("reverse_ratio"),
+    }
 
 
 def _reverse(build: Build, low_range: Array) -> Array | None:
@@ -147,7 +181,7 @@ def _table(build: Build) -> tuple[Column, ...]:
         column("crawl_speed", every.speed),
         column("crawl_wheel_torque", unknown if every.wheel_torque is None else every.wheel_torque),
         column("crawl_tractive_force", unknown if every.force is None else every.force),
-        column("engine_grade_percent", np.where(grade >= traction.STEEPEST_GRADE, np.nan, grade)),
+        column("engine_grade_percent", grade),
     )
 
 
@@ -173,6 +207,8 @@ QUESTION = Question(
         "rolling_resistance",
         "surface",
         "adhesion",
+        "target_crawl_ratio",
+        "target_crawl_speed",
     ),
     results=(
         "crawl_ratio",
@@ -186,6 +222,7 @@ QUESTION = Question(
         "climbable_grade_percent",
         "crawl_limited_by",
     ),
+    main="crawl_speed",
     answer=answer,
     example=truck(
         "tyre",

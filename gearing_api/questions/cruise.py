@@ -13,18 +13,21 @@ from gearing_api.answer import (
     Question,
     Source,
     Value,
+    check,
     column,
-    not_known,
+    needs,
+    note,
+    stop,
 )
-from gearing_api.build import Build
-from gearing_api.mechanics import gearing, road_loads, traction
+from gearing_api.build import Build, ordinal
+from gearing_api.mechanics import gearing, road_loads
 from gearing_api.mechanics.domain import Array
 from gearing_api.tyre_sizes import TyreSize
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import gear_columns, overall_ratios, require_idle_below_redline
 from gearing_api.vehicle.engine import (
-    ENGINE,
     ENGINE_FIELDS,
+    ENGINE_NEEDS,
     Engine,
     engine_of,
     in_curve,
@@ -36,9 +39,10 @@ from gearing_api.vehicle.resistance import (
     Pull,
     Resistance,
     pull_at_cruise,
+    reserve_factor,
     resistance_of,
 )
-from gearing_api.vehicle.tyre import ROLLING, size_cautions
+from gearing_api.vehicle.tyre import ROLLING, size_cautions, speed_symbol
 
 _SPEED = Source(
     "engine speed = road speed x overall ratio / rolling radius; no slip",
@@ -56,6 +60,7 @@ _FREEWAY = Source(
     "AASHTO, A Policy on Geometric Design of Highways and Streets (1990)",
 )
 
+_ROUNDING = 1e-9
 _POINTS = 80
 _HEADROOM = 1.15
 
@@ -65,6 +70,8 @@ _OF_AN_ENGINE = (
     "power_available",
     "steepest_grade_percent",
     "top_speed_on_grade",
+    "top_speed_gear",
+    "top_speed_limited_by",
 )
 
 
@@ -72,11 +79,16 @@ def answer(build: Build) -> Answer:
     """The gear that holds the grade and the top gear as scalars; every gear and range in the table."""
     tyre = build.tyre()
     require_idle_below_redline(build)
+    build.require(
+        build.number("grade_percent") >= 0.0,
+        "grade_percent",
+        "is downhill: ask descent; cruise takes 0 or more",
+    )
     speed, mass = build.number("cruise_speed"), build.number("vehicle_mass")
     resistance = resistance_of(build)
     slope = resistance.weight_force(mass, build.number("grade_percent"))
     road = road_loads.road_power(resistance.level_force(speed) + slope, speed)
-    needed = _at_the_crankshaft(build, road)
+    needed = np.asarray(road / build.number("driveline_efficiency"))
 
     overall = overall_ratios(build)
     overall = overall.reshape(*overall.shape[:-2], -1)
@@ -84,48 +96,66 @@ def answer(build: Build) -> Answer:
     engine = engine_of(build)
     pull = None if engine is None else pull_at_cruise(build, engine, resistance, engine_speed)
 
-    result: dict[str, Value] = dict.fromkeys(("cruise_gear", "cruise_transfer_ratio"))
-    result |= {"power_needed": needed}
-    result |= dict.fromkeys(("power_available", "steepest_grade_percent", "top_speed_on_grade"))
-    cautions: tuple[Caution, ...]
-    if engine is None or pull is None:
-        cautions = (not_known(_OF_AN_ENGINE, ENGINE),)
+    result: dict[str, Value] = dict.fromkeys(QUESTION.results)
+    result["power_needed"] = needed
+    cautions: tuple[Caution, ...] = ()
+    sources: tuple[Source, ...] = ()
+    if engine is not None and pull is not None:
+        held, of_gears = _held(build, pull, needed)
+        top = _top_speed(build, engine, resistance, slope, overall, tyre.rolling_radius)
+        result |= held | top
+        cautions = (*of_gears, *_gap(build, engine, engine_speed), *_no_speed(top), *engine.cautions)
+        cautions = (*cautions, *speed_symbol(build, tyre.size, np.asarray(top["top_speed_on_grade"])))
+        sources = (*engine.sources, _FREEWAY)
     else:
-        held, cautions = _held(build, pull, needed)
-        top_speed = _top_speed(build, engine, resistance, slope, overall, tyre.rolling_radius)
-        result |= held | {"top_speed_on_grade": top_speed}
-        stuck = Caution("no-speed", "On this grade no gear holds any speed at full load.", top_speed == 0.0)
-        cautions = (*cautions, *_gap(build, engine, engine_speed), stuck, *engine.cautions)
-    made_by_engine = () if engine is None else (*engine.sources, _FREEWAY)
+        cautions = speed_symbol(build, tyre.size, speed)
     return Answer(
         result,
-        sources=(ROLLING, _SPEED, *resistance.sources, _POWER, *made_by_engine),
+        sources=(ROLLING, _SPEED, *resistance.sources, _POWER, *sources),
+        summary=lambda: _summary(build, result),
+        absent={} if engine is not None else dict.fromkeys(_OF_AN_ENGINE, needs(*ENGINE_NEEDS)),
         cautions=(
             *size_cautions(tyre.size),
             *cautions,
             *resistance.cautions,
-            Caution(
-                "rolls-by-itself",
-                "On this grade the vehicle rolls by itself at cruise_speed: no power is needed, engine or "
-                "brakes must hold it back.",
-                road <= 0.0,
-            ),
-            *_tyre_limits(build, tyre.size, speed, mass),
+            *_load_index(build, tyre.size, mass),
         ),
         table=lambda: _table(build, overall, engine_speed, needed, pull),
         curve=lambda: _curve(build, overall, engine, resistance, slope, needed),
     )
 
 
-def _at_the_crankshaft(build: Build, road_power: Array) -> Array:
-    """What the engine must give for the road; nothing where the vehicle rolls by itself."""
-    return np.maximum(road_power, 0.0) / build.number("driveline_efficiency")
+def _summary(build: Build, result: dict[str, Value]) -> str:
+    at = f"{build.say(build.number('cruise_speed'), units.SPEED)} on "
+    grade = build.number("grade_percent")
+    at += f"a {build.say(grade, units.PERCENT)} grade" if grade > 0.0 else "the level"
+    needed = np.asarray(result["power_needed"])
+    gear, power = result["cruise_gear"], result["power_available"]
+    if gear is None or power is None:
+        return f"Holding {at} takes {build.say(needed, units.POWER, 2)}; the engine is not known."
+    gear, power = np.asarray(gear), np.asarray(power)
+    if not np.isfinite(gear):
+        lacking = "" if np.isnan(power) else f": top gear lacks {_said_reserve(build, needed - power)}"
+        return f"No gear holds {at}{lacking}."
+    low = "" if len(build.number("transfer_ratios")) == 1 else _in_range(build, result)
+    return f"{ordinal(int(gear))} gear{low} has {_said_reserve(build, power - needed)} in hand at {at}."
+
+
+def _said_reserve(build: Build, power: Array) -> str:
+    return build.say(max(float(power), 0.0), units.POWER, 2)
+
+
+def _in_range(build: Build, result: dict[str, Value]) -> str:
+    transfer = np.asarray(result["cruise_transfer_ratio"])
+    return (
+        "" if transfer == build.number("transfer_ratios")[0] else f" with {transfer:.3g} in the transfer case"
+    )
 
 
 def _held(build: Build, pull: Pull, needed: Array) -> tuple[dict[str, Value], tuple[Caution, ...]]:
     """The highest gear that holds the grade, high range first, and what top gear holds."""
     gears, ranges = build.number("gear_ratios").shape[-1], build.number("transfer_ratios")
-    holds = pull.power >= needed[..., None]
+    holds = pull.power >= (needed * reserve_factor(build))[..., None]
     runs, power, grade, holds = np.broadcast_arrays(*pull, holds)
     from_top = holds.reshape(*holds.shape[:-1], -1, gears)[..., ::-1].reshape(holds.shape)
     first = np.argmax(from_top, axis=-1)
@@ -136,35 +166,29 @@ def _held(build: Build, pull: Pull, needed: Array) -> tuple[dict[str, Value], tu
     steepest = grade[..., gears - 1]
     transfer = np.broadcast_to(ranges, (*holds.shape[:-1], ranges.shape[-1]))
     result: dict[str, Value] = {
-        "cruise_gear": np.where(found, place % gears + 1.0, np.nan),
+        "cruise_gear": np.where(found, place % gears + 1.0, -np.inf),
         "cruise_transfer_ratio": np.where(
-            found, np.take_along_axis(transfer, place[..., None] // gears, axis=-1)[..., 0], np.nan
+            found, np.take_along_axis(transfer, place[..., None] // gears, axis=-1)[..., 0], -np.inf
         ),
         "power_available": np.take_along_axis(power, shown, axis=-1)[..., 0],
         "steepest_grade_percent": steepest,
     }
     return result, (
-        Caution(
+        check(
             "no-gear",
-            "No gear holds cruise_speed on this grade: cruise_gear and cruise_transfer_ratio are empty, and "
-            "power_available is that of top gear.",
+            "No gear holds cruise_speed on this grade with cruise_reserve_percent in hand; power_available is "
+            "that of top gear.",
             ~found,
         ),
-        Caution(
+        note(
             "top-gear-out",
             "In top gear cruise_speed is outside idle_speed, redline_speed or the engine's curve: "
-            "steepest_grade_percent, and power_available where no gear holds the grade, are not known.",
+            "steepest_grade_percent is not known, nor is power_available where no gear holds the grade.",
             ~in_top,
         ),
-        Caution(
-            "any-grade",
-            "A steepest_grade_percent of 1000 stands for any slope.",
-            steepest >= traction.STEEPEST_GRADE,
-        ),
-        Caution(
+        check(
             "shifts-often",
-            "Top gear holds less than hold_grade_percent at cruise_speed: the gearbox will hunt for gears on "
-            "a motorway.",
+            "Top gear holds less than hold_grade_percent at cruise_speed: expect to shift down on motorway hills.",
             steepest < build.number("hold_grade_percent"),
         ),
     )
@@ -172,28 +196,44 @@ def _held(build: Build, pull: Pull, needed: Array) -> tuple[dict[str, Value], tu
 
 def _top_speed(
     build: Build, engine: Engine, resistance: Resistance, slope: Array, overall: Array, radius: Array
-) -> Array:
-    """The highest speed held on the grade in any gear, with the engine above idle; 0 where there is none."""
-    efficiency = build.number("driveline_efficiency") * engine.power_factor
+) -> dict[str, Value]:
+    """The highest speed held on the grade in any gear above idle, its gear, and what limits it there."""
+    efficiency = build.number("driveline_efficiency") * engine.power_factor / reserve_factor(build)
+    redline = build.number("redline_speed")[..., None]
     speeds = road_loads.top_speed(
         engine.full_load,
         overall,
         radius[..., None],
         efficiency[..., None],
-        build.number("redline_speed")[..., None],
+        redline,
         (resistance.constant + slope)[..., None],
         resistance.linear[..., None],
         resistance.square[..., None],
     )
     turning = gearing.engine_speed(speeds, overall, radius[..., None])
-    above_idle = turning >= build.number("idle_speed")[..., None]
-    return np.asarray(np.where(above_idle, speeds, 0.0).max(axis=-1))
+    speeds = np.where(turning >= build.number("idle_speed")[..., None] * (1.0 - _ROUNDING), speeds, 0.0)
+    best = np.argmax(speeds, axis=-1)[..., None]
+    speed = np.take_along_axis(speeds, best, axis=-1)[..., 0]
+    held = speed > 0.0
+    last = np.minimum(redline, engine.full_load.ends[..., -1])
+    at_last = np.take_along_axis(turning >= last * (1.0 - _ROUNDING), best, axis=-1)[..., 0]
+    gears = build.number("gear_ratios").shape[-1]
+    return {
+        "top_speed_on_grade": np.where(held, speed, -np.inf),
+        "top_speed_gear": np.where(held, best[..., 0] % gears + 1.0, -np.inf),
+        "top_speed_limited_by": np.where(held, np.where(at_last, "redline", "power"), None),
+    }
+
+
+def _no_speed(top: dict[str, Value]) -> tuple[Caution, ...]:
+    stuck = np.isneginf(np.asarray(top["top_speed_on_grade"]))
+    return (check("no-speed", "On this grade no gear holds any speed at full load.", stuck),)
 
 
 def _gap(build: Build, engine: Engine, engine_speed: Array) -> tuple[Caution, ...]:
     gap = in_speeds(build, engine_speed) & ~in_curve(engine, engine_speed)
     return (
-        Caution(
+        note(
             "outside-curve",
             "In some gears cruise_speed lies between idle_speed and redline_speed but outside the engine's "
             "curve: what it gives there is not known and not counted on.",
@@ -202,28 +242,19 @@ def _gap(build: Build, engine: Engine, engine_speed: Array) -> tuple[Caution, ..
     )
 
 
-def _tyre_limits(build: Build, size: TyreSize, speed: Array, mass: Array) -> tuple[Caution, ...]:
-    cautions = []
-    if size.speed_capability is not None:
-        cautions.append(
-            Caution(
-                "above-speed-symbol",
-                "cruise_speed is above the speed symbol of the tyre: the tyre's limit holds.",
-                speed > size.speed_capability,
-            )
-        )
-    if size.load_capacity is not None:
-        share = build.number("front_axle_share")
-        on_a_tyre = 0.5 * mass * np.maximum(share, 1.0 - share)
-        cautions.append(
-            Caution(
-                "above-load-index",
-                "The heavier axle puts more on a single tyre than its load index allows (vehicle_mass x "
-                "share / 2): it must not carry that.",
-                on_a_tyre > size.load_capacity,
-            )
-        )
-    return tuple(cautions)
+def _load_index(build: Build, size: TyreSize, mass: Array) -> tuple[Caution, ...]:
+    if size.load_capacity is None:
+        return ()
+    share = build.number("front_axle_share")
+    on_a_tyre = 0.5 * mass * np.maximum(share, 1.0 - share)
+    return (
+        stop(
+            "above-load-index",
+            "The heavier axle puts more on one tyre than its load index allows: carry less, or fit a tyre with "
+            "a higher index.",
+            on_a_tyre > size.load_capacity,
+        ),
+    )
 
 
 def _table(
@@ -253,7 +284,7 @@ def _curve(
     fastest = gearing.road_speed(build.number("redline_speed"), high.min(), radius)
     speeds = np.linspace(0.0, max(float(fastest), 1.2 * float(cruise)), _POINTS)
     road = road_loads.road_power(resistance.level_force(speeds) + slope, speeds)
-    asked = _at_the_crankshaft(build, road)
+    asked = np.maximum(road, 0.0) / build.number("driveline_efficiency")
     most = max([float(needed), *(line.y.max() for line in offered)])
     shown = asked <= _HEADROOM * most
     grade, altitude = build.number("grade_percent"), build.number("altitude")
@@ -310,7 +341,10 @@ QUESTION = Question(
         "power_available",
         "steepest_grade_percent",
         "top_speed_on_grade",
+        "top_speed_gear",
+        "top_speed_limited_by",
     ),
+    main="cruise_gear",
     answer=answer,
     example=truck(
         "tyre",

@@ -2,11 +2,20 @@
 
 import numpy as np
 
-from gearing_api.answer import Answer, Caution, Question
+from gearing_api import units
+from gearing_api.answer import Answer, Question, needs, note
 from gearing_api.build import Build
 from gearing_api.mechanics import gearing
+from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.demo_truck import truck
-from gearing_api.vehicle.tyre import PROPORTION, ROLLING, size_cautions, unequal_construction
+from gearing_api.vehicle.tyre import (
+    PROPORTION,
+    ROLLING,
+    no_original,
+    restoring_axle_ratio,
+    size_cautions,
+    unequal_construction,
+)
 
 
 def answer(build: Build) -> Answer:
@@ -15,28 +24,37 @@ def answer(build: Build) -> Answer:
     ratio, original_ratio = build.number("axle_ratio"), build.number("original_axle_ratio")
     new, old = fitted.rolling_circumference, original.rolling_circumference
     effective = gearing.effective_axle_ratio(ratio, new, old)
+    restoring = restoring_axle_ratio(build)
     return Answer(
         result={
             "circumference_change_percent": new / old - 1.0,
             "effective_ratio": effective,
-            "restoring_ratio": gearing.restoring_axle_ratio(original_ratio, new, old),
+            "restoring_ratio": restoring,
             "engine_speed_change_percent": effective / original_ratio - 1.0,
         },
         sources=(ROLLING, PROPORTION),
+        summary=lambda: _summary(build, effective, restoring),
+        absent={"restoring_ratio": needs("original_tyre")},
         cautions=(
             *size_cautions(fitted.size),
-            Caution(
-                "no-original",
-                "No original_tyre was given: the tyre is compared with itself.",
-                not build.given("original_tyre"),
-            ),
+            no_original(build),
             unequal_construction(fitted, original),
-            Caution(
+            note(
                 "both-axles",
                 "On a vehicle driven at both axles, front and rear ratio are changed together.",
                 np.abs(ratio - original_ratio) > 1e-9,
             ),
         ),
+    )
+
+
+def _summary(build: Build, effective: Array, restoring: Array | None) -> str:
+    fitted = build.say(build.number("axle_ratio"), units.NUMBER, 3)
+    if restoring is None:
+        return f"{fitted} is compared on one tyre: give original_tyre to see what the change feels like."
+    feels, gives_back = build.say(effective, units.NUMBER), build.say(restoring, units.NUMBER)
+    return (
+        f"{fitted} on the new tyres feels like {feels} on the old ones; {gives_back} restores the original."
     )
 
 
@@ -51,6 +69,7 @@ QUESTION = Question(
         "restoring_ratio",
         "engine_speed_change_percent",
     ),
+    main="effective_ratio",
     answer=answer,
     example=truck("tyre", "original_tyre", "axle_ratio", "original_axle_ratio"),
 )

@@ -1,12 +1,13 @@
 """Which available axle ratio suits this build, ranked, with the reason for each."""
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from gearing_api import units
-from gearing_api.answer import Answer, Caution, Column, Question, Source, column, not_known
+from gearing_api.answer import Absent, Answer, Caution, Column, Question, Source, check, column, needs, note
 from gearing_api.build import Build
 from gearing_api.mechanics import gearing
 from gearing_api.mechanics.domain import Array
@@ -21,59 +22,59 @@ from gearing_api.vehicle.candidates import (
 )
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import require_idle_below_redline
-from gearing_api.vehicle.engine import ENGINE
 from gearing_api.vehicle.targets import Target, meets, reason
-from gearing_api.vehicle.tyre import PROPORTION, ROLLING, size_cautions, unequal_construction
+from gearing_api.vehicle.tyre import (
+ PROPORTION, ROLLING, restoring_axle_ratio, size_cautions, unequal_construction,
+)
 
-_ORIGINAL = "original_tyre and original_axle_ratio"
+_NO_CHANGE = 0.05
+"""Percent that one decimal shows as none."""
+
 _NEAR_ORIGINAL = np.array([0.9, 1.1])
 
 _ORDER = Source(
-    "ranked by the number of targets met, then by nearness to the restoring ratio; where the original is not "
-    "known, to the middle of cruise_engine_speed_range; without either the smallest ratio first",
+    "ranked by the number of targets missed, then by the largest shortfall, the sum of shortfalls, and nearness "
+    "to the restoring ratio; where the original is not known, to the middle of cruise_engine_speed_range; "
+    "without either the smallest ratio first. A shortfall is in parts of the target",
     "common practice",
     "Common practice, no published source: the order is this service's choice",
 )
-_LACKING = {
-    "cruise": not_known(
-        ["lowest_ratio_for_cruise", "highest_ratio_for_cruise"], f"cruise_engine_speed_range, or {_ORIGINAL}"
-    ),
-    "grade": not_known(["steepest_grade_percent"], f"vehicle_mass and {ENGINE}"),
-    "crawl": not_known(["lowest_ratio_for_crawl"], "target_crawl_ratio or target_crawl_speed"),
-    "ring gear": not_known(
-        ["ring_gear_load_index"],
-        f"ring_gear_diameter (or ring_gear_load_limit), peak_torque, vehicle_mass, {_ORIGINAL}",
-    ),
-}
-_NOTHING_JUDGED = not_known(
-    ["recommended_ratio", "recommended_meets", "meets", "reason"], "something to judge by"
-)
-_NO_ORIGINAL = not_known(["restoring_ratio", "effective_ratio", "change_percent"], _ORIGINAL)
 _ALWAYS = (
-    Caution("both-axles", "Front and rear axle are changed together."),
-    Caution("carrier", "Some axles need another carrier beyond a certain ratio: ask the gear's maker."),
-    Caution("speedometer", "Have the speedometer corrected after the change: see the question speedometer."),
+    note("both-axles", "Change front and rear axle together."),
+    note("carrier", "Some axles need another carrier beyond a certain ratio: ask the gear's maker."),
+    note("speedometer", "Have the speedometer corrected after the change: see the question speedometer."),
 )
-_NONE_FITS = "No candidate meets every target: the first comes nearest."
+_NONE_MEETS = "No listed ratio meets every target. The first misses by least."
 
 
 class _Ranking(NamedTuple):
-    """Which candidates meet each target, and the order, best first."""
+    """Which candidates meet each target, how many are judged, and the order, best first."""
 
     met: list[NDArray[np.bool_]]
+    judged: list[NDArray[np.bool_]]
     targets_met: NDArray[np.intp]
     order: NDArray[np.intp]
     best_ratio: Array
+
+    @property
+    def count(self) -> Array:
+        """How many targets are judged, for each build."""
+        return np.asarray(sum(judged.astype(np.intp) for judged in self.judged))
+
+    @property
+    def first_met(self) -> Array:
+        """How many of them the first candidate meets."""
+        return np.asarray(np.take_along_axis(self.targets_met, self.order[..., :1], axis=-1)[..., 0])
 
 
 def answer(build: Build) -> Answer:
     """The ratio that ranks first and the bounds on it as scalars; every candidate in the table."""
     require_idle_below_redline(build)
-    at_one, restoring = geared(build), _restoring_ratio(build)
+    at_one, restoring = geared(build), restoring_axle_ratio(build)
     wanted = _cruise_range(build, at_one, restoring)
     ratios = available(build)
     found = figures(build, at_one, ratios.axle_ratio, restoring is not None)
-    targets, unjudged = _targets(build, found, wanted)
+    targets, lacking = _targets(build, found, wanted)
     lowest, highest = (
         (None, None) if wanted is None else _ends(wanted / at_one.cruise_engine_speed[..., None])
     )
@@ -81,24 +82,24 @@ def answer(build: Build) -> Answer:
     if aim is None and lowest is not None and highest is not None:
         aim = 0.5 * (lowest + highest)
     ranking = _ranking(ratios.axle_ratio, targets, aim)
-    most_met = ranking.targets_met.max(axis=-1)
+    recommended = ranking.best_ratio if targets else None
     return Answer(
         result={
             "restoring_ratio": restoring,
-            "recommended_ratio": ranking.best_ratio if targets else None,
-            "recommended_meets": meets(most_met, len(targets)) if targets else None,
+            "recommended_ratio": recommended,
+            "recommended_meets": meets(ranking.first_met, ranking.count) if targets else None,
             "lowest_ratio_for_cruise": lowest,
             "highest_ratio_for_cruise": highest,
             "lowest_ratio_for_crawl": _lowest_for_crawl(build, at_one),
         },
         sources=(ROLLING, PROPORTION, *found.sources, _ORDER),
+        summary=lambda: _summary(build, targets, ranking, restoring),
+        absent=_absent(build, lacking),
         cautions=(
             *size_cautions(build.tyre().size),
-            Caution("none-fits", _NONE_FITS, most_met < len(targets)),
-            _NO_ORIGINAL
-            if restoring is None
-            else unequal_construction(build.tyre(), build.tyre("original_tyre")),
-            *unjudged,
+            *_of_targets(targets, ranking),
+            *([] if restoring is None else [unequal_construction(build.tyre(), build.tyre("original_tyre"))]),
+            note("not-judged", f"Not judged, for lack of fields: {', '.join(lacking)}.", bool(lacking)),
             *found.cautions,
             *_ALWAYS,
         ),
@@ -106,15 +107,57 @@ def answer(build: Build) -> Answer:
     )
 
 
+def _of_targets(targets: tuple[Target, ...], ranking: _Ranking) -> tuple[Caution, ...]:
+    if not targets:
+        return ()
+    return (
+        check("none-meets", _NONE_MEETS, ranking.first_met < ranking.count),
+        *(
+            check(
+                "same-with-every-ratio",
+                f"The {target.name} is outside what is wanted with every listed ratio alike: no ratio mends it.",
+                ~judged & ~met.all(axis=-1),
+            )
+            for target, judged, met in zip(targets, ranking.judged, ranking.met, strict=True)
+        ),
+    )
+
+
+def _summary(
+    build: Build, targets: tuple[Target, ...], ranking: _Ranking, restoring: Array | None
+) -> str:
+    if not targets:
+        return "No target can be judged: give an original, a range of cruise engine speeds or a crawl target."
+    ratio = build.say(ranking.best_ratio, units.NUMBER)
+    count, met = int(ranking.count), int(ranking.first_met)
+    against = "" if restoring is None else f"; {build.say(restoring, units.NUMBER)} would restore the original"
+    if met == count:
+        which = "the one target" if count == 1 else f"all {count} targets"
+        return f"{ratio} meets {which}{against}."
+    missed = [
+        target.name
+        for target, judged, meets_it in zip(targets, ranking.judged, ranking.met, strict=True)
+        if judged and not meets_it[ranking.order[0]]
+    ]
+    return f"No listed ratio meets every target; {ratio} comes nearest and misses {' and '.join(missed)}{against}."
+
+
+def _absent(build: Build, lacking: dict[str, tuple[str, ...]]) -> dict[str, Absent]:
+    original = tuple(name for name in ("original_tyre", "original_axle_ratio") if not build.has(name))
+    of_original = needs(*(original or ("original_tyre",)))
+    crawl = needs("target_crawl_ratio")
+    return {
+        "restoring_ratio": of_original,
+        "lowest_ratio_for_cruise": needs("cruise_engine_speed_range"),
+        "highest_ratio_for_cruise": needs("cruise_engine_speed_range"),
+        "lowest_ratio_for_crawl": crawl,
+        "recommended_ratio": needs("cruise_engine_speed_range"),
+        "recommended_meets": needs("cruise_engine_speed_range"),
+    }
+
+
 def _ends(pair: Array) -> tuple[Array, Array]:
     return pair[..., 0], pair[..., 1]
-
-
-def _restoring_ratio(build: Build) -> Array | None:
-    if not (build.given("original_tyre") and build.has("original_axle_ratio")):
-        return None
-    new, old = (build.tyre(name).rolling_circumference for name in ("tyre", "original_tyre"))
-    return gearing.restoring_axle_ratio(build.number("original_axle_ratio"), new, old)
 
 
 def _cruise_range(build: Build, at_one: Geared, restoring: Array | None) -> Array | None:
@@ -128,17 +171,17 @@ def _cruise_range(build: Build, at_one: Geared, restoring: Array | None) -> Arra
 
 def _targets(
     build: Build, found: Figures, wanted: Array | None
-) -> tuple[tuple[Target, ...], tuple[Caution, ...]]:
-    """What the fields given allow to judge; what else could be is named."""
+) -> tuple[tuple[Target, ...], dict[str, tuple[str, ...]]]:
+    """What the fields given allow to judge; what else could be, with a field that it lacks."""
     ratio, speed = build.known("target_crawl_ratio"), build.known("target_crawl_speed")
     targets: list[Target] = []
-    lacking: list[str] = []
+    lacking: dict[str, tuple[str, ...]] = {}
     if wanted is None:
-        lacking.append("cruise")
+        lacking["cruise"] = ("original_tyre", "cruise_engine_speed_range")
     else:
         targets.append(Target("engine speed", units.ROTATION, 0, found.cruise_engine_speed, *_ends(wanted)))
     if found.grade is None:
-        lacking.append("grade")
+        lacking["grade"] = ("vehicle_mass", "peak_power")
     else:
         least = build.number("hold_grade_percent")
         targets.append(Target("grade held", units.PERCENT, 1, found.grade, least=least))
@@ -147,15 +190,13 @@ def _targets(
     if speed is not None:
         targets.append(Target("crawl speed", units.SPEED, 2, found.crawl_speed, most=speed))
     if ratio is None and speed is None:
-        lacking.append("crawl")
+        lacking["crawl"] = ("target_crawl_ratio",)
     if found.ring_gear_load_index is None:
-        lacking.append("ring gear")
+        lacking["ring gear"] = ("ring_gear_diameter", "peak_torque")
     else:
         most = build.number("ring_gear_load_limit")
         targets.append(Target("ring-gear load index", units.NUMBER, 2, found.ring_gear_load_index, most=most))
-    unjudged = Caution("not-judged", f"Not judged, for lack of fields: {', '.join(lacking)}.", bool(lacking))
-    nothing = (_NOTHING_JUDGED,) * (not targets)
-    return tuple(targets), (unjudged, *(_LACKING[name] for name in lacking), *nothing)
+    return tuple(targets), lacking
 
 
 def _lowest_for_crawl(build: Build, at_one: Geared) -> Array | None:
@@ -169,12 +210,25 @@ def _lowest_for_crawl(build: Build, at_one: Geared) -> Array | None:
 
 
 def _ranking(axle_ratio: Array, targets: tuple[Target, ...], aim: Array | None) -> _Ranking:
-    """By the number of targets met, then by nearness to the ratio aimed at, else the smallest ratio first."""
+    """Fewest targets missed, least largest shortfall, least sum of them, then nearest to what is aimed at.
+
+    A target in which the candidates of a build do not differ is not judged.
+    """
     met = [target.met() for target in targets]
+    judged = [target.varies() for target in targets]
+    shortfalls = [
+        np.where(varies[..., None], target.shortfall(), 0.0)
+        for target, varies in zip(targets, judged, strict=True)
+    ]
     far = axle_ratio if aim is None else np.abs(axle_ratio / aim[..., None] - 1.0)
-    targets_met, far, ratio = np.broadcast_arrays(sum(met), far, axle_ratio)
-    order = np.lexsort((far, -targets_met), axis=-1)
-    return _Ranking(met, targets_met, order, np.take_along_axis(ratio, order[..., :1], axis=-1)[..., 0])
+    of_judged = [varies[..., None] & meets_it for varies, meets_it in zip(judged, met, strict=True)]
+    largest = np.max(np.broadcast_arrays(0.0, *shortfalls), axis=0)
+    total = np.asarray(sum(shortfalls))
+    targets_met = np.asarray(sum(one.astype(np.intp) for one in of_judged))
+    targets_met, largest, total, far, ratio = np.broadcast_arrays(targets_met, largest, total, far, axle_ratio)
+    order = np.lexsort((far, total, largest, -targets_met), axis=-1)
+    best = np.take_along_axis(ratio, order[..., :1], axis=-1)[..., 0]
+    return _Ranking(met, judged, targets_met, order, best)
 
 
 def _table(
@@ -217,12 +271,20 @@ def _judgement(
     if not targets:
         return column("meets", [None] * len(order)), column("reason", [None] * len(order))
     phrases = zip(*(target.phrases(order, build.system) for target in targets), strict=True)
-    met = zip(*(met[order].tolist() for met in ranking.met), strict=True)
-    missed = zip(*((~met[order]).tolist() for met in ranking.met), strict=True)
+    met = zip(*(_tell(judged & met, order) for judged, met in _pairs(ranking)), strict=True)
+    missed = zip(*(_tell(judged & ~met, order) for judged, met in _pairs(ranking)), strict=True)
     return (
-        column("meets", meets(ranking.targets_met[order], len(targets)).tolist()),
+        column("meets", meets(ranking.targets_met[order], ranking.count).tolist()),
         column("reason", list(map(reason, phrases, met, missed, nearness))),
     )
+
+
+def _pairs(ranking: _Ranking) -> Iterable[tuple[NDArray[np.bool_], NDArray[np.bool_]]]:
+    return zip(ranking.judged, ranking.met, strict=True)
+
+
+def _tell(marks: NDArray[np.bool_], order: NDArray[np.intp]) -> list[bool]:
+    return [bool(mark) for mark in marks[order]]
 
 
 def _effective_ratio_of_one(build: Build) -> Array | None:
@@ -237,12 +299,13 @@ def _nearness(ratio: Array, restoring: Array | None, aim: Array | None) -> list[
     if aim is None:
         return [""] * len(ratio)
     other = "the middle of cruise_engine_speed_range" if restoring is None else "the original"
-    return [
-        f"; engine {off:.1f} % faster than {other}"
-        if off > 0.0
-        else f"; engine {-off:.1f} % slower than {other}"
-        for off in (100.0 * (ratio / aim - 1.0)).tolist()
-    ]
+    return [_turns(off, other) for off in (100.0 * (ratio / aim - 1.0)).tolist()]
+
+
+def _turns(percent: float, other: str) -> str:
+    if abs(percent) < _NO_CHANGE:
+        return f"; same engine speed as {other}"
+    return f"; engine {abs(percent):.1f} % {'faster' if percent > 0.0 else 'slower'} than {other}"
 
 
 QUESTION = Question(
@@ -271,6 +334,7 @@ QUESTION = Question(
         "highest_ratio_for_cruise",
         "lowest_ratio_for_crawl",
     ),
+    main="recommended_ratio",
     answer=answer,
     example=truck(
         "tyre",

@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from gearing_api.answer import Answer, Caution, Question, Source, Value, not_known
+from gearing_api import units
+from gearing_api.answer import Absent, Answer, Question, Source, Value, needs, note
 from gearing_api.build import Build
 from gearing_api.mechanics import bevel_gears, gear_ratings
 from gearing_api.mechanics.domain import Array
@@ -11,7 +12,6 @@ from gearing_api.vehicle.axle import (
     CAPACITY,
     COAST,
     FLANK,
-    NO_ENGINE,
     SAFETY,
     TORQUE,
     AxleTorque,
@@ -43,19 +43,19 @@ _CURVATURE = Source(
     "Hertz line contact of equivalent cylindrical gears; charts differ by some ten per cent of stress",
 )
 
-_BEVEL = Caution(
+_BEVEL = note(
     "bevel-geometry",
     "Forces and stresses are those of a spiral-bevel set; a hypoid pinion is larger. Reverse gear loads the "
     "other flank.",
 )
-_DRIVE = Caution(
+_DRIVE = note(
     "drive-flank",
     "Driving forward, the pinion works on its drive flank and is pushed away from the ring gear.",
 )
-_COAST = Caution(
+_COAST = note(
     "coast-flank",
-    "Driving forward, the pinion works on its coast flank and is drawn into the ring gear: the capacity is "
-    "divided by 1.3 (common practice, no published source).",
+    "Driving forward, a set on this side of the axle works on the weaker side of its teeth. The trade reckons "
+    "30 % less; nothing published confirms it.",
 )
 
 
@@ -85,9 +85,27 @@ def answer(build: Build) -> Answer:
             _BEVEL,
             *torque.cautions,
             *size_cautions(build.tyre().size),
-            *_unknown(build, torque),
         ),
+        summary=lambda: _summary(build, result),
+        absent=_absent(build, torque),
     )
+
+
+def _summary(build: Build, result: dict[str, Value]) -> str:
+    torque, margin, index = (result[name] for name in ("ring_gear_torque", "ring_gear_margin", _INDEX))
+    if torque is None:
+        grip = build.say(result["grip_limited_torque"], units.TORQUE, 2)
+        return f"The tyres slip at about {grip} at the ring gear; give peak_torque to know what the engine puts there."
+    sees = f"The ring gear sees about {build.say(torque, units.TORQUE, 2)}"
+    compared = (
+        "" if index is None else f", {build.say(index, units.NUMBER, 2)} times the original's use of its own"
+    )
+    by_size = (
+        ""
+        if margin is None
+        else f"; its size bears {build.say(margin, units.NUMBER, 2)} times that by rule of thumb"
+    )
+    return f"{sees}{compared}{by_size}."
 
 
 def _of_size(build: Build, ring: Array, flank: Array, torque: Array | None) -> dict[str, Value]:
@@ -170,6 +188,7 @@ def _contact_geometry(
     return factor
 
 
+_INDEX = "ring_gear_load_index"
 _OF_ENGINE = (
     "engine_limited_torque",
     "ring_gear_torque",
@@ -189,18 +208,18 @@ _OF_BOTH = (
 )
 
 
-def _unknown(build: Build, torque: AxleTorque) -> list[Caution]:
-    """What is null, by the field that would make it known."""
-    cautions: list[Caution] = []
-    if torque.engine is None:
-        cautions.append(not_known([*_OF_ENGINE, *_OF_BOTH], NO_ENGINE))
-    if not build.given("ring_gear_diameter"):
-        cautions.append(not_known([*_OF_SIZE, *_OF_BOTH], "ring_gear_diameter"))
-    if not _teeth_given(build):
-        cautions.append(not_known(["bending_stress"], "ring_teeth and pinion_teeth"))
-    if not ring_gears_known(build):
-        cautions.append(not_known(["ring_gear_load_index"], "ring_gear_diameter"))
-    return cautions
+def _absent(build: Build, torque: AxleTorque) -> dict[str, Absent]:
+    """Why results are null: by the fields that would make them known."""
+    engine = () if torque.engine is not None else ("peak_torque",)
+    ring = () if build.given("ring_gear_diameter") else ("ring_gear_diameter",)
+    teeth = tuple(name for name in ("ring_teeth", "pinion_teeth") if not build.given(name))
+    return {
+        **dict.fromkeys(_OF_ENGINE, needs(*engine)),
+        **dict.fromkeys(_OF_SIZE, needs(*ring)),
+        **dict.fromkeys(_OF_BOTH, needs(*engine, *ring)),
+        "bending_stress": needs(*engine, *ring, *teeth),
+        _INDEX: needs(*engine, *(() if ring_gears_known(build) else ring)),
+    }
 
 
 def _teeth_given(build: Build) -> bool:
@@ -241,6 +260,7 @@ QUESTION = Question(
         "ring_gear_margin",
         "ring_gear_load_index",
     ),
+    main="ring_gear_torque",
     answer=answer,
     example=truck(
         "tyre",

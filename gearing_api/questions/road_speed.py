@@ -5,7 +5,7 @@ import math
 import numpy as np
 
 from gearing_api import units
-from gearing_api.answer import Answer, Axis, Caution, Column, Curve, Line, Question, Source, column
+from gearing_api.answer import Answer, Axis, Column, Curve, Line, Question, Source, check, column, note
 from gearing_api.build import Build
 from gearing_api.mechanics import gearing
 from gearing_api.mechanics.domain import Array
@@ -16,7 +16,7 @@ from gearing_api.vehicle.drivetrain import (
     overall_ratios,
     require_idle_below_redline,
 )
-from gearing_api.vehicle.tyre import ROLLING, size_cautions
+from gearing_api.vehicle.tyre import ROLLING, size_cautions, speed_symbol
 
 _THOUSAND = units.number("1000 rpm", units.ROTATION, "us")
 _STEP = units.number("500 rpm", units.ROTATION, "us")
@@ -44,27 +44,30 @@ def answer(build: Build) -> Answer:
             "cruise_engine_speed": cruise_engine_speed,
         },
         sources=(ROLLING, _SPEED),
+        summary=lambda: _summary(build, cruise_engine_speed, top_speed),
         cautions=(
             *size_cautions(tyre.size),
-            Caution(
+            note(
                 "geometry-only",
                 "top_speed is where the engine reaches redline; whether it has the power "
                 "is the question cruise.",
             ),
-            Caution(
+            check(
                 "cruise-above-redline",
                 "In top gear cruise_speed needs more than redline_speed.",
                 cruise_engine_speed > redline,
             ),
-            Caution(
-                "above-speed-symbol",
-                "top_speed is above the speed symbol of the tyre: the tyre's limit holds.",
-                top_speed > (np.inf if (limit := tyre.size.speed_capability) is None else limit),
-            ),
+            *speed_symbol(build, tyre.size, top_speed),
         ),
         table=lambda: _table(build),
         curve=lambda: _curve(build, overall_ratios(build)[0]),
     )
+
+
+def _summary(build: Build, engine_speed: Array, top_speed: Array) -> str:
+    cruise = build.say(build.number("cruise_speed"), units.SPEED)
+    turns, most = build.say(engine_speed, units.ROTATION), build.say(top_speed, units.SPEED)
+    return f"Top gear turns the engine {turns} at {cruise}; redline would be {most}, power permitting."
 
 
 def _table(build: Build) -> tuple[Column, ...]:
@@ -184,6 +187,7 @@ QUESTION = Question(
         "original_axle_ratio",
     ),
     results=("speed_per_1000", "top_speed", "cruise_engine_speed"),
+    main="cruise_engine_speed",
     answer=answer,
     example=truck(
         "tyre",

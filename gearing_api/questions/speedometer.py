@@ -3,12 +3,13 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from gearing_api.answer import Answer, Caution, Column, Question, Source, column
+from gearing_api import units
+from gearing_api.answer import Answer, Column, Question, Source, check, column, note
 from gearing_api.build import Build
 from gearing_api.mechanics import speedometers
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.demo_truck import truck
-from gearing_api.vehicle.tyre import ROLLING, size_cautions
+from gearing_api.vehicle.tyre import ROLLING, no_original, size_cautions
 
 _R39 = Source(
     "0 <= indicated - true <= true / 10 + 4 km/h",
@@ -21,6 +22,12 @@ _CFR = Source(
     "published",
     "49 CFR 393.82, United States: buses, trucks and truck tractors in commerce",
 )
+
+
+READS_LOW_FROM = 1.02
+"""True / indicated speed above which to have it recalibrated: 1 mph at 50. Common practice, no source. [-]"""
+_SAME = 0.0005
+_SPOKEN = units.number("60 mph", units.SPEED, "us")
 
 
 def answer(build: Build) -> Answer:
@@ -37,32 +44,40 @@ def answer(build: Build) -> Answer:
             "correction_factor": speedometers.correction_factor(1.0, true),
         },
         sources=(ROLLING, _R39, _CFR),
+        summary=lambda: _summary(build, true),
         cautions=(
             *size_cautions(build.tyre().size),
-            Caution(
+            check(
                 "reads-low",
-                "The speedometer shows less than the true speed: you drive faster than you "
-                "think. UN R39 forbids any under-reading. Have it recalibrated.",
-                true > 1.0 + 1e-12,
+                "You drive faster than the speedometer shows. Have it recalibrated before you rely on it.",
+                true > READS_LOW_FROM,
             ),
-            Caution(
-                "not-lawful", "At some of these speeds the reading fails UN R39.", ~within_rule.all(axis=-1)
+            note(
+                "outside-r39",
+                "At some of these speeds the reading is outside UN R39, which allows no under-reading.",
+                ~within_rule.all(axis=-1),
             ),
-            Caution("not-lawful-commercial", "The reading fails 49 CFR 393.82 at 50 mph.", ~commercial),
-            Caution(
+            check("outside-393-82", "At 50 mph the reading is outside 49 CFR 393.82.", ~commercial),
+            note(
                 "local-law",
                 "UN R39 judges a vehicle at type approval and 49 CFR 393.82 commercial vehicles "
                 "in the United States: the law where the vehicle is registered decides, and so does its "
                 "inspector.",
             ),
-            Caution(
-                "no-original",
-                "No original_tyre was given: the tyre is compared with itself.",
-                not build.given("original_tyre"),
-            ),
+            no_original(build),
         ),
         table=lambda: _table(indicated, true, within_rule, commercial),
     )
+
+
+def _summary(build: Build, true: Array) -> str:
+    shown = build.say(_SPOKEN, units.SPEED)
+    really = build.say(_SPOKEN * true, units.SPEED)
+    if abs(float(true) - 1.0) < _SAME:
+        return f"At {shown} on the speedometer the truck does {really}: it reads true."
+    low = "slow" if true > 1.0 else "fast"
+    off = build.say(abs(float(true) - 1.0), units.PERCENT, 2)
+    return f"At {shown} on the speedometer the truck really does {really}: it reads {off} {low}."
 
 
 def _distance_per_indicated(build: Build) -> Array:
@@ -104,6 +119,7 @@ QUESTION = Question(
         "indicated_speeds",
     ),
     results=("true_per_indicated", "distance_per_indicated", "correction_factor"),
+    main="true_per_indicated",
     answer=answer,
     example=truck(
         "tyre", "original_tyre", "axle_ratio", "original_axle_ratio", original_overreading_percent=3

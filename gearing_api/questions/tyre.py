@@ -6,9 +6,17 @@ from gearing_api import units
 from gearing_api.answer import DOES_NOT_APPLY, Absent, Answer, Question, Source, Value, needs
 from gearing_api.build import Build
 from gearing_api.mechanics import tyres
+from gearing_api.mechanics.domain import Array
 from gearing_api.tyre_sizes import TyreSize
 from gearing_api.vehicle.demo_truck import truck
-from gearing_api.vehicle.tyre import ROLLING, loaded_absent, loaded_figures, optional_array, section_width, size_cautions
+from gearing_api.vehicle.tyre import (
+    ROLLING,
+    loaded_absent,
+    loaded_figures,
+    optional_array,
+    section_width,
+    size_cautions,
+)
 
 _DIAMETER = Source(
     "free diameter of a metric size = 25.4 x rim code + 2 x width x aspect",

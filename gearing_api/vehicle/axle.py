@@ -5,21 +5,19 @@ from typing import NamedTuple
 
 import numpy as np
 
-from gearing_api.answer import Caution, Source
+from gearing_api.answer import Caution, Source, note
 from gearing_api.build import Build
 from gearing_api.mechanics import axle_torques, bevel_gears, traction
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.drivetrain import adhesion, engine_torque
 from gearing_api.vehicle.tyre import loaded_figures
 
-SAFETY = Caution(
+SAFETY = note(
     "estimate",
     "Estimates for comparison, not a rating. The axle maker's limits, local vehicle law and a licensed "
     "engineer or inspector decide. After such a change have steering, brakes and driveline re-checked.",
 )
 """What every strength answer says."""
-
-NO_ENGINE = "peak_torque (or torque_curve)"
 
 AXLE_FIELDS = (
     "ring_teeth",
@@ -69,11 +67,12 @@ FLANK = Source(
     "service manual",
 )
 
-_SLIP = Caution(
+_SLIP = note(
     "grip-limited",
-    "The tyres slip first. The blow of a spinning wheel that catches is not counted.",
+    "The tyres spin before the engine can give more. The shock when a spinning tyre suddenly grips is not "
+    "included.",
 )
-_ROLLING_RADIUS = Caution(
+_ROLLING_RADIUS = note(
     "rolling-radius",
     "The rolling radius is taken; tyre_pressure and tyre_load, with a tyre size, give the loaded one.",
 )
@@ -101,7 +100,7 @@ def axle_torque(build: Build) -> AxleTorque:
     if unit is None:
         return AxleTorque(load, None, grip, None, cautions)
     engine = unit * build.number("axle_ratio")
-    slips = Caution(_SLIP.code, _SLIP.text, engine > grip)
+    slips = _SLIP._replace(where=engine > grip)
     return AxleTorque(load, engine, grip, np.minimum(engine, grip), (slips, *cautions))
 
 

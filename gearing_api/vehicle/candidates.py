@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearing_api import tables
-from gearing_api.answer import Caution, Source
+from gearing_api.answer import Caution, Source, note
 from gearing_api.build import Build
 from gearing_api.mechanics import gearing
 from gearing_api.mechanics.domain import Array
@@ -35,7 +35,7 @@ _COMMON_PAIRS = Source(
     "common practice",
     "Table /v1/tables/ring-pinion-pairs, each row with its source",
 )
-_PAIRS_TAKEN = Caution(
+_PAIRS_TAKEN = note(
     "common-pairs",
     "available_ratios was not given: the common tooth pairs are ranked, made for this axle or not.",
 )
@@ -135,7 +135,7 @@ def figures(build: Build, at_one: Geared, axle_ratio: Array, original: bool) -> 
 
 
 def _out(runs: NDArray[np.bool_]) -> Caution:
-    return Caution(
+    return note(
         "top-gear-out",
         "With some ratios top gear at cruise_speed is outside idle_speed, redline_speed or the engine's "
         "curve: steepest_grade_percent is not known with them.",

@@ -53,6 +53,11 @@ def engine_torque(build: Build) -> Array | None:
     return None
 
 
+def engine_torque_known(build: Build) -> bool:
+    """Whether the highest engine torque can be known."""
+    return any(map(build.given, ("peak_torque", "torque_curve", "power_curve")))
+
+
 def adhesion(build: Build) -> Array:
     """Friction coefficient of tyre on ground: as given, else of the surface."""
     known = build.known("adhesion")

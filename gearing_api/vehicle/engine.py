@@ -5,14 +5,14 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from gearing_api.answer import Caution, Source
+from gearing_api.answer import Caution, Source, note
 from gearing_api.build import Build
 from gearing_api.mechanics import engines
 from gearing_api.mechanics.domain import Array
 from gearing_api.mechanics.engines import FullLoad
 
-ENGINE = "torque_curve, power_curve, or peak_power with peak_power_speed"
-"""The fields that make the full load known."""
+ENGINE_NEEDS = ("peak_power", "peak_power_speed")
+"""The least that makes the full load known, where no torque_curve and no power_curve is given."""
 
 ENGINE_FIELDS = (
     "torque_curve",
@@ -27,6 +27,9 @@ ENGINE_FIELDS = (
 )
 
 _PEAKS = ("peak_power", "peak_power_speed", "peak_torque", "peak_torque_speed")
+
+_ROUNDING = 1e-9
+"""Relative: a speed computed to lie on a bound lies on it in spite of the last bits."""
 
 _LEAST_STEP = 0.1  # just below 1 rpm, in rad/s
 
@@ -43,11 +46,11 @@ _DERATING = Source(
     "Agricultural engineering texts on rating engines",
 )
 
-_FROM_PEAKS = Caution(
+_FROM_PEAKS = note(
     "engine-from-peaks",
     "Full load is drawn through the peaks in the form of a petrol engine: give torque_curve for any other.",
 )
-_TORQUE_UNUSED = Caution(
+_TORQUE_UNUSED = note(
     "peak-torque-unused", "peak_torque and peak_torque_speed shape the full load only when both are given."
 )
 _NOT_DERATED = (
@@ -80,7 +83,7 @@ def engine_of(build: Build) -> Engine | None:
     altitude = build.number("altitude")
     if build.word("induction") == "natural":
         return Engine(along, engines.altitude_power_factor(altitude), (*sources, _DERATING), cautions)
-    forced = Caution("not-derated", _NOT_DERATED, altitude > engines.ALTITUDE_FREE)
+    forced = note("not-derated", _NOT_DERATED, altitude > engines.ALTITUDE_FREE)
     return Engine(along, np.ones(()), sources, (*cautions, forced))
 
 
@@ -110,16 +113,26 @@ def _points(build: Build, name: str) -> tuple[Array, Array]:
 
 def power_available(engine: Engine, engine_speed: Array) -> Array:
     """Full-load power at the crankshaft and at the altitude, 0 outside the curve. [W]"""
-    return engines.full_load_power(engine.full_load, engine_speed) * engine.power_factor[..., None]
+    first, last = _ends(engine)
+    inside = np.where(_between(first, engine_speed, last), np.clip(engine_speed, first, last), engine_speed)
+    return engines.full_load_power(engine.full_load, inside) * engine.power_factor[..., None]
 
 
 def in_curve(engine: Engine, engine_speed: Array) -> NDArray[np.bool_]:
-    """Whether an engine speed lies between the first and the last point of the full load."""
-    first, last = engine.full_load.starts[..., 0], engine.full_load.ends[..., -1]
-    return (first <= engine_speed) & (engine_speed <= last)
+    """Whether an engine speed lies between the first and the last point of the full load, or on them."""
+    first, last = _ends(engine)
+    return _between(first, engine_speed, last)
 
 
 def in_speeds(build: Build, engine_speed: Array) -> NDArray[np.bool_]:
-    """Whether an engine speed lies between idle and redline."""
+    """Whether an engine speed lies between idle and redline, or on them."""
     idle, redline = build.number("idle_speed"), build.number("redline_speed")
-    return (idle[..., None] <= engine_speed) & (engine_speed <= redline[..., None])
+    return _between(idle[..., None], engine_speed, redline[..., None])
+
+
+def _ends(engine: Engine) -> tuple[Array, Array]:
+    return engine.full_load.starts[..., 0], engine.full_load.ends[..., -1]
+
+
+def _between(low: Array, engine_speed: Array, high: Array) -> NDArray[np.bool_]:
+    return (low * (1.0 - _ROUNDING) <= engine_speed) & (engine_speed <= high * (1.0 + _ROUNDING))

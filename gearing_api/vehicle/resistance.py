@@ -5,13 +5,13 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from gearing_api.answer import Caution, Source
+from gearing_api.answer import Caution, Source, note
 from gearing_api.build import Build
 from gearing_api.mechanics import air, road_loads, traction
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.engine import Engine, in_curve, in_speeds, power_available
 
-RESISTANCE_FIELDS = ("road_load", "drag_area", "rolling_resistance")
+RESISTANCE_FIELDS = ("road_load", "drag_area", "rolling_resistance", "cruise_reserve_percent")
 
 _ZERO = np.zeros(())
 
@@ -61,8 +61,8 @@ class Pull(NamedTuple):
     power: Array
     """At the crankshaft, NaN where the engine does not run. [W]"""
     grade: Array
-    """Steepest grade held: negative where the power falls short on the level, `STEEPEST_GRADE` for any slope,
-    NaN where the engine does not run. [-]"""
+    """Steepest grade held with cruise_reserve_percent in hand: negative where the power falls short on the
+    level, +inf where there is no limit, NaN where the engine does not run. [-]"""
 
 
 def resistance_of(build: Build) -> Resistance:
@@ -70,7 +70,7 @@ def resistance_of(build: Build) -> Resistance:
     coast_down = build.known("road_load")
     if coast_down is not None:
         a, b, c = coast_down[..., 0], coast_down[..., 1], coast_down[..., 2]
-        thin = Caution("drag-as-measured", _NOT_THINNED, build.number("altitude") > 0.0)
+        thin = note("drag-as-measured", _NOT_THINNED, build.number("altitude") > 0.0)
         return Resistance(_ZERO, a, b, c, _COAST_DOWN, (thin,))
     density = air.air_density(build.number("altitude"))
     square = road_loads.drag_factor(build.number("drag_area"), density)
@@ -82,10 +82,16 @@ def pull_at_cruise(build: Build, engine: Engine, resistance: Resistance, engine_
     speed = build.number("cruise_speed")
     runs = in_speeds(build, engine_speed) & in_curve(engine, engine_speed)
     power = power_available(engine, engine_speed)
-    drive = power * (build.number("driveline_efficiency") / speed)[..., None]
+    drive = power * (build.number("driveline_efficiency") / (speed * reserve_factor(build)))[..., None]
     grade = traction.climbable_grade(
         drive - resistance.level_force(speed)[..., None],
         build.number("vehicle_mass")[..., None],
         resistance.rolling[..., None],
     )
+    grade = np.where(grade >= traction.STEEPEST_GRADE, np.inf, grade)
     return Pull(runs, np.where(runs, power, np.nan), np.where(runs, grade, np.nan))
+
+
+def reserve_factor(build: Build) -> Array:
+    """Power that a gear must give, over what the road asks, to count as holding. [-]"""
+    return np.asarray(1.0 + build.number("cruise_reserve_percent"))

@@ -30,6 +30,25 @@ class Target(NamedTuple):
         below = self.most is None or self.values <= (self.most * (1.0 + _SLACK))[..., None]
         return np.asarray(above & below)
 
+    def shortfall(self) -> Array:
+        """How far each candidate misses it, in parts of the bound; 0 where it is met, +inf where not known.
+
+        Where the bound is 0 the spread of the candidates' figures takes its place. [-]
+        """
+        spread = _spread(self.values)
+        short = np.zeros(self.values.shape)
+        for end, sign in ((self.least, 1.0), (self.most, -1.0)):
+            if end is not None:
+                part = np.where(end != 0.0, np.abs(end), np.where(spread > 0.0, spread, 1.0))[..., None]
+                short = np.maximum(short, sign * (end[..., None] - self.values) / part)
+        unmet = np.where(np.isnan(self.values), np.inf, short)
+        return np.asarray(np.where(self.met(), 0.0, unmet))
+
+    def varies(self) -> NDArray[np.bool_]:
+        """Whether the candidates differ in it, for each build: else no choice among them can meet it."""
+        known = np.isfinite(self.values)
+        return np.asarray(~known.all(axis=-1) | (_spread(self.values) > _SLACK * np.abs(self.values).max(axis=-1)))
+
     def phrases(self, order: NDArray[np.intp], system: System) -> list[str]:
         """Name, figure and bounds for each candidate of one build, in that order."""
         factor, unit = self.quantity.factor(system), self.quantity.unit(system)
@@ -44,7 +63,14 @@ class Target(NamedTuple):
         return [phrase % value if value == value else unknown for value in values]
 
 
-def meets(met: Array, judged: int) -> NDArray[np.str_]:
+def _spread(values: Array) -> Array:
+    """Largest less smallest of the finite figures, 0 where there are none."""
+    known = np.isfinite(values)
+    spread = np.where(known, values, -np.inf).max(axis=-1) - np.where(known, values, np.inf).min(axis=-1)
+    return np.asarray(np.where(spread > 0.0, spread, 0.0))
+
+
+def meets(met: Array, judged: Array | int) -> NDArray[np.str_]:
     """Which of the targets judged candidates meet, by how many: all, some or none."""
     return np.where(met == judged, "all", np.where(met > 0, "some", "none"))
 
@@ -53,7 +79,7 @@ def reason(phrases: Sequence[str], met: Sequence[bool], missed: Sequence[bool], 
     """One sentence on a candidate: what it meets, what it misses, how near it is to what is aimed at."""
     reached, short = ", ".join(compress(phrases, met)), ", ".join(compress(phrases, missed))
     if not short:
-        return f"Meets {reached}{nearness}."
+        return f"Meets {reached}{nearness}." if reached else f"Nothing to judge{nearness}."
     if not reached:
         return f"Misses {short}{nearness}."
     return f"Meets {reached}; misses {short}{nearness}."

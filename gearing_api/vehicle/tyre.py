@@ -4,7 +4,7 @@ import numpy as np
 
 from gearing_api.answer import DOES_NOT_APPLY, Absent, Caution, Source, check, needs, note, stop
 from gearing_api.build import Build, FittedTyre
-from gearing_api.mechanics import tyres
+from gearing_api.mechanics import gearing, tyres
 from gearing_api.mechanics.domain import Array
 from gearing_api.tyre_sizes import TyreSize
 
@@ -126,4 +126,41 @@ def unequal_construction(fitted: FittedTyre, original: FittedTyre) -> Caution:
         "unequal-construction",
         "The two tyres differ in construction, each has its own rolling factor.",
         fitted.size.construction != original.size.construction,
+    )
+
+
+def no_original(build: Build) -> Caution:
+    """The caution that nothing is compared where no original tyre was given."""
+    return note(
+        "no-original",
+        "No original_tyre was given: the tyre is compared with itself.",
+        not build.given("original_tyre"),
+    )
+
+
+def restoring_axle_ratio(build: Build) -> Array | None:
+    """Axle ratio that restores the original engine speed, None without both originals. [-]"""
+    if not (build.given("original_tyre") and build.has("original_axle_ratio")):
+        return None
+    new, old = (build.tyre(name).rolling_circumference for name in ("tyre", "original_tyre"))
+    return gearing.restoring_axle_ratio(build.number("original_axle_ratio"), new, old)
+
+
+def speed_symbol(build: Build, size: TyreSize, reached: Array) -> tuple[Caution, ...]:
+    """Cautions where the tyre's speed symbol lies below cruise_speed, or below a speed that can be reached."""
+    limit = size.speed_capability
+    if limit is None:
+        return ()
+    above = build.number("cruise_speed") > limit
+    return (
+        check(
+            "cruise-above-speed-symbol",
+            "cruise_speed is above the speed symbol of the tyre: stay below the tyre's speed.",
+            above,
+        ),
+        note(
+            "speed-symbol",
+            "The vehicle can go faster than the tyre may: the tyre's speed symbol is the limit.",
+            ~above & (reached > limit),
+        ),
     )
