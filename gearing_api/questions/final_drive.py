@@ -2,11 +2,13 @@
 
 import numpy as np
 
-from gearing_api.answer import Answer, Caution, Question
+from gearing_api.answer import Answer, Caution, Question, not_known
 from gearing_api.build import Build
 from gearing_api.mechanics import gearing
 from gearing_api.vehicle.demo_truck import truck
-from gearing_api.vehicle.tyre import PROPORTION, ROLLING, size_cautions, unequal_construction
+from gearing_api.vehicle.tyre import PROPORTION, ROLLING, restoring_ratio, size_cautions, unequal_construction
+
+_NO_RATIO = (not_known(["restoring_ratio"], "original_tyre"),)
 
 
 def answer(build: Build) -> Answer:
@@ -19,7 +21,7 @@ def answer(build: Build) -> Answer:
         result={
             "circumference_change_percent": new / old - 1.0,
             "effective_ratio": effective,
-            "restoring_ratio": gearing.restoring_axle_ratio(original_ratio, new, old),
+            "restoring_ratio": restoring_ratio(build),
             "engine_speed_change_percent": effective / original_ratio - 1.0,
         },
         sources=(ROLLING, PROPORTION),
@@ -30,6 +32,7 @@ def answer(build: Build) -> Answer:
                 "No original_tyre was given: the tyre is compared with itself.",
                 not build.given("original_tyre"),
             ),
+            *_NO_RATIO * (not build.given("original_tyre")),
             unequal_construction(fitted, original),
             Caution(
                 "both-axles",

@@ -23,7 +23,7 @@ from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import require_idle_below_redline
 from gearing_api.vehicle.engine import ENGINE
 from gearing_api.vehicle.targets import Target, meets, reason
-from gearing_api.vehicle.tyre import PROPORTION, ROLLING, size_cautions, unequal_construction
+from gearing_api.vehicle.tyre import PROPORTION, ROLLING, restoring_ratio, size_cautions, unequal_construction
 
 _ORIGINAL = "original_tyre and original_axle_ratio"
 _NEAR_ORIGINAL = np.array([0.9, 1.1])
@@ -69,7 +69,7 @@ class _Ranking(NamedTuple):
 def answer(build: Build) -> Answer:
     """The ratio that ranks first and the bounds on it as scalars; every candidate in the table."""
     require_idle_below_redline(build)
-    at_one, restoring = geared(build), _restoring_ratio(build)
+    at_one, restoring = geared(build), restoring_ratio(build)
     wanted = _cruise_range(build, at_one, restoring)
     ratios = available(build)
     found = figures(build, at_one, ratios.axle_ratio, restoring is not None)
@@ -108,13 +108,6 @@ def answer(build: Build) -> Answer:
 
 def _ends(pair: Array) -> tuple[Array, Array]:
     return pair[..., 0], pair[..., 1]
-
-
-def _restoring_ratio(build: Build) -> Array | None:
-    if not (build.given("original_tyre") and build.has("original_axle_ratio")):
-        return None
-    new, old = (build.tyre(name).rolling_circumference for name in ("tyre", "original_tyre"))
-    return gearing.restoring_axle_ratio(build.number("original_axle_ratio"), new, old)
 
 
 def _cruise_range(build: Build, at_one: Geared, restoring: Array | None) -> Array | None:

@@ -4,7 +4,7 @@ import numpy as np
 
 from gearing_api.answer import Caution, Source, not_known
 from gearing_api.build import Build, FittedTyre
-from gearing_api.mechanics import tyres
+from gearing_api.mechanics import gearing, tyres
 from gearing_api.mechanics.domain import Array
 from gearing_api.tyre_sizes import TyreSize
 
@@ -129,6 +129,14 @@ def _overload(size: TyreSize, load: Array | None) -> tuple[Caution, ...]:
             load > size.load_capacity,
         ),
     )
+
+
+def restoring_ratio(build: Build) -> Array | None:
+    """Return the axle ratio that restores the original engine speed, None without an original tyre. [-]"""
+    if not (build.given("original_tyre") and build.has("original_axle_ratio")):
+        return None
+    new, old = (build.tyre(name).rolling_circumference for name in ("tyre", "original_tyre"))
+    return gearing.restoring_axle_ratio(build.number("original_axle_ratio"), new, old)
 
 
 def unequal_construction(fitted: FittedTyre, original: FittedTyre) -> Caution:
