@@ -115,6 +115,7 @@ _AXLE_MASS = Number(units.MASS, "20 kg", "3000 kg")
 _SPLINES = Count(6, 80)
 _PITCH = Number(units.NUMBER, "2.5", "128")
 _SHARE = Number(units.NUMBER, "0.1", "0.9")
+ENGINE_KINDS = Choice(("petrol", "petrol-turbo", "diesel", "diesel-turbo", "electric"))
 STEELS = Choice((
     "carbon-case-hardened", "carbon-quenched", "carbon-1050-205c", "alloy-4140", "alloy-4330v", "alloy-4340",
     "alloy-300m",
@@ -162,7 +163,7 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
           "Full-load torque by engine speed, straight lines between points"),
     Field("power_curve", Curve(_ROTATION, Number(units.POWER, "0 kW", "2000 kW")), None,
           "Full-load power by engine speed, straight lines between points"),
-    Field("induction", Choice(("natural", "forced")), "natural", "How the engine breathes, for altitude"),
+    Field("engine_kind", ENGINE_KINDS, "petrol", "What drives the vehicle, and whether it has a turbocharger"),
     Field("cruise_speed", _SPEED, "65 mph", "Road speed to hold"),
     Field("grade_percent", _GRADE, "0 %",
           "Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing "

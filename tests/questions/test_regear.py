@@ -191,8 +191,8 @@ def test_only_the_original_tyre_is_enough_for_the_effective_ratio() -> None:
 
 def test_final_drive_gives_the_restoring_ratio_under_the_same_condition() -> None:
     question = QUESTIONS["final-drive"]
-    for given, known in (({}, None), ({"original_tyre": "33 in"}, 4.1 * 35 / 33)):
-        build = read_build({"tyre": "35 in", "axle_ratio": 4.1, "gear_ratios": "4,2,1", **given})
+    for original, known in (({}, None), ({"original_tyre": "33 in"}, 4.1 * 35 / 33)):
+        build = read_build({"tyre": "35 in", "axle_ratio": 4.1, "gear_ratios": "4,2,1", **original})
         ratios = [
             document(asked, build, ask(asked, build))["result"]["restoring_ratio"]
             for asked in (question, QUESTION)
