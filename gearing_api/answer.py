@@ -84,6 +84,18 @@ def why_absent(value: float, reason: Absent) -> Absent:
     return reason if value != value else NO_LIMIT if value > 0.0 else NONE_DOES
 
 
+def absences(value: Value, reason: Absent) -> Iterable[tuple[Absent, Where]]:
+    """Each reason why a result of one build or a column of builds is absent, with where it holds."""
+    if value is None:
+        return ((reason, True),)
+    found = np.asarray(value)
+    if found.dtype.kind != "f":
+        return ((reason, found == np.array(None)),) if found.dtype == object else ()
+    if np.isfinite(found).all():
+        return ()
+    return ((reason, np.isnan(found)), (NO_LIMIT, np.isposinf(found)), (NONE_DOES, np.isneginf(found)))
+
+
 class Column(NamedTuple):
     """One column of a table, in SI; `quantity` is None for words."""
 

@@ -61,6 +61,7 @@ class Result:
     name: str
     quantity: Quantity | None
     meaning: str
+    digits: int = 4
 
     def unit(self, system: System) -> str:
         """The label of its unit in that system."""
@@ -115,6 +116,7 @@ _AXLE_MASS = Number(units.MASS, "20 kg", "3000 kg")
 _SPLINES = Count(6, 80)
 _PITCH = Number(units.NUMBER, "2.5", "128")
 _SHARE = Number(units.NUMBER, "0.1", "0.9")
+ENGINE_KINDS = Choice(("petrol", "petrol-turbo", "diesel", "diesel-turbo", "electric"))
 STEELS = Choice((
     "carbon-case-hardened", "carbon-quenched", "carbon-1050-205c", "alloy-4140", "alloy-4330v", "alloy-4340",
     "alloy-300m",
@@ -162,8 +164,10 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
           "Full-load torque by engine speed, straight lines between points"),
     Field("power_curve", Curve(_ROTATION, Number(units.POWER, "0 kW", "2000 kW")), None,
           "Full-load power by engine speed, straight lines between points"),
-    Field("induction", Choice(("natural", "forced")), "natural", "How the engine breathes, for altitude"),
+    Field("engine_kind", ENGINE_KINDS, "petrol", "What drives it, and whether it has a turbocharger"),
     Field("cruise_speed", _SPEED, "65 mph", "Road speed to hold"),
+    Field("cruise_reserve_percent", Number(units.PERCENT, "0 %", "50 %"), "5 %",
+          "Power in hand for a gear to count as holding"),
     Field("grade_percent", _GRADE, "0 %",
           "Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing "
           "vehicles averages 6 %, at 40 mph or more (second hand)"),
@@ -281,7 +285,7 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("loaded_radius", units.LENGTH, "Axle centre to ground at this pressure and load"),
     Result("circumference_change_percent", units.PERCENT, "Rolling circumference, fitted against original"),
     Result("effective_ratio", units.NUMBER, "Fitted axle ratio as it feels on the original tyre"),
-    Result("restoring_ratio", units.NUMBER, "Axle ratio that gives the original back on the new tyre"),
+    Result("restoring_ratio", units.NUMBER, "Axle ratio that restores the original engine speed"),
     Result("engine_speed_change_percent", units.PERCENT, "At equal road speed, fitted against original"),
     Result("true_per_indicated", units.NUMBER, "True speed / indicated speed"),
     Result("distance_per_indicated", units.NUMBER, "True distance / distance on the odometer"),
@@ -363,7 +367,7 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("weakest_part", None, "The part of the axle that gives way first"),
     Result("weakest_margin", units.NUMBER, "Its capacity / load"),
     Result("tyre_limit", units.LENGTH,
-           "Free diameter of the tyre at which the weakest margin reaches 1; null where any will do, or none"),
+           "Tyre diameter at which the weakest margin reaches 1; null where any will do, or none"),
     Result("part", None, "Part of the axle"),
     Result("load", units.TORQUE, "What the part sees; of the housing tube the bending moment"),
     Result("capacity", units.TORQUE, "What it bears"),

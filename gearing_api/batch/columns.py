@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from gearing_api.answer import Answer, Question, Source
+from gearing_api.answer import Absent, Answer, Question, Source, Value, absences
 from gearing_api.build import Build, drawn, form, stack
 from gearing_api.fields import Kind, Number
 from gearing_api.mechanics.domain import DomainError
@@ -108,10 +108,11 @@ class Given:
 
 @dataclass
 class Rows:
-    """What came out for many builds: a column a result, in SI, and what was refused.
+    """What came out for many builds: a column per result, in SI, and what was refused.
 
-    Numbers are NaN and words None where they are not known. `cautions` tell for which rows they hold,
-    `faults` by row why it has no answer.
+    Numbers are +inf where there is no limit, -inf where no value does, NaN and words None where they are
+    absent for another reason, which `absent` has by result. `cautions` say for which rows they hold, `faults`
+    by row why it has no answer.
     """
 
     count: int
@@ -119,6 +120,7 @@ class Rows:
     cautions: dict[CautionKey, NDArray[np.bool_]] = field(default_factory=dict)
     faults: dict[int, list[FieldError]] = field(default_factory=dict)
     sources: dict[Source, None] = field(default_factory=dict)
+    absent: dict[tuple[str, Absent], NDArray[np.bool_]] = field(default_factory=dict)
 
     def refuse(self, rows: Iterable[int], faults: Iterable[FieldError]) -> None:
         """Note why these rows have no answer."""
@@ -131,17 +133,18 @@ class Rows:
             value = answer.result[name]
             if value is not None:
                 column[rows] = value
+            self._note_absent(name, answer, value, rows)
         for caution in answer.cautions:
             if np.any(caution.where):
                 marks = self.cautions.setdefault((caution.code, caution.text), np.zeros(self.count, np.bool_))
                 marks[rows] |= caution.where
         self.sources |= dict.fromkeys(answer.sources)
 
-    def close(self) -> None:
-        """Numbers that are not finite are not known."""
-        for column in self.results.values():
-            if column.dtype == float and not np.isfinite(column).all():
-                column[~np.isfinite(column)] = np.nan
+    def _note_absent(self, name: str, answer: Answer, value: Value, rows: Picks | slice) -> None:
+        for reason, where in absences(value, answer.why(name)):
+            if np.any(where):
+                marks = self.absent.setdefault((name, reason), np.zeros(self.count, np.bool_))
+                marks[rows] |= where
 
 
 def _blank(name: str, count: int) -> NDArray[Any]:
@@ -192,7 +195,6 @@ def answered(
         raise TooVaried(len(groups))
     for alike in groups:
         _answer_alike(question, given, alike, system, made)
-    made.close()
     return made
 
 

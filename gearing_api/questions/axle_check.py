@@ -151,7 +151,8 @@ def _summary(build: Build, result: dict[str, Value]) -> str:
     if part is None or margin is None:
         return "Nothing can be compared yet: give the engine's torque and the axle's parts."
     times = build.say(margin, units.NUMBER, 2)
-    return f"The {part} is the weakest part of the {build.word('axle_position')} axle: about {times} times the load."
+    where = build.word("axle_position")
+    return f"The {part} is the weakest part of the {where} axle: it bears about {times} times its load."
 
 
 def _judged(build: Build, names: list[str], whole: Part) -> Judged:

@@ -89,10 +89,14 @@ _DECISIVE = ("stop", "check")
 
 def _summary(parts: list[Part]) -> str:
     """The summary of the part with the gravest verdict; of equals the last, which is about strength."""
-    grave = [part for level in _DECISIVE for part in reversed(parts) if verdict(part.question, part.answer) == level]
-    if not grave:
-        return parts[1].answer.summary() if len(parts) > 1 else parts[0].answer.summary()
-    return grave[0].answer.summary()
+    grave = [
+        part
+        for level in _DECISIVE
+        for part in reversed(parts)
+        if verdict(part.question, part.answer) == level
+    ]
+    chosen = grave[0] if grave else parts[min(1, len(parts) - 1)]
+    return str(chosen.answer.summary())
 
 
 def _merged(cautions: Iterable[Caution]) -> list[Caution]:

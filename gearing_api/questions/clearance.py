@@ -90,7 +90,8 @@ def _summary(build: Build, result: dict[str, Value]) -> str:
     if change is None:
         return f"{height}."
     gained = "more" if np.asarray(change) >= 0.0 else "less"
-    return f"{height}, {build.say(abs(float(np.asarray(change))), units.LENGTH, 2)} {gained} than the original had."
+    difference = build.say(abs(float(np.asarray(change))), units.LENGTH, 2)
+    return f"{height}, {difference} {gained} than the original had."
 
 
 def _heights(build: Build) -> tuple[dict[str, Value], tuple[Caution, ...]]:

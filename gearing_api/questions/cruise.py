@@ -61,6 +61,7 @@ _FREEWAY = Source(
 )
 
 _ROUNDING = 1e-9
+_NOTHING = np.array(None)
 _POINTS = 80
 _HEADROOM = 1.15
 
@@ -176,8 +177,8 @@ def _held(build: Build, pull: Pull, needed: Array) -> tuple[dict[str, Value], tu
     return result, (
         check(
             "no-gear",
-            "No gear holds cruise_speed on this grade with cruise_reserve_percent in hand; power_available is "
-            "that of top gear.",
+            "No gear holds cruise_speed on this grade with cruise_reserve_percent in hand; power_available "
+            "is that of top gear.",
             ~found,
         ),
         note(
@@ -188,7 +189,7 @@ def _held(build: Build, pull: Pull, needed: Array) -> tuple[dict[str, Value], tu
         ),
         check(
             "shifts-often",
-            "Top gear holds less than hold_grade_percent at cruise_speed: expect to shift down on motorway hills.",
+            "Top gear holds less than hold_grade_percent at cruise_speed: expect to shift down on hills.",
             steepest < build.number("hold_grade_percent"),
         ),
     )
@@ -221,7 +222,7 @@ def _top_speed(
     return {
         "top_speed_on_grade": np.where(held, speed, -np.inf),
         "top_speed_gear": np.where(held, best[..., 0] % gears + 1.0, -np.inf),
-        "top_speed_limited_by": np.where(held, np.where(at_last, "redline", "power"), None),
+        "top_speed_limited_by": np.where(held, np.where(at_last, "redline", "power"), _NOTHING),
     }
 
 
@@ -250,8 +251,8 @@ def _load_index(build: Build, size: TyreSize, mass: Array) -> tuple[Caution, ...
     return (
         stop(
             "above-load-index",
-            "The heavier axle puts more on one tyre than its load index allows: carry less, or fit a tyre with "
-            "a higher index.",
+            "The heavier axle puts more on one tyre than its load index allows: carry less, or fit a tyre "
+            "with a higher index.",
             on_a_tyre > size.load_capacity,
         ),
     )

@@ -12,7 +12,7 @@ from gearing_api.vehicle.tyre import (
     PROPORTION,
     ROLLING,
     no_original,
-    restoring_axle_ratio,
+    restoring_ratio,
     size_cautions,
     unequal_construction,
 )
@@ -24,7 +24,7 @@ def answer(build: Build) -> Answer:
     ratio, original_ratio = build.number("axle_ratio"), build.number("original_axle_ratio")
     new, old = fitted.rolling_circumference, original.rolling_circumference
     effective = gearing.effective_axle_ratio(ratio, new, old)
-    restoring = restoring_axle_ratio(build)
+    restoring = restoring_ratio(build)
     return Answer(
         result={
             "circumference_change_percent": new / old - 1.0,

@@ -24,7 +24,11 @@ from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import require_idle_below_redline
 from gearing_api.vehicle.targets import Target, meets, reason
 from gearing_api.vehicle.tyre import (
- PROPORTION, ROLLING, restoring_axle_ratio, size_cautions, unequal_construction,
+    PROPORTION,
+    ROLLING,
+    restoring_ratio,
+    size_cautions,
+    unequal_construction,
 )
 
 _NO_CHANGE = 0.05
@@ -33,9 +37,9 @@ _NO_CHANGE = 0.05
 _NEAR_ORIGINAL = np.array([0.9, 1.1])
 
 _ORDER = Source(
-    "ranked by the number of targets missed, then by the largest shortfall, the sum of shortfalls, and nearness "
-    "to the restoring ratio; where the original is not known, to the middle of cruise_engine_speed_range; "
-    "without either the smallest ratio first. A shortfall is in parts of the target",
+    "ranked by the number of targets missed, then by the largest shortfall, the sum of shortfalls, and "
+    "nearness to the restoring ratio; where the original is not known, to the middle of "
+    "cruise_engine_speed_range; without either the smallest first. A shortfall is in parts of the target",
     "common practice",
     "Common practice, no published source: the order is this service's choice",
 )
@@ -57,7 +61,7 @@ class _Ranking(NamedTuple):
     best_ratio: Array
 
     @property
-    def count(self) -> Array:
+    def judged_count(self) -> Array:
         """How many targets are judged, for each build."""
         return np.asarray(sum(judged.astype(np.intp) for judged in self.judged))
 
@@ -70,7 +74,7 @@ class _Ranking(NamedTuple):
 def answer(build: Build) -> Answer:
     """The ratio that ranks first and the bounds on it as scalars; every candidate in the table."""
     require_idle_below_redline(build)
-    at_one, restoring = geared(build), restoring_axle_ratio(build)
+    at_one, restoring = geared(build), restoring_ratio(build)
     wanted = _cruise_range(build, at_one, restoring)
     ratios = available(build)
     found = figures(build, at_one, ratios.axle_ratio, restoring is not None)
@@ -87,7 +91,7 @@ def answer(build: Build) -> Answer:
         result={
             "restoring_ratio": restoring,
             "recommended_ratio": recommended,
-            "recommended_meets": meets(ranking.first_met, ranking.count) if targets else None,
+            "recommended_meets": meets(ranking.first_met, ranking.judged_count) if targets else None,
             "lowest_ratio_for_cruise": lowest,
             "highest_ratio_for_cruise": highest,
             "lowest_ratio_for_crawl": _lowest_for_crawl(build, at_one),
@@ -111,11 +115,11 @@ def _of_targets(targets: tuple[Target, ...], ranking: _Ranking) -> tuple[Caution
     if not targets:
         return ()
     return (
-        check("none-meets", _NONE_MEETS, ranking.first_met < ranking.count),
+        check("none-meets", _NONE_MEETS, ranking.first_met < ranking.judged_count),
         *(
             check(
                 "same-with-every-ratio",
-                f"The {target.name} is outside what is wanted with every listed ratio alike: no ratio mends it.",
+                f"The {target.name} is outside what is wanted with every listed ratio alike.",
                 ~judged & ~met.all(axis=-1),
             )
             for target, judged, met in zip(targets, ranking.judged, ranking.met, strict=True)
@@ -123,14 +127,14 @@ def _of_targets(targets: tuple[Target, ...], ranking: _Ranking) -> tuple[Caution
     )
 
 
-def _summary(
-    build: Build, targets: tuple[Target, ...], ranking: _Ranking, restoring: Array | None
-) -> str:
+def _summary(build: Build, targets: tuple[Target, ...], ranking: _Ranking, restoring: Array | None) -> str:
     if not targets:
         return "No target can be judged: give an original, a range of cruise engine speeds or a crawl target."
     ratio = build.say(ranking.best_ratio, units.NUMBER)
-    count, met = int(ranking.count), int(ranking.first_met)
-    against = "" if restoring is None else f"; {build.say(restoring, units.NUMBER)} would restore the original"
+    count, met = int(ranking.judged_count), int(ranking.first_met)
+    against = (
+        "" if restoring is None else f"; {build.say(restoring, units.NUMBER)} would restore the original"
+    )
     if met == count:
         which = "the one target" if count == 1 else f"all {count} targets"
         return f"{ratio} meets {which}{against}."
@@ -139,7 +143,8 @@ def _summary(
         for target, judged, meets_it in zip(targets, ranking.judged, ranking.met, strict=True)
         if judged and not meets_it[ranking.order[0]]
     ]
-    return f"No listed ratio meets every target; {ratio} comes nearest and misses {' and '.join(missed)}{against}."
+    short = " and ".join(missed)
+    return f"No listed ratio meets every target; {ratio} comes nearest and misses {short}{against}."
 
 
 def _absent(build: Build, lacking: dict[str, tuple[str, ...]]) -> dict[str, Absent]:
@@ -225,7 +230,9 @@ def _ranking(axle_ratio: Array, targets: tuple[Target, ...], aim: Array | None) 
     largest = np.max(np.broadcast_arrays(0.0, *shortfalls), axis=0)
     total = np.asarray(sum(shortfalls))
     targets_met = np.asarray(sum(one.astype(np.intp) for one in of_judged))
-    targets_met, largest, total, far, ratio = np.broadcast_arrays(targets_met, largest, total, far, axle_ratio)
+    targets_met, largest, total, far, ratio = np.broadcast_arrays(
+        targets_met, largest, total, far, axle_ratio
+    )
     order = np.lexsort((far, total, largest, -targets_met), axis=-1)
     best = np.take_along_axis(ratio, order[..., :1], axis=-1)[..., 0]
     return _Ranking(met, judged, targets_met, order, best)
@@ -274,7 +281,7 @@ def _judgement(
     met = zip(*(_tell(judged & met, order) for judged, met in _pairs(ranking)), strict=True)
     missed = zip(*(_tell(judged & ~met, order) for judged, met in _pairs(ranking)), strict=True)
     return (
-        column("meets", meets(ranking.targets_met[order], ranking.count).tolist()),
+        column("meets", meets(ranking.targets_met[order], ranking.judged_count).tolist()),
         column("reason", list(map(reason, phrases, met, missed, nearness))),
     )
 

@@ -54,8 +54,8 @@ _DRIVE = note(
 )
 _COAST = note(
     "coast-flank",
-    "Driving forward, a set on this side of the axle works on the weaker side of its teeth. The trade reckons "
-    "30 % less; nothing published confirms it.",
+    "Driving forward, a set on this side of the axle works on the weaker side of its teeth. The trade "
+    "reckons 30 % less; nothing published confirms it.",
 )
 
 
@@ -95,7 +95,7 @@ def _summary(build: Build, result: dict[str, Value]) -> str:
     torque, margin, index = (result[name] for name in ("ring_gear_torque", "ring_gear_margin", _INDEX))
     if torque is None:
         grip = build.say(result["grip_limited_torque"], units.TORQUE, 2)
-        return f"The tyres slip at about {grip} at the ring gear; give peak_torque to know what the engine puts there."
+        return f"The tyres slip at about {grip} at the ring gear; give peak_torque for the engine's part."
     sees = f"The ring gear sees about {build.say(torque, units.TORQUE, 2)}"
     compared = (
         "" if index is None else f", {build.say(index, units.NUMBER, 2)} times the original's use of its own"

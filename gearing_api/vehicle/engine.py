@@ -21,10 +21,13 @@ ENGINE_FIELDS = (
     "peak_power_speed",
     "peak_torque",
     "peak_torque_speed",
-    "induction",
+    "engine_kind",
     "idle_speed",
     "redline_speed",
 )
+
+ASPIRATED = ("petrol", "diesel")
+"""Engine kinds without a charger, which lose power with the air."""
 
 _PEAKS = ("peak_power", "peak_power_speed", "peak_torque", "peak_torque_speed")
 
@@ -54,7 +57,7 @@ _TORQUE_UNUSED = note(
     "peak-torque-unused", "peak_torque and peak_torque_speed shape the full load only when both are given."
 )
 _NOT_DERATED = (
-    "With forced induction no power is taken off for the altitude: what is lost depends on the charger."
+    "For a turbocharged engine no power is taken off for the altitude: what is lost depends on the charger."
 )
 _PEAKS_DISAGREE = (
     "cannot belong to the same engine as peak_power: it must be at least the torque at peak_power_speed, at "
@@ -81,10 +84,11 @@ def engine_of(build: Build) -> Engine | None:
     a, b, c, d = (part[..., None, :] if part.ndim else part for part in full_load.coefficients)
     along = FullLoad(full_load.starts[..., None, :], full_load.ends[..., None, :], (a, b, c, d))
     altitude = build.number("altitude")
-    if build.word("induction") == "natural":
+    kind = build.word("engine_kind")
+    if kind in ASPIRATED:
         return Engine(along, engines.altitude_power_factor(altitude), (*sources, _DERATING), cautions)
-    forced = note("not-derated", _NOT_DERATED, altitude > engines.ALTITUDE_FREE)
-    return Engine(along, np.ones(()), sources, (*cautions, forced))
+    charged = note("not-derated", _NOT_DERATED, (altitude > engines.ALTITUDE_FREE) & (kind != "electric"))
+    return Engine(along, np.ones(()), sources, (*cautions, charged))
 
 
 def _drawn(build: Build) -> tuple[FullLoad, tuple[Source, ...], tuple[Caution, ...]] | None:

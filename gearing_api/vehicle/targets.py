@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from itertools import compress
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,7 +47,9 @@ class Target(NamedTuple):
     def varies(self) -> NDArray[np.bool_]:
         """Whether the candidates differ in it, for each build: else no choice among them can meet it."""
         known = np.isfinite(self.values)
-        return np.asarray(~known.all(axis=-1) | (_spread(self.values) > _SLACK * np.abs(self.values).max(axis=-1)))
+        return np.asarray(
+            ~known.all(axis=-1) | (_spread(self.values) > _SLACK * np.abs(self.values).max(axis=-1))
+        )
 
     def phrases(self, order: NDArray[np.intp], system: System) -> list[str]:
         """Name, figure and bounds for each candidate of one build, in that order."""
@@ -70,7 +72,7 @@ def _spread(values: Array) -> Array:
     return np.asarray(np.where(spread > 0.0, spread, 0.0))
 
 
-def meets(met: Array, judged: Array | int) -> NDArray[np.str_]:
+def meets(met: NDArray[Any], judged: NDArray[Any] | int) -> NDArray[np.str_]:
     """Which of the targets judged candidates meet, by how many: all, some or none."""
     return np.where(met == judged, "all", np.where(met > 0, "some", "none"))
 

@@ -120,6 +120,14 @@ def _overload(size: TyreSize, load: Array | None) -> tuple[Caution, ...]:
     )
 
 
+def restoring_ratio(build: Build) -> Array | None:
+    """Return the axle ratio that restores the original engine speed, None without an original tyre. [-]"""
+    if not (build.given("original_tyre") and build.has("original_axle_ratio")):
+        return None
+    new, old = (build.tyre(name).rolling_circumference for name in ("tyre", "original_tyre"))
+    return gearing.restoring_axle_ratio(build.number("original_axle_ratio"), new, old)
+
+
 def unequal_construction(fitted: FittedTyre, original: FittedTyre) -> Caution:
     """What must be said where a radial and a bias tyre are compared."""
     return note(
@@ -138,16 +146,8 @@ def no_original(build: Build) -> Caution:
     )
 
 
-def restoring_axle_ratio(build: Build) -> Array | None:
-    """Axle ratio that restores the original engine speed, None without both originals. [-]"""
-    if not (build.given("original_tyre") and build.has("original_axle_ratio")):
-        return None
-    new, old = (build.tyre(name).rolling_circumference for name in ("tyre", "original_tyre"))
-    return gearing.restoring_axle_ratio(build.number("original_axle_ratio"), new, old)
-
-
 def speed_symbol(build: Build, size: TyreSize, reached: Array) -> tuple[Caution, ...]:
-    """Cautions where the tyre's speed symbol lies below cruise_speed, or below a speed that can be reached."""
+    """Cautions where the speed symbol lies below cruise_speed, or below a speed that can be reached."""
     limit = size.speed_capability
     if limit is None:
         return ()

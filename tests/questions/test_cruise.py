@@ -75,7 +75,7 @@ def test_whole_answer() -> None:
         "driveline_efficiency": 0.9,
         "hub_ratio": 1.0,
         "transfer_ratios": [1.0],
-        "induction": "natural",
+        "engine_kind": "petrol",
         "hold_grade_percent": 3.0,
     }
     assert codes(made) == {"construction-assumed", "engine-from-peaks"}
@@ -181,10 +181,21 @@ def test_thin_air_takes_power_and_drag() -> None:
     assert high["result"]["power_available"] < low["result"]["power_available"]
 
 
-def test_forced_induction_is_not_derated() -> None:
-    low, high = cruise(induction="forced"), cruise(induction="forced", altitude=9000)
-    assert high["result"]["power_available"] == low["result"]["power_available"]
-    assert "not-derated" in codes(high) - codes(low)
+@pytest.mark.parametrize(
+    ("kind", "derated", "said"),
+    [
+        ("petrol", True, False),
+        ("diesel", True, False),
+        ("petrol-turbo", False, True),
+        ("diesel-turbo", False, True),
+        ("electric", False, False),
+    ],
+)
+def test_only_engines_without_a_charger_are_derated(kind: str, derated: bool, said: bool) -> None:
+    low, high = cruise(engine_kind=kind), cruise(engine_kind=kind, altitude=9000)
+    assert (high["result"]["power_available"] < low["result"]["power_available"]) == derated
+    assert high["result"]["power_available"] == low["result"]["power_available"] or derated
+    assert ("not-derated" in codes(high) - codes(low)) == said
 
 
 def test_coast_down_replaces_drag_area_and_rolling_resistance() -> None:

@@ -189,6 +189,17 @@ def test_only_the_original_tyre_is_enough_for_the_effective_ratio() -> None:
     assert column(made, "effective_ratio")[0] == pytest.approx(0.9 * column(made, "axle_ratio")[0])
 
 
+def test_final_drive_gives_the_restoring_ratio_under_the_same_condition() -> None:
+    question = QUESTIONS["final-drive"]
+    for original, known in (({}, None), ({"original_tyre": "33 in"}, 4.1 * 35 / 33)):
+        build = read_build({"tyre": "35 in", "axle_ratio": 4.1, "gear_ratios": "4,2,1", **original})
+        ratios = [
+            document(asked, build, ask(asked, build))["result"]["restoring_ratio"]
+            for asked in (question, QUESTION)
+        ]
+        assert ratios == [known, known] if known is None else ratios == pytest.approx([known, known])
+
+
 def test_the_fitted_ratio_stands_for_the_original() -> None:
     made = regear(original_axle_ratio=None, axle_ratio=3.6)
     assert made["result"] == regear()["result"]

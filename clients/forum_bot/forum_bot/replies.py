@@ -104,9 +104,12 @@ def _taken(assumed: Mapping[str, str]) -> list[str]:
 
 def _final_drive(answer: Document) -> str:
     fitted = _given(answer, "axle_ratio")
+    restores = ""
+    if answer["result"]["restoring_ratio"] is not None:
+        restores = f"; {_number(answer, 'restoring_ratio', 2)} brings the engine speed back"
     return (
-        f"Final drive: {fitted} feels like {_number(answer, 'effective_ratio', 2)} did on the tyres before; "
-        f"{_number(answer, 'restoring_ratio', 2)} brings the engine speed back. "
+        f"Final drive: {fitted} feels like {_number(answer, 'effective_ratio', 2)} did on the tyres before"
+        f"{restores}. "
         f"Now {_number(answer, 'engine_speed_change_percent', 1, sign='+')} % engine speed at equal speed."
     )
 

@@ -32,7 +32,7 @@ CATALOGUE: dict[str, dict[str, object]] = {
         "peak_power": 240,
         "peak_power_speed": 3400,
         "redline_speed": 4000,
-        "induction": "forced",
+        "engine_kind": "diesel-turbo",
     },
     "scout": {
         "original_tyre": "235/75R15",
