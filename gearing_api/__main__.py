@@ -10,11 +10,11 @@ from tqdm import tqdm
 
 from gearing_api.batch.sweeps import BLOCK, Sweep, SweepError, run
 from gearing_api.formats import FORMATS
-from gearing_api.formats.document import document, picked
+from gearing_api.formats.document import answer_as_document
 from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.strict_json import Unfit, parsed
 from gearing_api.mechanics.domain import DomainError
-from gearing_api.questions import QUESTIONS, ask, read_build
+from gearing_api.questions import QUESTIONS, read_build
 from gearing_api.vocabulary import InvalidBuild
 
 _EXAMPLES = """\
@@ -147,9 +147,7 @@ def _answer(given: argparse.Namespace) -> int:
     picks = tuple(name.strip() for name in given.pick.split(",") if name.strip())
     try:
         build = read_build(raw, given.units)
-        made = document(question, build, ask(question, build))
-        if picks:
-            made = picked(made, picks)
+        made = answer_as_document(question, build, picks)
         text = FORMATS[given.format].write(made, OutputOptions(picks)).decode()
     except InvalidBuild as refused:
         for fault in refused.faults:

@@ -23,20 +23,45 @@ from gearing_api.answer import (
     why_absent,
 )
 from gearing_api.build import Build
+from gearing_api.questions import ask
 from gearing_api.units import Quantity, System
 from gearing_api.vocabulary import RESULTS, FieldError, InvalidBuild, nearest
 
 Document = dict[str, Any]
 
 
-def document(question: Question, build: Build, answer: Answer, *, drawn: bool = False) -> Document:
-    """The answer to one build, with plain numbers, words, lists and dicts only; its curve if `drawn`."""
+_COLUMNS_BY_VALUE = ("speed_at_", "engine_speed_at_")
+"""Beginnings of the columns that a table has besides those its question names: one for each speed asked."""
+
+
+def answer_as_document(
+    question: Question, build: Build, picks: Sequence[str] = (), *, drawn: bool = False
+) -> Document:
+    """Ask the question and return its document; the names picked are checked before anything is computed.
+
+    Raises
+    ------
+    InvalidBuild
+        If a name picked is no result or column, a field is missing, or fields contradict each other.
+    """
+    check_picks(question, picks)
+    return document(question, build, ask(question, build), picks, drawn=drawn)
+
+
+def document(
+    question: Question, build: Build, answer: Answer, picks: Sequence[str] = (), *, drawn: bool = False
+) -> Document:
+    """The answer to one build, with plain numbers, words, lists and dicts only; its curve if `drawn`.
+
+    Where names are picked, the document has only these results or columns; tables beside them, and beside
+    a curve, are not computed.
+    """
     system = build.system
     curve = {"curve": _curve(answer.curve(), system)} if drawn and answer.curve else {}
     tables = {
         name: _table(columns(), system)
         for name, columns in (("table", answer.table), ("what_if", answer.what_if))
-        if columns
+        if columns and not drawn and _is_wanted(name, answer, picks)
     }
     made: Document = {
         "question": question.name,
@@ -54,10 +79,15 @@ def document(question: Question, build: Build, answer: Answer, *, drawn: bool = 
     made["absent"] = {name: _absent(answer, name) for name, value in made["result"].items() if value is None}
     made |= tables | curve
     if answer.sheet is not None:
-        made |= _sheet(answer.sheet)
+        made |= _missing(answer.sheet) if picks else _sheet(answer.sheet)
     made["cautions"] = [_caution(caution) for caution in by_level(answer.cautions) if caution.where]
     made["sources"] = [_source(source) for source in answer.sources]
-    return made
+    return picked(made, picks) if picks else made
+
+
+def _is_wanted(table: str, answer: Answer, picks: Sequence[str]) -> bool:
+    """Whether a table is in the document: all are, or where names are picked the one that has them."""
+    return not picks or (table == "table" and any(name not in answer.result for name in picks))
 
 
 def _absent(answer: Answer, name: str) -> Document:
@@ -74,8 +104,12 @@ def _sheet(sheet: Sheet) -> Document:
     return {
         "head": list(sheet.head),
         "parts": {part.question.name: document(*part) for part in sheet.parts},
-        "missing": {name: list(fields) for name, fields in sheet.missing.items()},
+        **_missing(sheet),
     }
+
+
+def _missing(sheet: Sheet) -> Document:
+    return {"missing": {name: list(fields) for name, fields in sheet.missing.items()}}
 
 
 @cache
@@ -139,34 +173,44 @@ def _table(columns: tuple[Column, ...], system: System) -> Document:
     }
 
 
-def picked(whole: Document, names: Sequence[str]) -> Document:
-    """The document with only the results and table columns of those names.
+def check_picks(question: Question, picks: Sequence[str]) -> None:
+    """Refuse names that cannot be picked, or not together.
 
     Raises
     ------
     InvalidBuild
-        If a name is neither a result nor a column of this answer.
+        If a name is neither a result nor a column of the question, or both kinds are mixed.
     """
+    for name in picks:
+        by_value = question.table and name.startswith(_COLUMNS_BY_VALUE)
+        if not (by_value or name in question.results or name in question.table):
+            raise _not_picked(name, question.name, [*question.results, *question.table])
+    only_results = [name for name in picks if name in question.results and name not in question.table]
+    only_columns = [name for name in picks if name not in question.results]
+    if only_results and only_columns:
+        mixed = f"mixes a result, {only_results[0]}, with a column of the table, {only_columns[0]}"
+        raise InvalidBuild([FieldError("pick", f"{mixed}: pick one kind at a time")])
+
+
+def _not_picked(name: str, question: str, names: Sequence[str]) -> InvalidBuild:
+    close = nearest(name, names)
+    hint = f"; the nearest is {close}" if close else ""
+    return InvalidBuild([FieldError("pick", f"names no result of {question}{hint}", name)])
+
+
+def picked(whole: Document, names: Sequence[str]) -> Document:
+    """The document with only the results and table columns of those names."""
     results, table = whole["result"], whole.get("table")
     columns: list[str] = table["columns"] if table else []
     for name in names:
         if name not in results and name not in columns:
-            close = nearest(name, [*results, *columns])
-            hint = f"; the nearest is {close}" if close else ""
-            raise InvalidBuild([FieldError("pick", f"names no result of {whole['question']}{hint}", name)])
-    only_results = [name for name in names if name not in columns]
-    only_columns = [name for name in names if name not in results]
-    if only_results and only_columns:
-        mixed = f"mixes a result, {only_results[0]}, with a column of the table, {only_columns[0]}"
-        raise InvalidBuild([FieldError("pick", f"{mixed}: pick one kind at a time")])
+            raise _not_picked(name, whole["question"], [*results, *columns])
     kept = whole | {
         "result": {name: results[name] for name in names if name in results},
         "result_units": {name: whole["result_units"][name] for name in names if name in results},
         "absent": {name: why for name, why in whole["absent"].items() if name in names},
     }
-    for name in ("table", "what_if"):
-        kept.pop(name, None)
-    if table and only_columns:
+    if table:
         places = [columns.index(name) for name in names if name in columns]
         kept["table"] = {
             "columns": [columns[place] for place in places],

@@ -13,7 +13,7 @@ from gearing_api.build import Build
 from gearing_api.formats import FORMATS, Format, dumped, offered
 from gearing_api.formats.chart import card
 from gearing_api.formats.delimited import rows_as_csv
-from gearing_api.formats.document import Document, document, picked
+from gearing_api.formats.document import Document, answer_as_document
 from gearing_api.formats.options import OutputOptions
 from gearing_api.http import bulk, from_text, headers, metrics, problems, served_tables
 from gearing_api.http.negotiation import chosen
@@ -23,7 +23,7 @@ from gearing_api.http.proxy import REQUEST_ID, behind_proxy
 from gearing_api.http.rate_limit import ConcurrencyLimit, limit_rate
 from gearing_api.http.requests import field_errors_as_problem, reading, refused
 from gearing_api.http.spec import spec
-from gearing_api.questions import QUESTIONS, ask, require_needs
+from gearing_api.questions import QUESTIONS, require_needs
 from gearing_api.settings import Settings
 from gearing_api.vocabulary import FieldError, nearest, read_fields
 
@@ -138,9 +138,7 @@ def _question_view(question: Question, settings: Settings, gates: _Gates, suffix
             if asking.method == "HEAD":
                 require_needs(question, build)
                 return _response(iter(()), form, suffix)
-            made = document(question, build, ask(question, build), drawn=form.draws)
-            if asked.options.pick:
-                made = picked(made, asked.options.pick)
+            made = answer_as_document(question, build, asked.options.pick, drawn=form.draws)
             body = (
                 _drawn(form, made, asked.options, gates.charts)
                 if form.draws

@@ -64,10 +64,10 @@ def test_road_speed_and_cruise_are_drawn() -> None:
 class TestCurves:
     def test_gears_end_where_the_table_says(self) -> None:
         build = read_build(TRUCK)
-        made = document(QUESTIONS["road-speed"], build, ask(QUESTIONS["road-speed"], build), drawn=True)
-        at = made["table"]["columns"].index("top_speed")
-        top_speeds = [row[at] for row in made["table"]["rows"]][: len(TRUCK["gear_ratios"])]  # type: ignore[arg-type]
-        assert [line["x"][-1] for line in lines_of(made["curve"], "gear")] == top_speeds
+        table = document(QUESTIONS["road-speed"], build, ask(QUESTIONS["road-speed"], build))["table"]
+        at = table["columns"].index("top_speed")
+        top_speeds = [row[at] for row in table["rows"]][: len(TRUCK["gear_ratios"])]  # type: ignore[arg-type]
+        assert [line["x"][-1] for line in lines_of(curve_of("road-speed"), "gear")] == top_speeds
 
     def test_an_upshift_keeps_the_road_speed_and_drops_the_engine_to_the_next_gear(self) -> None:
         curve = curve_of("road-speed")

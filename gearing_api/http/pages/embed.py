@@ -11,12 +11,12 @@ from gearing_api.answer import Question
 from gearing_api.build import Build
 from gearing_api.fields import Choice
 from gearing_api.formats import dumped
-from gearing_api.formats.document import Document, document, picked
+from gearing_api.formats.document import Document, answer_as_document
 from gearing_api.formats.options import rounded
 from gearing_api.http import headers
 from gearing_api.http.problems import Problem
 from gearing_api.http.requests import field_errors_as_problem, query_of, reading
-from gearing_api.questions import QUESTIONS, ask
+from gearing_api.questions import QUESTIONS
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS, System
 from gearing_api.vocabulary import FIELDS, read_fields
@@ -58,8 +58,7 @@ def _answer(question: Question, settings: Settings) -> Document:
     asked = reading(request, settings)
     with field_errors_as_problem(asked.location):
         build = Build(read_fields(asked.raw, asked.system), asked.received, asked.system)
-        made = document(question, build, ask(question, build))
-        return picked(made, asked.options.pick) if asked.options.pick else made
+        return answer_as_document(question, build, asked.options.pick)
 
 
 def _shown(question: Question, answer: Document | None, problem: Problem | None) -> dict[str, Any]:

@@ -8,12 +8,12 @@ from flask import Request, Response, render_template
 
 from gearing_api.answer import Question
 from gearing_api.formats import dumped
-from gearing_api.formats.document import Document, document
+from gearing_api.formats.document import Document, answer_as_document
 from gearing_api.formats.options import rounded
 from gearing_api.http import headers
 from gearing_api.http.pages import element, embed
 from gearing_api.http.problems import Problem
-from gearing_api.questions import QUESTIONS, ask, read_build
+from gearing_api.questions import QUESTIONS, read_build
 from gearing_api.vehicle.demo_truck import TRUCK
 
 SCENARIO = (
@@ -33,8 +33,7 @@ _KNOWN_SPEED = (
 
 def asked(question: Question, raw: dict[str, object]) -> Document:
     """The answer to one question about wire values in US units."""
-    build = read_build(raw)
-    return document(question, build, ask(question, build))
+    return answer_as_document(question, read_build(raw))
 
 
 def demo_query(question: Question) -> str:
@@ -129,7 +128,7 @@ def known_answer() -> str:
     """
     build = read_build(_KNOWN_BUILD, "metric")
     question = QUESTIONS["road-speed"]
-    speed = document(question, build, ask(question, build))["result"]["speed_per_1000"]
+    speed = answer_as_document(question, build)["result"]["speed_per_1000"]
     if abs(speed - _KNOWN_SPEED) > 1e-3:
         raise Problem(503, "A known answer came out wrong.", retry_after=10)
     return f"7.50R16C, axle 4.10, direct: {speed:.3f} km/h per 1000 rpm"
