@@ -163,7 +163,7 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
           "Full-load torque by engine speed, straight lines between points"),
     Field("power_curve", Curve(_ROTATION, Number(units.POWER, "0 kW", "2000 kW")), None,
           "Full-load power by engine speed, straight lines between points"),
-    Field("engine_kind", ENGINE_KINDS, "petrol", "What drives the vehicle, and whether it has a turbocharger"),
+    Field("engine_kind", ENGINE_KINDS, "petrol", "What drives the vehicle, with a turbocharger or without"),
     Field("cruise_speed", _SPEED, "65 mph", "Road speed to hold"),
     Field("grade_percent", _GRADE, "0 %",
           "Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing "
