@@ -25,6 +25,7 @@ from gearing_api.vehicle.axle_basis import basis
 from gearing_api.vehicle.axle_changes import TRIED, changes
 from gearing_api.vehicle.axle_parts import (
     JOINT,
+    LOCKED,
     PARTS,
     RING,
     TRUSS_FIELDS,
@@ -130,7 +131,7 @@ def answer(build: Build) -> Answer:
         sources=(*_OF_TORQUE, *_OF_PARTS),
         cautions=(
             *cautions,
-            *[_LOCKED] * (build.word("differential") == "locked"),
+            *[_LOCKED] * (build.word("differential") in LOCKED),
             *_of_joint(build, found),
             _LEFT_OUT,
             *torque.cautions,
@@ -214,6 +215,7 @@ QUESTION = Question(
         *AXLE_FIELDS,
         "ring_gear_diameter",
         "differential",
+        "bias_ratio",
         "inner_splines",
         "inner_pitch",
         "inner_diameter",
