@@ -70,11 +70,16 @@ class Field:
 
 @dataclass(frozen=True)
 class Result:
-    """One result or table column. `quantity` is None for words."""
+    """One result or table column. `quantity` is None for words.
+
+    `digits` is how many significant digits text shows, by how far the number can be trusted: 4 for geometry,
+    3 for road loads, 2 for strength and temperatures.
+    """
 
     name: str
     quantity: Quantity | None
     meaning: str
+    digits: int = 4
 
     def unit(self, system: System) -> str:
         """The label of its unit in that system."""
@@ -486,8 +491,8 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("load_capacity", units.MASS, "Load of the load index, single"),
     Result("dual_load_capacity", units.MASS, "Load of the second load index, dual"),
     Result("speed_capability", units.SPEED, "Speed of the speed symbol"),
-    Result("vertical_stiffness", units.LINE_LOAD, "Radial stiffness at this pressure"),
-    Result("sag", units.LENGTH, "Deflection at this pressure and load"),
+    Result("vertical_stiffness", units.LINE_LOAD, "Radial stiffness at this pressure", 3),
+    Result("sag", units.LENGTH, "Deflection at this pressure and load", 3),
     Result("loaded_radius", units.LENGTH, "Axle centre to ground at this pressure and load"),
     Result("circumference_change_percent", units.PERCENT, "Rolling circumference, fitted against original"),
     Result("effective_ratio", units.NUMBER, "Fitted axle ratio as it feels on the original tyre"),
@@ -513,27 +518,28 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("crawl_ratio", units.NUMBER, "First gear x largest transfer ratio x axle x hub"),
     Result("reverse_crawl_ratio", units.NUMBER, "The same in reverse"),
     Result("crawl_speed", units.SPEED, "Road speed at idle in that gear"),
-    Result("crawl_wheel_torque", units.TORQUE, "At all driven wheels together, at peak engine torque"),
-    Result("crawl_tractive_force", units.FORCE, "Wheel torque / rolling radius"),
-    Result("grip_force", units.FORCE, "Adhesion x weight on the driven axles, level"),
-    Result("engine_grade_percent", units.PERCENT, "Steepest grade the engine can climb"),
-    Result("grip_grade_percent", units.PERCENT, "Steepest grade the tyres can hold"),
-    Result("climbable_grade_percent", units.PERCENT, "The smaller of the two"),
+    Result("crawl_wheel_torque", units.TORQUE, "At all driven wheels together, at peak engine torque", 3),
+    Result("crawl_tractive_force", units.FORCE, "Wheel torque / rolling radius", 3),
+    Result("grip_force", units.FORCE, "Adhesion x weight on the driven axles, level", 3),
+    Result("engine_grade_percent", units.PERCENT, "Steepest grade the engine can climb", 3),
+    Result("grip_grade_percent", units.PERCENT, "Steepest grade the tyres can hold", 3),
+    Result("climbable_grade_percent", units.PERCENT, "The smaller of the two", 3),
     Result("crawl_limited_by", None, "What limits the climb: engine or grip"),
     Result("cruise_gear", units.NUMBER,
            "Highest gear that holds the grade at cruise_speed, high range first"),
     Result("cruise_transfer_ratio", units.NUMBER, "Transfer ratio of the range of cruise_gear"),
     Result("power_needed", units.POWER,
-           "At the crankshaft to hold cruise_speed on the grade: at the wheels / driveline efficiency"),
+           "At the crankshaft to hold cruise_speed on the grade: at the wheels / driveline efficiency", 3),
     Result("power_available", units.POWER,
            "At the crankshaft at full load and altitude, in cruise_gear, else in top gear; in a table, in "
-           "the gear of the row, null where that is outside the engine's speeds"),
-    Result("power_reserve", units.POWER, "power_available - power_needed; null where power_available is"),
+           "the gear of the row, null where that is outside the engine's speeds", 3),
+    Result("power_reserve", units.POWER, "power_available - power_needed; null where power_available is", 3),
     Result("steepest_grade_percent", units.PERCENT,
            "Steepest grade held at cruise_speed in top gear of high range, in a table in the gear of the "
-           "row; negative where the level is too much, 1000 for any slope, null outside the engine's speeds"),
+           "row; negative where the level is too much, 1000 for any slope, null outside the engine's speeds",
+           3),
     Result("top_speed_on_grade", units.SPEED,
-           "Highest speed held on the grade in any gear up to redline; 0 where no speed is held"),
+           "Highest speed held on the grade in any gear up to redline; 0 where no speed is held", 3),
     Result("within_engine_speeds", None, "Whether cruise_speed keeps the engine between idle and redline"),
     Result("recommended_ratio", units.NUMBER, "The axle ratio that ranks first"),
     Result("lowest_ratio_for_cruise", units.NUMBER,
@@ -552,30 +558,30 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("recommended_meets", None, "The same of the recommended ratio"),
     Result("reason", None, "The targets met and missed, with the numbers"),
     Result("engine_limited_torque", units.TORQUE,
-           "At the ring gear, from the engine in the lowest gear, one axle carrying all of it"),
-    Result("grip_limited_torque", units.TORQUE, "At the ring gear when both tyres of the axle slip"),
-    Result("ring_gear_torque", units.TORQUE, "The smaller of the two"),
+           "At the ring gear, from the engine in the lowest gear, one axle carrying all of it", 2),
+    Result("grip_limited_torque", units.TORQUE, "At the ring gear when both tyres of the axle slip", 2),
+    Result("ring_gear_torque", units.TORQUE, "The smaller of the two", 2),
     Result("ring_gear_limited_by", None, "What limits the ring-gear torque: engine or grip"),
-    Result("pinion_torque", units.TORQUE, "Ring-gear torque / axle ratio"),
+    Result("pinion_torque", units.TORQUE, "Ring-gear torque / axle ratio", 2),
     Result("ring_mean_diameter", units.LENGTH, "Pitch diameter of the ring gear at mid-face"),
-    Result("tangential_force", units.FORCE, "Tooth force around the ring gear, at mid-face"),
-    Result("pinion_axial_force", units.FORCE, "Along the pinion's axis, + away from the ring gear"),
-    Result("pinion_radial_force", units.FORCE, "Across the pinion's axis, + out of mesh, towards that axis"),
+    Result("tangential_force", units.FORCE, "Tooth force around the ring gear, at mid-face", 2),
+    Result("pinion_axial_force", units.FORCE, "Along the pinion's axis, + away from the ring gear", 2),
+    Result("pinion_radial_force", units.FORCE, "Across the pinion's axis, + out of mesh, towards it", 2),
     Result("loaded_flank", None, "Flank loaded in forward drive: drive or coast"),
-    Result("unit_load", units.LINE_LOAD, "Force at the outer diameter / face width"),
-    Result("bending_stress", units.STRESS, "At the root of the ring gear's teeth"),
-    Result("contact_stress", units.STRESS, "Between the teeth"),
-    Result("ring_gear_capacity", units.TORQUE, "Torque a ring gear of this size is usually fitted for"),
-    Result("ring_gear_margin", units.NUMBER, "Capacity / torque"),
-    Result("ring_gear_load_index", units.NUMBER, "This build's use of its ring gear / the original's"),
+    Result("unit_load", units.LINE_LOAD, "Force at the outer diameter / face width", 2),
+    Result("bending_stress", units.STRESS, "At the root of the ring gear's teeth", 2),
+    Result("contact_stress", units.STRESS, "Between the teeth", 2),
+    Result("ring_gear_capacity", units.TORQUE, "Torque a ring gear of this size is usually fitted for", 2),
+    Result("ring_gear_margin", units.NUMBER, "Capacity / torque", 2),
+    Result("ring_gear_load_index", units.NUMBER, "This build's use of its ring gear / the original's", 2),
     Result("weakest_part", None, "The part of the axle that gives way first"),
-    Result("weakest_margin", units.NUMBER, "Its capacity / load"),
+    Result("weakest_margin", units.NUMBER, "Its capacity / load", 2),
     Result("tyre_limit", units.LENGTH,
-           "Tyre diameter at which the weakest margin reaches 1; null where any will do, or none"),
+           "Tyre diameter at which the weakest margin reaches 1; null where any will do, or none", 2),
     Result("part", None, "Part of the axle"),
-    Result("load", units.TORQUE, "What the part sees; of the housing tube the bending moment"),
-    Result("capacity", units.TORQUE, "What it bears"),
-    Result("margin", units.NUMBER, "Capacity / load"),
+    Result("load", units.TORQUE, "What the part sees; of the housing tube the bending moment", 2),
+    Result("capacity", units.TORQUE, "What it bears", 2),
+    Result("margin", units.NUMBER, "Capacity / load", 2),
     Result("basis", None, "What the capacity rests on, or the field that would make it known"),
     Result("one_change", None, "One change to the build"),
     Result("housing_clearance", units.LENGTH, "Ground to the lowest point of the housing"),
@@ -594,10 +600,31 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
 )}  # fmt: skip
 
 
+RENAMED: dict[str, str] = {
+    "induction": "engine_kind",
+    "lawful": "within_rule",
+    "tyre_ceiling": "tyre_limit",
+    "verdict": "meets, and recommended_meets beside it",
+    "hunting": "teeth_hunt",
+    "tyre_step_eaten": "tyre_growth_used_up",
+    "change": "one_change",
+    "limited_by": "crawl_limited_by or ring_gear_limited_by",
+}
+"""Names of fields, results and columns that have changed: a refusal of the old one tells the new."""
+
+
 def nearest(name: str, names: Iterable[str]) -> str | None:
     """The known name most like one that is not known."""
     close = difflib.get_close_matches(name[:60].casefold().replace("-", "_"), list(names), n=1, cutoff=0.5)
     return close[0] if close else None
+
+
+def hint(name: str, names: Iterable[str]) -> str:
+    """Return what a refusal of an unknown name adds: its new name if it was renamed, else the nearest."""
+    if name in RENAMED:
+        return f"; its name is now {RENAMED[name]}"
+    close = nearest(name, names)
+    return f"; the nearest is {close}" if close else ""
 
 
 def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
@@ -613,7 +640,7 @@ def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
     for name, value in raw.items():
         field = FIELDS.get(name)
         if field is None:
-            faults.append(unknown_field(name, hint=len(faults) < _MOST_HINTS))
+            faults.append(unknown_field(name, close=len(faults) < _MOST_HINTS))
             continue
         try:
             values[name] = field.kind.read(value, system)
@@ -624,7 +651,6 @@ def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
     return values
 
 
-def unknown_field(name: str, *, hint: bool = True) -> FieldError:
+def unknown_field(name: str, *, close: bool = True) -> FieldError:
     """The fault of a name that is no field; a hint at the nearest takes time."""
-    close = nearest(name, FIELDS) if hint else None
-    return FieldError(name, "is no field of a build" + (f"; the nearest is {close}" if close else ""))
+    return FieldError(name, "is no field of a build" + hint(name, FIELDS if close else ()))

@@ -10,7 +10,7 @@ import numpy as np
 from gearing_api.answer import Answer, Column, Curve, Question, Sheet, Source, Value
 from gearing_api.build import Build
 from gearing_api.units import Quantity, System
-from gearing_api.vocabulary import RESULTS, FieldError, InvalidBuild, nearest
+from gearing_api.vocabulary import RESULTS, FieldError, InvalidBuild, hint
 
 Document = dict[str, Any]
 
@@ -125,9 +125,8 @@ def picked(whole: Document, names: Sequence[str]) -> Document:
     columns: list[str] = table["columns"] if table else []
     for name in names:
         if name not in results and name not in columns:
-            close = nearest(name, [*results, *columns])
-            hint = f"; the nearest is {close}" if close else ""
-            raise InvalidBuild([FieldError("pick", f"names no result of {whole['question']}{hint}", name)])
+            detail = f"names no result of {whole['question']}{hint(name, [*results, *columns])}"
+            raise InvalidBuild([FieldError("pick", detail, name)])
     only_results = [name for name in names if name not in columns]
     only_columns = [name for name in names if name not in results]
     if only_results and only_columns:

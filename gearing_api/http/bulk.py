@@ -31,7 +31,7 @@ from gearing_api.http.requests import (
 )
 from gearing_api.settings import Settings
 from gearing_api.units import System
-from gearing_api.vocabulary import FIELDS, RESULTS, FieldError, InvalidBuild, nearest, pointer, unknown_field
+from gearing_api.vocabulary import FIELDS, RESULTS, FieldError, InvalidBuild, hint, pointer, unknown_field
 
 CAUTIONS = "cautions"
 UNREAD = "_"
@@ -264,9 +264,8 @@ def _wanted(question: Question, picks: tuple[str, ...]) -> tuple[str, ...]:
     """The results picked, all where none are."""
     for name in picks:
         if name not in question.results:
-            close = nearest(name, question.results)
-            hint = f"; the nearest is {close}" if close else ""
-            raise refused([FieldError("pick", f"names no result of {question.name}{hint}", name)], "query")
+            detail = f"names no result of {question.name}{hint(name, question.results)}"
+            raise refused([FieldError("pick", detail, name)], "query")
     return tuple(dict.fromkeys(picks)) or question.results
 
 
