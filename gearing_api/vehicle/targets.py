@@ -44,7 +44,7 @@ class Target(NamedTuple):
         return [phrase % value if value == value else unknown for value in values]
 
 
-def meets(met: Array, judged: int) -> NDArray[np.str_]:
+def meets(met: NDArray[np.intp], judged: int) -> NDArray[np.str_]:
     """Which of the targets judged candidates meet, by how many: all, some or none."""
     return np.where(met == judged, "all", np.where(met > 0, "some", "none"))
 
