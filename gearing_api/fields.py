@@ -277,11 +277,18 @@ class Grid(Series):
 
 @dataclass(frozen=True)
 class Curve:
-    """Points ``x:y,x:y,...`` with x rising, joined by straight lines. SI shape (points, 2)."""
+    """Points ``x:y,x:y,...``, joined by straight lines. SI shape (points, 2).
+
+    `rises` says in errors what x is, which rises from each point to the next. Where `falls` says what x is,
+    x falls and y, of which `rises` then tells, rises.
+    """
 
     along: Number
     up: Number
     length: tuple[int, int] = (2, LONGEST_LIST)
+    rises: str = "engine speed"
+    falls: str = ""
+    example: str = "1000:210,2000:260"
 
     def read(self, value: object, system: System) -> NDArray[np.float64]:
         points = []
@@ -296,8 +303,11 @@ class Curve:
                 ]
             )
         curve = np.array(points)
-        if (curve[1:, 0] <= curve[:-1, 0]).any():
-            raise Unreadable("must rise in engine speed from each point to the next")
+        steps = np.diff(curve, axis=0)
+        if self.falls and (steps[:, 0] >= 0.0).any():
+            raise Unreadable(f"must fall in {self.falls} from each point to the next")
+        if (steps[:, 1 if self.falls else 0] <= 0.0).any():
+            raise Unreadable(f"must rise in {self.rises} from each point to the next")
         return curve
 
     def out(self, value: Any, system: System) -> Any:
@@ -305,7 +315,7 @@ class Curve:
 
     def accepted(self, system: System) -> str:
         return (
-            f"{self.length[0]} to {self.length[1]} points such as 1000:210,2000:260 with "
+            f"{self.length[0]} to {self.length[1]} points such as {self.example} with "
             f"{self.along.accepted(system)}, then {self.up.accepted(system)}"
         )
 
@@ -361,9 +371,13 @@ class Ratios:
 
 @dataclass(frozen=True)
 class Coefficients:
-    """A fixed few numbers of different quantities, ``A,B,C``."""
+    """A fixed few numbers of different quantities, ``A,B,C``.
+
+    Where `names` are given, what is accepted tells them with their units, instead of all bounds.
+    """
 
     items: tuple[Number, ...]
+    names: str = ""
 
     def read(self, value: object, system: System) -> NDArray[np.float64]:
         many = len(self.items)
@@ -379,6 +393,9 @@ class Coefficients:
         return [item.out(part, system) for item, part in zip(self.items, value, strict=True)]
 
     def accepted(self, system: System) -> str:
+        if self.names:
+            units_of_all = ", ".join(item.quantity.unit(system) for item in self.items)
+            return f"{len(self.items)} numbers {self.names} in {units_of_all}"
         return f"{len(self.items)} numbers: " + "; ".join(item.accepted(system) for item in self.items)
 
     def schema(self) -> Schema:
@@ -415,3 +432,56 @@ def _element(item: Number, place: int, part: object, system: System) -> float:
         return item.read(part, system)
     except Unreadable as error:
         raise Unreadable(f"item {place + 1} {error}") from error
+
+
+@dataclass(frozen=True)
+class Loads:
+    """Things carried, ``mass:position`` or ``mass:position:height``. SI shape (loads, 3).
+
+    The height is NaN where it is not given.
+    """
+
+    mass: Number
+    position: Number
+    height: Number
+    length: tuple[int, int] = (1, 20)
+
+    def read(self, value: object, system: System) -> NDArray[np.float64]:
+        parts = _parts(value, self.length, self, system)
+        return np.array([self._row(place, part, system) for place, part in enumerate(parts)])
+
+    def _row(self, place: int, part: object, system: System) -> list[float]:
+        load = part.split(":") if isinstance(part, str) else part
+        if not isinstance(load, list) or len(load) not in (2, 3):
+            raise Unreadable(
+                f"item {place + 1} is no mass:position or mass:position:height: it must be "
+                f"{self.accepted(system)}"
+            )
+        given = [_element(kind, place, end, system) for kind, end in zip(self._items, load, strict=False)]
+        return [*given, *[np.nan] * (3 - len(given))]
+
+    @property
+    def _items(self) -> tuple[Number, Number, Number]:
+        return self.mass, self.position, self.height
+
+    def out(self, value: Any, system: System) -> Any:
+        return [
+            [kind.out(end, system) for kind, end in zip(self._items, load, strict=True) if not np.isnan(end)]
+            for load in value
+        ]
+
+    def accepted(self, system: System) -> str:
+        mass, position, height = (kind.quantity.unit(system) for kind in self._items)
+        return (
+            f"{self.length[0]} to {self.length[1]} loads such as 200:60,150:120:40: mass in {mass}, position "
+            f"behind the front axle in {position} and, if known, height above ground in {height}"
+        )
+
+    def schema(self) -> Schema:
+        least, most = self.length
+        load = _row(*self._items) | {"minItems": 2}
+        array = {"type": "array", "minItems": least, "maxItems": most, "items": load}
+        return {"anyOf": [array, self.text_schema()]}
+
+    def text_schema(self) -> Schema:
+        return {"type": "string", "minLength": 3, "maxLength": LONGEST_LIST_TEXT} | _units(*self._items)

@@ -75,7 +75,7 @@ class Quantity:
 
 
 def _folded(unit: str) -> str:
-    return unit.translate(_MARKS).replace("²", "2").casefold().replace(" ", "")
+    return unit.translate(_MARKS).replace("²", "2").replace("³", "3").casefold().replace(" ", "")
 
 
 _REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry(cache_folder=None)
@@ -85,7 +85,7 @@ def _quantity(name: str, si: str, us: str, metric: str, units: dict[str, str]) -
     """`units` maps a pint expression to the spellings people type for it, comma-separated."""
     factors: dict[str, float] = {}
     for expression, spellings in units.items():
-        factor = float(f"{_REGISTRY.Quantity(1.0, expression).to(si).magnitude:.15g}")
+        factor = float(f"{_REGISTRY.Quantity(expression).to(si).magnitude:.15g}")
         for spelling in spellings.split(","):
             factors[spelling] = factor
     return Quantity(name, us, metric, MappingProxyType(factors))
@@ -101,7 +101,7 @@ _LENGTHS = {
 
 NUMBER = Quantity("number", "", "", MappingProxyType({"": 1.0}))
 LENGTH = _quantity("length", "m", "in", "mm", _LENGTHS)
-ELEVATION = _quantity("elevation", "m", "ft", "m", _LENGTHS)
+ELEVATION = _quantity("height or distance", "m", "ft", "m", _LENGTHS)
 MASS = _quantity("mass", "kg", "lb", "kg", {
     "pound": "lb,lb.,lbs,lbs.,pound,pounds",
     "kilogram": "kg,kgs,kilogram,kilograms",
@@ -176,9 +176,89 @@ DRAG_SQUARE = _quantity("force over speed squared", "N*s^2/m^2", "lbf/mph2", "N/
     "newton/(kilometer/hour)^2": "N/(km/h)2",
 })  # fmt: skip
 
+TIME = _quantity("time", "s", "s", "s", {
+    "second": "s,sec,secs,second,seconds",
+    "minute": "min,mins,minute,minutes",
+})  # fmt: skip
+HOURS = _quantity("hours", "s", "h", "h", {
+    "hour": "h,hr,hrs,hour,hours",
+    "minute": "min,mins,minute,minutes",
+})  # fmt: skip
+ACCELERATION = _quantity("acceleration", "m/s^2", "ft/s2", "m/s2", {
+    "foot/second^2": "ft/s2,ft/s^2",
+    "meter/second^2": "m/s2,m/s^2",
+    "standard_gravity": "g",
+})  # fmt: skip
+ANGULAR_ACCELERATION = _quantity("angular acceleration", "rad/s^2", "rad/s2", "rad/s2", {
+    "radian/second^2": "rad/s2,rad/s^2",
+})  # fmt: skip
+_ENERGIES = {
+    "kilojoule": "kJ",
+    "megajoule": "MJ",
+    "kilowatt_hour": "kWh",
+    "watt_hour": "Wh",
+}
+ENERGY = _quantity("energy", "J", "kJ", "kJ", {**_ENERGIES, "joule": "J"})
+BATTERY_ENERGY = _quantity("battery energy", "J", "kWh", "kWh", _ENERGIES)
+TEMPERATURE_DIFFERENCE = _quantity("temperature difference", "K", "F", "K", {
+    "delta_degree_Fahrenheit": "F,°F,degF,deg F",
+    "kelvin": "K,kelvin,C,°C,degC,deg C",
+})  # fmt: skip
+VOLUME = _quantity("volume", "m^3", "gal", "L", {
+    "gallon": "gal,gal.,gals,gallon,gallons,US gal",
+    "liter": "L,litre,litres,liter,liters",
+    "imperial_gallon": "imp gal,UK gal",
+    "quart": "qt,quart,quarts",
+})  # fmt: skip
+DISPLACEMENT = _quantity("engine displacement", "m^3", "L", "L", {
+    "liter": "L,litre,litres,liter,liters",
+    "centimeter^3": "cc,ccm,cm3,cm^3",
+    "inch^3": "in3,in^3,ci,cid,cu in,cu. in,cubic inches",
+})  # fmt: skip
+LONG_DISTANCE = _quantity("long distance", "m", "mi", "km", {
+    "mile": "mi,mi.,mile,miles",
+    "kilometer": "km,kilometre,kilometres,kilometer,kilometers",
+})  # fmt: skip
+FUEL_ECONOMY = _quantity("fuel economy", "1/m^2", "mpg", "km/L", {
+    "mile/gallon": "mpg,mi/gal,mpg US,mpg (US)",
+    "kilometer/liter": "km/L,kpl,kmpl",
+    "mile/imperial_gallon": "mpg UK,mpg imp,imp mpg",
+})  # fmt: skip
+FUEL_PER_DISTANCE = _quantity("fuel over distance", "m^2", "gal/100 mi", "L/100 km", {
+    "gallon/(100*mile)": "gal/100 mi,gal/100 miles",
+    "liter/(100*kilometer)": "L/100 km,litres/100 km,liters/100 km",
+})  # fmt: skip
+ENERGY_PER_DISTANCE = _quantity("energy over distance", "J/m", "kWh/100 mi", "kWh/100 km", {
+    "kilowatt_hour/(100*mile)": "kWh/100 mi,kWh/100 miles",
+    "kilowatt_hour/(100*kilometer)": "kWh/100 km",
+    "watt_hour/mile": "Wh/mi,Wh/mile",
+    "watt_hour/kilometer": "Wh/km",
+})  # fmt: skip
+
+
+def _force_squared(power: int) -> Quantity:
+    """Unit of a covariance of two road-load coefficients: force squared over a power of speed."""
+    us, metric = (f"/{speed}{power if power > 1 else ''}" if power else "" for speed in ("mph", "(km/h)"))
+    return _quantity(
+        f"force squared over speed to the power {power}" if power else "force squared",
+        f"N^2*s^{power}/m^{power}",
+        f"lbf2{us}",
+        f"N2{metric}",
+        {
+            f"force_pound^2/(mile/hour)^{power}": f"lbf2{us}",
+            f"newton^2/(kilometer/hour)^{power}": f"N2{metric}",
+        },
+    )
+
+
+ROAD_LOAD_COVARIANCES = tuple(map(_force_squared, range(5)))
+"""Quantities of the covariances of the road-load coefficients, by the power of speed in them."""
+
 QUANTITIES: tuple[Quantity, ...] = (
     LENGTH, ELEVATION, MASS, SPEED, ROTATION, TORQUE, POWER, PRESSURE, STRESS, FORCE, ANGLE, AREA, PERCENT,
-    PER_DISTANCE, LINE_LOAD, DRAG_LINEAR, DRAG_SQUARE,
+    PER_DISTANCE, LINE_LOAD, DRAG_LINEAR, DRAG_SQUARE, TIME, HOURS, ACCELERATION, ANGULAR_ACCELERATION,
+    ENERGY, BATTERY_ENERGY, TEMPERATURE_DIFFERENCE, VOLUME, DISPLACEMENT, LONG_DISTANCE, FUEL_ECONOMY,
+    FUEL_PER_DISTANCE, ENERGY_PER_DISTANCE, *ROAD_LOAD_COVARIANCES,
 )  # fmt: skip
 
 

@@ -13,7 +13,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearing_api import units
-from gearing_api.fields import Choice, Coefficients, Count, Curve, Grid, Kind, Number, Ratios, Series, Tyre
+from gearing_api.fields import (
+    LONGEST_LIST,
+    Choice,
+    Coefficients,
+    Count,
+    Curve,
+    Grid,
+    Kind,
+    Loads,
+    Number,
+    Ratios,
+    Series,
+    Tyre,
+)
 from gearing_api.units import Quantity, System, Unreadable
 
 LONGEST_ECHO = 80
@@ -22,7 +35,7 @@ LONGEST_ECHO = 80
 _MOST_HINTS = 5
 
 _AXLE_METHOD = ("from memory", "The axle method of Liu Weixin and Wang Wangyu: from memory (high)")
-_BY_CHOICE = ("common practice", "no published source: name, bounds and default are this service's choice")
+_BY_CHOICE = ("common practice", "no published source: this service's choice")
 
 
 @dataclass(frozen=True)
@@ -30,7 +43,8 @@ class Field:
     """One field of a build.
 
     `default` is wire text, or None where nothing is assumed; `instead` names the field whose value is
-    taken where this one is not given. `basis` is what the default rests on: kind and source.
+    taken where this one is not given. `basis` is what a default that decides something rests on, kind and
+    source; empty for plain input.
     """
 
     name: str
@@ -38,7 +52,7 @@ class Field:
     default: str | None
     meaning: str
     instead: str | None = None
-    basis: tuple[str, str] = _BY_CHOICE
+    basis: tuple[str, str] = ("", "")
 
     def read(self, value: object, system: System) -> Any:
         """The SI value of what came in.
@@ -56,7 +70,11 @@ class Field:
 
 @dataclass(frozen=True)
 class Result:
-    """One result or table column. `quantity` is None for words."""
+    """One result or table column. `quantity` is None for words.
+
+    `digits` is how many significant digits text shows, by how far the number can be trusted: 4 for geometry,
+    3 for road loads, 2 for strength and temperatures.
+    """
 
     name: str
     quantity: Quantity | None
@@ -117,6 +135,21 @@ _SPLINES = Count(6, 80)
 _PITCH = Number(units.NUMBER, "2.5", "128")
 _SHARE = Number(units.NUMBER, "0.1", "0.9")
 ENGINE_KINDS = Choice(("petrol", "petrol-turbo", "diesel", "diesel-turbo", "electric"))
+_HUB_RATIO = Number(units.NUMBER, "0.5", "10")
+_SPEED_FROM_ZERO = Number(units.SPEED, "0 mph", "200 mph")
+_YES_NO = Choice(("yes", "no"))
+_AXLES = Choice(("front", "rear"))
+_DIFFERENTIALS = Choice(("open", "limited-slip", "locked", "spool"))
+_PART_RATING = Number(units.TORQUE, "100 N m", "100000 N m")
+_AXLE_LOAD = Number(units.MASS, "50 kg", "40000 kg")
+_SLOPE = Number(units.ANGLE, "-45 deg", "45 deg")
+_TRAVEL = Number(units.LENGTH, "0 in", "30 in")
+_TURNS = Number(units.NUMBER, "0.05", "1000")
+_DISTANCE = Number(units.ELEVATION, "1 ft", "20000 ft")
+_COAST_DOWN = Curve(
+    _SPEED_FROM_ZERO, Number(units.TIME, "0 s", "1000 s"), (3, LONGEST_LIST), "time", "road speed",
+    "60:0,50:8.5,40:18.4",
+)  # fmt: skip
 STEELS = Choice((
     "carbon-case-hardened", "carbon-quenched", "carbon-1050-205c", "alloy-4140", "alloy-4330v", "alloy-4340",
     "alloy-300m",
@@ -140,7 +173,7 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
     Field("rear_axle_ratio", AXLE_RATIO, None, "Rear axle ratio", "axle_ratio"),
     Field("front_tyre", _TYRE, None, "Front tyre", "tyre"),
     Field("rear_tyre", _TYRE, None, "Rear tyre", "tyre"),
-    Field("hub_ratio", Number(units.NUMBER, "0.5", "10"), "1", "Reduction at the wheel"),
+    Field("hub_ratio", _HUB_RATIO, "1", "Reduction at the wheel"),
     Field("gear_ratios", Series(_RATIO, (1, 24)), None, "Gearbox ratios, first gear to top"),
     Field("reverse_ratio", _RATIO, None, "Gearbox ratio in reverse"),
     Field("transfer_ratios", Series(_TRANSFER, (1, 12)), "1",
@@ -152,9 +185,10 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
     Field("engine_speeds", Grid(_ROTATION), None,
           "Engine speeds of the road-speed table: a list or first:last:step; idle to redline if not given"),
     Field("road_speeds", Series(_SPEED), None, "Road speeds whose engine speeds are wanted"),
-    Field("idle_speed", Number(units.ROTATION, "200 rpm", "3000 rpm"), "700 rpm", "Engine speed at idle"),
+    Field("idle_speed", Number(units.ROTATION, "200 rpm", "3000 rpm"), "700 rpm", "Engine speed at idle",
+          basis=_BY_CHOICE),
     Field("redline_speed", Number(units.ROTATION, "1000 rpm", "20000 rpm"), "5000 rpm",
-          "Highest engine speed allowed"),
+          "Highest engine speed allowed", basis=_BY_CHOICE),
     Field("peak_torque", _TORQUE, None, "Highest engine torque"),
     Field("peak_torque_speed", _ROTATION, None, "Engine speed of the highest torque"),
     Field("peak_power", _POWER, None, "Highest engine power"),
@@ -164,16 +198,15 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
           "Full-load torque by engine speed, straight lines between points"),
     Field("power_curve", Curve(_ROTATION, Number(units.POWER, "0 kW", "2000 kW")), None,
           "Full-load power by engine speed, straight lines between points"),
-    Field("engine_kind", ENGINE_KINDS, "petrol", "What drives it, and whether it has a turbocharger"),
-    Field("cruise_speed", _SPEED, "65 mph", "Road speed to hold"),
-    Field("cruise_reserve_percent", Number(units.PERCENT, "0 %", "50 %"), "5 %",
-          "Power in hand for a gear to count as holding"),
+    Field("engine_kind", ENGINE_KINDS, "petrol", "What drives the vehicle, with a turbocharger or without"),
+    Field("cruise_speed", _SPEED, "65 mph", "Road speed to hold", basis=_BY_CHOICE),
     Field("grade_percent", _GRADE, "0 %",
           "Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing "
           "vehicles averages 6 %, at 40 mph or more (second hand)"),
     Field("altitude", Number(units.ELEVATION, "-1500 ft", "20000 ft"), "0 ft", "Height above sea level"),
     Field("vehicle_mass", Number(units.MASS, "200 kg", "60000 kg"), None, "Mass of the vehicle as driven"),
-    Field("front_axle_share", _SHARE, "0.5", "Share of the vehicle mass on the front axle, level"),
+    Field("front_axle_share", _SHARE, "0.5", "Share of the vehicle mass on the front axle, level",
+          basis=_BY_CHOICE),
     Field("wheelbase", Number(units.LENGTH, "50 in", "400 in"), None, "Front axle to rear axle"),
     Field("mass_centre_height", Number(units.LENGTH, "5 in", "120 in"), None,
           "Height of the centre of mass above the ground"),
@@ -193,7 +226,7 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
     Field("surface", Choice((
         "dry-asphalt", "wet-asphalt", "dry-concrete", "wet-concrete", "gravel", "dry-earth", "wet-earth",
         "hard-snow", "ice",
-    )), "dry-earth", "Ground under the tyres; its adhesion is in the table of surfaces"),
+    )), "dry-earth", "Ground under the tyres; its adhesion is in the table of surfaces", basis=_BY_CHOICE),
     Field("adhesion", Number(units.NUMBER, "0.02", "2"), None,
           "Friction coefficient of tyre on ground; overrides the surface"),
     Field("available_ratios", Ratios(AXLE_RATIO), None,
@@ -202,21 +235,23 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
     Field("target_crawl_speed", Number(units.SPEED, "0.1 mph", "20 mph"), None,
           "Crawl speed not to exceed at idle in the lowest gear"),
     Field("cruise_engine_speed_range", Series(_ROTATION, (2, 2), ascending=True), None,
-          "Lowest and highest engine speed wanted at cruise; the original's +-10 % where not given"),
+          "Lowest and highest engine speed wanted at cruise; the original's +-10 % where not given",
+          basis=_BY_CHOICE),
     Field("hold_grade_percent", Number(units.PERCENT, "0 %", "50 %"), "3 %",
-          "Grade that top gear should hold at cruise speed"),
+          "Grade that top gear should hold at cruise speed", basis=_BY_CHOICE),
     Field("ring_gear_load_limit", Number(units.NUMBER, "0.1", "10"), "1",
-          "Highest ring-gear load index accepted in a regear"),
-    Field("axle_position", Choice(("front", "rear")), "front", "Which axle is judged"),
+          "Highest ring-gear load index accepted in a regear", basis=_BY_CHOICE),
+    Field("axle_position", _AXLES, "front", "Which axle is judged"),
     Field("pinion_height", Choice(("high", "low")), "low",
           "high: reverse-spiral set, pinion above the ring centreline; low: standard set"),
     Field("ring_gear_diameter", _RING, None, "Outer diameter of the ring gear"),
     Field("original_ring_gear_diameter", _RING, None, "Ring gear before the change", "ring_gear_diameter"),
     Field("face_width", Number(units.LENGTH, "0.3 in", "6 in"), None,
-          "Face width of the ring gear; 0.155 x its diameter where not given"),
-    Field("spiral_angle", Number(units.ANGLE, "0 deg", "55 deg"), "35 deg", "Mean spiral angle"),
+          "Face width of the ring gear; 0.155 x its diameter where not given", basis=_BY_CHOICE),
+    Field("spiral_angle", Number(units.ANGLE, "0 deg", "55 deg"), "35 deg", "Mean spiral angle",
+          basis=_BY_CHOICE),
     Field("pressure_angle", Number(units.ANGLE, "14 deg", "30 deg"), "20 deg",
-          "Normal pressure angle of the loaded flank"),
+          "Normal pressure angle of the loaded flank", basis=_BY_CHOICE),
     Field("overload_factor", Number(units.NUMBER, "0.5", "5"), "1",
           "Shock factor on the tooth stresses of the ring gear"),
     Field("load_distribution_factor", Number(units.NUMBER, "1", "2"), "1.1",
@@ -226,18 +261,18 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
           "Tooth form in the bending stress, J", basis=_AXLE_METHOD),
     Field("contact_geometry_factor", Number(units.NUMBER, "0.02", "1"), None,
           "Tooth form in the contact stress, J; from the curvature of the teeth where not given"),
-    Field("differential", Choice(("open", "locked")), "open", "How axle torque reaches one shaft"),
+    Field("differential", _DIFFERENTIALS, "open", "How axle torque reaches one shaft"),
     Field("inner_splines", _SPLINES, None, "Spline teeth of the inner shaft"),
     Field("inner_pitch", _PITCH, None, "Diametral pitch of the inner spline, per inch"),
     Field("inner_diameter", _SHAFT, None, "Smallest measured diameter of the inner shaft"),
-    Field("inner_steel", STEELS, "carbon-case-hardened", "Steel of the inner shaft"),
+    Field("inner_steel", STEELS, "carbon-case-hardened", "Steel of the inner shaft", basis=_BY_CHOICE),
     Field("inner_length", Number(units.LENGTH, "4 in", "80 in"), None, "Length of the inner shaft"),
     Field("stub_splines", _SPLINES, None, "Spline teeth of the stub (outer) shaft"),
     Field("stub_pitch", _PITCH, None, "Diametral pitch of the stub spline, per inch"),
     Field("stub_diameter", _SHAFT, None, "Smallest measured diameter of the stub shaft"),
-    Field("stub_steel", STEELS, "carbon-case-hardened", "Steel of the stub shaft"),
+    Field("stub_steel", STEELS, "carbon-case-hardened", "Steel of the stub shaft", basis=_BY_CHOICE),
     Field("joint", Choice(("cross", "constant-velocity")), "cross", "Steering joint"),
-    Field("joint_rating", Number(units.TORQUE, "100 N m", "100000 N m"), None,
+    Field("joint_rating", _PART_RATING, None,
           "Torque the joint's maker allows, straight"),
     Field("steer_angle", Number(units.ANGLE, "0 deg", "50 deg"), "0 deg", "Angle of the steering joint"),
     Field("tube_diameter", _TUBE, None, "Outer diameter of the housing tube"),
@@ -265,6 +300,182 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
           "How far the speedometer over-read before the change, of true speed"),
     Field("indicated_speeds", Series(_SPEED), "20 mph,30 mph,40 mph,50 mph,60 mph,70 mph,80 mph",
           "Speedometer readings whose true speeds are wanted"),
+    # Fields of the questions to come
+    Field("driven_axles", Choice(("both", "front", "rear")), "both", "Which axles pull"),
+    Field("centre_differential", _YES_NO, "no",
+          "Whether a differential between front and rear axle lets them turn at different speeds"),
+    Field("engine_displacement", Number(units.DISPLACEMENT, "0.1 L", "20 L"), None,
+          "Swept volume of all cylinders"),
+    Field("idle_torque", _TORQUE, None, "Full-load torque at idle; by engine_kind where not given"),
+    Field("critical_altitude", Number(units.ELEVATION, "0 ft", "40000 ft"), None,
+          "Height up to which a turbocharger keeps full power; 5000 ft (1524 m) for the turbo kinds where "
+          "not given", basis=_BY_CHOICE),
+    Field("gearbox_kind", Choice(("manual", "automatic", "cvt", "single-speed")), None,
+          "manual where not given, automatic where a converter field is; with cvt the first and last of "
+          "gear_ratios are its range"),
+    Field("converter_stall_speed", Number(units.ROTATION, "500 rpm", "10000 rpm"), None,
+          "Engine speed at full load with the converter's output held"),
+    Field("converter_locked", _YES_NO, "yes", "Whether the converter is locked up while cruising"),
+    Field("shift_time", Number(units.TIME, "0 s", "5 s"), None,
+          "Time without drive in a shift; 0.95 s manual, 0.4 s automatic where not given",
+          basis=("published", "0.95 s: European Commission, light-duty CO2 model, defaults of 2022; 0.4 s: "
+                 "common practice, 0.3 to 0.5 s")),
+    Field("roof_height", Number(units.LENGTH, "30 in", "160 in"), None,
+          "Roof above ground as built; for mass_centre_height where that is not given"),
+    Field("lift_height", Number(units.LENGTH, "-12 in", "30 in"), "0 in",
+          "Lift of body and springs, without that of larger tyres"),
+    Field("front_hub_ratio", _HUB_RATIO, None, "Reduction at the front wheels", "hub_ratio"),
+    Field("rear_hub_ratio", _HUB_RATIO, None, "Reduction at the rear wheels", "hub_ratio"),
+    Field("peak_torque_to_speed", _ROTATION, None, "Engine speed at which a torque plateau ends",
+          "peak_torque_speed"),
+    Field("trailer_brakes", _YES_NO, "no",
+          "Whether the trailer brakes itself; without, the vehicle's brakes take all"),
+    Field("hub_reverses", _YES_NO, "no",
+          "Whether the hub boxes turn the wheels backwards, as those with two gears do"),
+    Field("truss_end", Number(units.LENGTH, "0 in", "60 in"), None, "Wheel plane to the end of the truss"),
+    Field("truss_panel", Number(units.LENGTH, "1 in", "40 in"), None, "Distance between webs of the truss"),
+    Field("truss_web_wall", _WALL, None, "Thickness of the web plates of the truss"),
+    Field("truss_weld_leg", Number(units.LENGTH, "0.05 in", "1 in"), None,
+          "Leg of the welds along the truss"),
+    Field("truss_weld_share", Number(units.NUMBER, "0.05", "1"), "1",
+          "Share of the truss's length that is welded"),
+    Field("vertical_stiffness", Number(units.LINE_LOAD, "200 lbf/in", "20000 lbf/in"), None,
+          "Measured radial stiffness of the tyre; replaces the formula"),
+    Field("road_load_covariance", Coefficients((
+        Number(units.ROAD_LOAD_COVARIANCES[0], "0 lbf2", "1e6 lbf2"),
+        Number(units.ROAD_LOAD_COVARIANCES[1], "-1e5 lbf2/mph", "1e5 lbf2/mph"),
+        Number(units.ROAD_LOAD_COVARIANCES[2], "-1e4 lbf2/mph2", "1e4 lbf2/mph2"),
+        Number(units.ROAD_LOAD_COVARIANCES[2], "0 lbf2/mph2", "1e4 lbf2/mph2"),
+        Number(units.ROAD_LOAD_COVARIANCES[3], "-1e3 lbf2/mph3", "1e3 lbf2/mph3"),
+        Number(units.ROAD_LOAD_COVARIANCES[4], "0 lbf2/mph4", "100 lbf2/mph4"),
+    ), names="AA,AB,AC,BB,BC,CC"), None,
+          "Covariances of the coefficients of road_load, from a coast-down; they replace the spread"),
+    Field("track", _WIDTH, None, "Wheel centre to wheel centre; from mounting_width and wheel_offset where "
+          "not given"),
+    Field("loads", Loads(Number(units.MASS, "0 kg", "10000 kg"), Number(units.LENGTH, "-200 in", "720 in"),
+                         Number(units.LENGTH, "0 in", "200 in")), None,
+          "Things carried: mass, position behind the front axle and, if known, height above ground; "
+          "vehicle_mass is without them"),
+    Field("trailer_mass", Number(units.MASS, "0 kg", "20000 kg"), None, "Mass of the trailer, loaded"),
+    Field("tongue_mass", Number(units.MASS, "0 kg", "3000 kg"), None,
+          "Part of the trailer's mass on the hitch; 10 % of it where not given",
+          basis=("common practice", "10 to 15 % of the trailer's mass; no published source")),
+    Field("hitch_overhang", Number(units.ELEVATION, "0 ft", "20 ft"), "4 ft", "Hitch behind the rear axle",
+          basis=_BY_CHOICE),
+    Field("hitch_height", Number(units.LENGTH, "5 in", "60 in"), "20 in", "Hitch above ground",
+          basis=_BY_CHOICE),
+    Field("trailer_drag_area", Number(units.AREA, "0 m2", "15 m2"), "0 m2",
+          "Drag area that the trailer adds to the vehicle's"),
+    Field("side_slope_percent", Number(units.PERCENT, "0 %", "200 %"), "0 %",
+          "Slope of the ground across the vehicle: rise / run"),
+    Field("tread", Choice(("highway", "all-terrain", "mud")), "all-terrain",
+          "Tread of the tyres, for rolling resistance on hard ground", basis=_BY_CHOICE),
+    Field("rated_pressure", Number(units.PRESSURE, "5 psi", "150 psi"), None,
+          "Pressure at which the tyre carries its load index; from a printed load range where not given"),
+    Field("descent_grade_percent", Number(units.PERCENT, "0 %", "100 %"), None,
+          "Slope of the hill to go down, as a positive number; the amount of a negative grade_percent where "
+          "not given"),
+    Field("descent_height", _DISTANCE, None, "Height lost on the way down"),
+    Field("descent_speed", _SPEED, "20 mph", "Road speed wanted downhill"),
+    Field("descent_engine_speed", Number(units.ROTATION, "500 rpm", "20000 rpm"), None,
+          "Engine speed to hold downhill at most; 0.8 x redline_speed where not given", basis=_BY_CHOICE),
+    Field("brake_disc_mass", Number(units.MASS, "4 kg", "400 kg"), "40 kg",
+          "Mass of all brake discs together, half of it on each axle", basis=_BY_CHOICE),
+    Field("brake_front_share", _SHARE, "0.65", "Share of the braking force at the front axle",
+          basis=_BY_CHOICE),
+    Field("battery_full", _YES_NO, "no", "Whether the battery is full, so that braking cannot charge it"),
+    Field("from_speed", _SPEED_FROM_ZERO, "0 mph", "Road speed at which acceleration starts"),
+    Field("to_speed", Number(units.SPEED, "1 mph", "200 mph"), "60 mph",
+          "Road speed to accelerate to"),
+    Field("overtaken_speed", Number(units.SPEED, "1 mph", "150 mph"), "50 mph",
+          "Road speed of the vehicle overtaken"),
+    Field("overtaken_length", _DISTANCE, "84 ft",
+          "Distance to gain when overtaking: both vehicles and both gaps",
+          basis=("published", "University of Idaho, transportation laboratory, example of passing distance: "
+                 "two vehicles of 22 ft, two gaps of 20 ft")),
+    Field("fuel_mix", Curve(_SPEED, Number(units.NUMBER, "0", "1"), (1, 20), "road speed",
+                            example="35:0.4,55:0.4,70:0.2"), "35 mph:0.4,55 mph:0.4,70 mph:0.2",
+          "A week's driving: road speeds, each with its share of the distance", basis=_BY_CHOICE),
+    Field("measured_fuel_economy", Number(units.FUEL_ECONOMY, "1 mpg", "150 mpg"), None,
+          "Owner's reading of fuel economy at measured_at_speed, in US gallons; scales the estimate"),
+    Field("measured_fuel_per_distance", Number(units.FUEL_PER_DISTANCE, "0.5 gal/100 mi", "100 gal/100 mi"),
+          None, "The same as fuel over distance, in US gallons; give one or the other"),
+    Field("measured_at_speed", _SPEED, None, "Road speed of the reading of fuel"),
+    Field("tank_volume", Number(units.VOLUME, "0.5 gal", "500 gal"), None,
+          "Fuel that can be used of a full tank, in US gallons"),
+    Field("battery_energy", Number(units.BATTERY_ENERGY, "0.5 kWh", "2000 kWh"), None,
+          "Energy that can be used of a full battery"),
+    Field("propshaft_run", Number(units.LENGTH, "5 in", "200 in"), None,
+          "Level distance between the joint centres of the propeller shaft, as planned after the lift"),
+    Field("propshaft_drop", Number(units.LENGTH, "-40 in", "60 in"), None,
+          "Height of the transfer case output above the pinion, joint centres, as planned after the lift"),
+    Field("propshaft_side", Number(units.LENGTH, "-40 in", "40 in"), "0 in",
+          "Side offset between the joint centres"),
+    Field("output_slope", _SLOPE, "0 deg", "Slope of the transfer case output, + falling to the rear"),
+    Field("pinion_slope", _SLOPE, None, "Slope of the pinion, + falling to the rear", "output_slope"),
+    Field("propshaft_joints", Choice(("two-cross", "double-cardan")), "two-cross",
+          "Joints of the propeller shaft; the double joint is at the transfer case"),
+    Field("propshaft_phase", Choice(("in-phase", "crossed")), "in-phase",
+          "Whether the yokes at both ends of the shaft stand in line"),
+    Field("propshaft_tube_diameter", Number(units.LENGTH, "1 in", "8 in"), None,
+          "Outer diameter of the propeller shaft's tube"),
+    Field("propshaft_tube_wall", Number(units.LENGTH, "0.03 in", "1 in"), None,
+          "Wall of the propeller shaft's tube"),
+    Field("propshaft_joint_rating", _PART_RATING, None,
+          "Torque that the maker of the propeller shaft's joints allows"),
+    Field("link_length", Number(units.LENGTH, "5 in", "80 in"), None,
+          "Length of the axle's suspension link"),
+    Field("link_drop", Number(units.LENGTH, "-20 in", "40 in"), None,
+          "Height of the link's frame end above its axle end"),
+    Field("bump_travel", _TRAVEL, None, "Upward travel of the axle from ride height"),
+    Field("droop_travel", _TRAVEL, None, "Downward travel of the axle from ride height"),
+    Field("caster", Number(units.ANGLE, "-10 deg", "20 deg"), None,
+          "Lean of the steering axis to the rear, seen from the side"),
+    Field("kingpin_inclination", Number(units.ANGLE, "0 deg", "25 deg"), None,
+          "Lean of the steering axis inward, seen from the front"),
+    Field("scrub_radius", Number(units.LENGTH, "-8 in", "16 in"), None,
+          "Steering axis to wheel centre plane on the ground, + where the wheel is outboard"),
+    Field("axle_kind", Choice(("full-floating", "semi-floating")), "full-floating",
+          "Whether the shaft also carries the wheel (semi-floating)"),
+    Field("bearing_arm", Number(units.LENGTH, "-6 in", "12 in"), None, "Wheel bearing to wheel plane"),
+    Field("bearing_span", Number(units.LENGTH, "0.5 in", "20 in"), None, "Inner to outer wheel bearing"),
+    Field("half_shaft_end_diameter", _SHAFT, None, "Diameter of the shaft at its wheel bearing"),
+    Field("front_differential", _DIFFERENTIALS, None, "Differential of the front axle", "differential"),
+    Field("rear_differential", _DIFFERENTIALS, None, "Differential of the rear axle", "differential"),
+    Field("bias_ratio", Number(units.NUMBER, "1", "20"), "2.5",
+          "Torque of the slower wheel / torque of the faster, for limited-slip",
+          basis=("common practice", "2.5 to 3 for helical and clutch types; no published source")),
+    Field("hub_offset", _OFFSET, None, "Axle above the wheel centre with portal boxes; below is negative"),
+    Field("hub_box_width", Number(units.LENGTH, "0.5 in", "12 in"), None, "Width of a portal box"),
+    Field("cruise_reserve_percent", Number(units.PERCENT, "0 %", "50 %"), "5 %",
+          "Power in hand for a gear to count as holding the grade", basis=_BY_CHOICE),
+    Field("spare_tyre", _TYRE, None, "Spare tyre, on one wheel of an axle"),
+    Field("spare_position", _AXLES, None, "Axle that the spare is on"),
+    Field("target_overtaking_time", Number(units.TIME, "0.5 s", "300 s"), None,
+          "Overtaking time not to exceed"),
+    Field("target_fuel_change_percent", Number(units.PERCENT, "-90 %", "500 %"), None,
+          "Most that fuel over distance may rise"),
+    Field("measured_shaft_turns", _TURNS, None, "Turns of the propeller shaft counted by hand"),
+    Field("measured_wheel_turns", _TURNS, None, "Turns of the wheel counted meanwhile"),
+    Field("one_wheel_held", _YES_NO, "no",
+          "Whether the other wheel was held while turning, with an open differential"),
+    Field("measured_engine_speed", Number(units.ROTATION, "100 rpm", "20000 rpm"), None,
+          "Engine speed read on the road"),
+    Field("measured_road_speed", _SPEED, None, "True road speed at that reading"),
+    Field("measured_gear_ratio", _RATIO, "1", "Gearbox ratio at that reading"),
+    Field("measured_rollout", Number(units.LENGTH, "10 in", "10000 in"), None,
+          "Distance rolled on the ground"),
+    Field("measured_rollout_turns", Number(units.NUMBER, "0.25", "100"), "1",
+          "Turns of the wheel on that distance"),
+    Field("coast_down", _COAST_DOWN, None, "Speeds and times while coasting on a level stretch"),
+    Field("coast_down_back", _COAST_DOWN, None, "The same, coasting back on that stretch"),
+    Field("front_axle_weighed", _AXLE_LOAD, None, "Front axle on the weighbridge, level"),
+    Field("rear_axle_weighed", _AXLE_LOAD, None, "Rear axle on the weighbridge, level"),
+    Field("lifted_axle", _AXLES, None, "Axle lifted while the other stood on the weighbridge"),
+    Field("lifted_axle_height", Number(units.LENGTH, "1 in", "80 in"), None, "How far that axle was lifted"),
+    Field("other_axle_load", _AXLE_LOAD, None, "The other axle on the weighbridge meanwhile"),
+    Field("measured_sag", Number(units.LENGTH, "0.05 in", "12 in"), None,
+          "Tyre's deflection at tyre_pressure and tyre_load"),
 )}  # fmt: skip
 
 RESULTS: dict[str, Result] = {result.name: result for result in (
@@ -280,8 +491,8 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("load_capacity", units.MASS, "Load of the load index, single"),
     Result("dual_load_capacity", units.MASS, "Load of the second load index, dual"),
     Result("speed_capability", units.SPEED, "Speed of the speed symbol"),
-    Result("vertical_stiffness", units.LINE_LOAD, "Radial stiffness at this pressure"),
-    Result("sag", units.LENGTH, "Deflection at this pressure and load"),
+    Result("vertical_stiffness", units.LINE_LOAD, "Radial stiffness at this pressure", 3),
+    Result("sag", units.LENGTH, "Deflection at this pressure and load", 3),
     Result("loaded_radius", units.LENGTH, "Axle centre to ground at this pressure and load"),
     Result("circumference_change_percent", units.PERCENT, "Rolling circumference, fitted against original"),
     Result("effective_ratio", units.NUMBER, "Fitted axle ratio as it feels on the original tyre"),
@@ -307,27 +518,28 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("crawl_ratio", units.NUMBER, "First gear x largest transfer ratio x axle x hub"),
     Result("reverse_crawl_ratio", units.NUMBER, "The same in reverse"),
     Result("crawl_speed", units.SPEED, "Road speed at idle in that gear"),
-    Result("crawl_wheel_torque", units.TORQUE, "At all driven wheels together, at peak engine torque"),
-    Result("crawl_tractive_force", units.FORCE, "Wheel torque / rolling radius"),
-    Result("grip_force", units.FORCE, "Adhesion x weight on the driven axles, level"),
-    Result("engine_grade_percent", units.PERCENT, "Steepest grade the engine can climb"),
-    Result("grip_grade_percent", units.PERCENT, "Steepest grade the tyres can hold"),
-    Result("climbable_grade_percent", units.PERCENT, "The smaller of the two"),
+    Result("crawl_wheel_torque", units.TORQUE, "At all driven wheels together, at peak engine torque", 3),
+    Result("crawl_tractive_force", units.FORCE, "Wheel torque / rolling radius", 3),
+    Result("grip_force", units.FORCE, "Adhesion x weight on the driven axles, level", 3),
+    Result("engine_grade_percent", units.PERCENT, "Steepest grade the engine can climb", 3),
+    Result("grip_grade_percent", units.PERCENT, "Steepest grade the tyres can hold", 3),
+    Result("climbable_grade_percent", units.PERCENT, "The smaller of the two", 3),
     Result("crawl_limited_by", None, "What limits the climb: engine or grip"),
     Result("cruise_gear", units.NUMBER,
            "Highest gear that holds the grade at cruise_speed, high range first"),
     Result("cruise_transfer_ratio", units.NUMBER, "Transfer ratio of the range of cruise_gear"),
     Result("power_needed", units.POWER,
-           "At the crankshaft to hold cruise_speed on the grade: at the wheels / driveline efficiency"),
+           "At the crankshaft to hold cruise_speed on the grade: at the wheels / driveline efficiency", 3),
     Result("power_available", units.POWER,
            "At the crankshaft at full load and altitude, in cruise_gear, else in top gear; in a table, in "
-           "the gear of the row, null where that is outside the engine's speeds"),
-    Result("power_reserve", units.POWER, "power_available - power_needed; null where power_available is"),
+           "the gear of the row, null where that is outside the engine's speeds", 3),
+    Result("power_reserve", units.POWER, "power_available - power_needed; null where power_available is", 3),
     Result("steepest_grade_percent", units.PERCENT,
            "Steepest grade held at cruise_speed in top gear of high range, in a table in the gear of the "
-           "row; negative where the level is too much, 1000 for any slope, null outside the engine's speeds"),
+           "row; negative where the level is too much",
+           3),
     Result("top_speed_on_grade", units.SPEED,
-           "Highest speed held on the grade in any gear up to redline; 0 where no speed is held"),
+           "Highest speed held on the grade in any gear up to redline", 3),
     Result("top_speed_gear", units.NUMBER, "The gear of top_speed_on_grade"),
     Result("top_speed_limited_by", None, "What ends it there: power or redline"),
     Result("within_engine_speeds", None, "Whether cruise_speed keeps the engine between idle and redline"),
@@ -348,30 +560,30 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("recommended_meets", None, "The same of the recommended ratio"),
     Result("reason", None, "The targets met and missed, with the numbers"),
     Result("engine_limited_torque", units.TORQUE,
-           "At the ring gear, from the engine in the lowest gear, one axle carrying all of it"),
-    Result("grip_limited_torque", units.TORQUE, "At the ring gear when both tyres of the axle slip"),
-    Result("ring_gear_torque", units.TORQUE, "The smaller of the two"),
+           "At the ring gear, from the engine in the lowest gear, one axle carrying all of it", 2),
+    Result("grip_limited_torque", units.TORQUE, "At the ring gear when both tyres of the axle slip", 2),
+    Result("ring_gear_torque", units.TORQUE, "The smaller of the two", 2),
     Result("ring_gear_limited_by", None, "What limits the ring-gear torque: engine or grip"),
-    Result("pinion_torque", units.TORQUE, "Ring-gear torque / axle ratio"),
+    Result("pinion_torque", units.TORQUE, "Ring-gear torque / axle ratio", 2),
     Result("ring_mean_diameter", units.LENGTH, "Pitch diameter of the ring gear at mid-face"),
-    Result("tangential_force", units.FORCE, "Tooth force around the ring gear, at mid-face"),
-    Result("pinion_axial_force", units.FORCE, "Along the pinion's axis, + away from the ring gear"),
-    Result("pinion_radial_force", units.FORCE, "Across the pinion's axis, + out of mesh, towards that axis"),
+    Result("tangential_force", units.FORCE, "Tooth force around the ring gear, at mid-face", 2),
+    Result("pinion_axial_force", units.FORCE, "Along the pinion's axis, + away from the ring gear", 2),
+    Result("pinion_radial_force", units.FORCE, "Across the pinion's axis, + out of mesh, towards it", 2),
     Result("loaded_flank", None, "Flank loaded in forward drive: drive or coast"),
-    Result("unit_load", units.LINE_LOAD, "Force at the outer diameter / face width"),
-    Result("bending_stress", units.STRESS, "At the root of the ring gear's teeth"),
-    Result("contact_stress", units.STRESS, "Between the teeth"),
-    Result("ring_gear_capacity", units.TORQUE, "Torque a ring gear of this size is usually fitted for"),
-    Result("ring_gear_margin", units.NUMBER, "Capacity / torque"),
-    Result("ring_gear_load_index", units.NUMBER, "This build's use of its ring gear / the original's"),
+    Result("unit_load", units.LINE_LOAD, "Force at the outer diameter / face width", 2),
+    Result("bending_stress", units.STRESS, "At the root of the ring gear's teeth", 2),
+    Result("contact_stress", units.STRESS, "Between the teeth", 2),
+    Result("ring_gear_capacity", units.TORQUE, "Torque a ring gear of this size is usually fitted for", 2),
+    Result("ring_gear_margin", units.NUMBER, "Capacity / torque", 2),
+    Result("ring_gear_load_index", units.NUMBER, "This build's use of its ring gear / the original's", 2),
     Result("weakest_part", None, "The part of the axle that gives way first"),
-    Result("weakest_margin", units.NUMBER, "Its capacity / load"),
+    Result("weakest_margin", units.NUMBER, "Its capacity / load", 2),
     Result("tyre_limit", units.LENGTH,
-           "Tyre diameter at which the weakest margin reaches 1; null where any will do, or none"),
+           "Tyre diameter at which the weakest margin reaches 1; null where any will do, or none", 2),
     Result("part", None, "Part of the axle"),
-    Result("load", units.TORQUE, "What the part sees; of the housing tube the bending moment"),
-    Result("capacity", units.TORQUE, "What it bears"),
-    Result("margin", units.NUMBER, "Capacity / load"),
+    Result("load", units.TORQUE, "What the part sees; of the housing tube the bending moment", 2),
+    Result("capacity", units.TORQUE, "What it bears", 2),
+    Result("margin", units.NUMBER, "Capacity / load", 2),
     Result("basis", None, "What the capacity rests on, or the field that would make it known"),
     Result("one_change", None, "One change to the build"),
     Result("housing_clearance", units.LENGTH, "Ground to the lowest point of the housing"),
@@ -390,10 +602,31 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
 )}  # fmt: skip
 
 
+RENAMED: dict[str, str] = {
+    "induction": "engine_kind",
+    "lawful": "within_rule",
+    "tyre_ceiling": "tyre_limit",
+    "verdict": "meets, and recommended_meets beside it",
+    "hunting": "teeth_hunt",
+    "tyre_step_eaten": "tyre_growth_used_up",
+    "change": "one_change",
+    "limited_by": "crawl_limited_by or ring_gear_limited_by",
+}
+"""Names of fields, results and columns that have changed: a refusal of the old one tells the new."""
+
+
 def nearest(name: str, names: Iterable[str]) -> str | None:
     """The known name most like one that is not known."""
     close = difflib.get_close_matches(name[:60].casefold().replace("-", "_"), list(names), n=1, cutoff=0.5)
     return close[0] if close else None
+
+
+def hint(name: str, names: Iterable[str]) -> str:
+    """Return what a refusal of an unknown name adds: its new name if it was renamed, else the nearest."""
+    if name in RENAMED:
+        return f"; its name is now {RENAMED[name]}"
+    close = nearest(name, names)
+    return f"; the nearest is {close}" if close else ""
 
 
 def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
@@ -409,7 +642,7 @@ def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
     for name, value in raw.items():
         field = FIELDS.get(name)
         if field is None:
-            faults.append(unknown_field(name, hint=len(faults) < _MOST_HINTS))
+            faults.append(unknown_field(name, close=len(faults) < _MOST_HINTS))
             continue
         try:
             values[name] = field.kind.read(value, system)
@@ -420,7 +653,6 @@ def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
     return values
 
 
-def unknown_field(name: str, *, hint: bool = True) -> FieldError:
+def unknown_field(name: str, *, close: bool = True) -> FieldError:
     """The fault of a name that is no field; a hint at the nearest takes time."""
-    close = nearest(name, FIELDS) if hint else None
-    return FieldError(name, "is no field of a build" + (f"; the nearest is {close}" if close else ""))
+    return FieldError(name, "is no field of a build" + hint(name, FIELDS if close else ()))

@@ -5,7 +5,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from gearing_api.fields import Choice, Coefficients, Count, Curve, Grid, Number, Ratios, Series, Tyre
+from gearing_api.fields import Choice, Coefficients, Count, Curve, Grid, Loads, Number, Ratios, Series, Tyre
 from gearing_api.vocabulary import FIELDS
 
 EXAMPLES = int(os.environ.get("TIMES_EXAMPLES", "1"))
@@ -28,6 +28,17 @@ def _apart(number: float) -> float:
     return round(number, 6)
 
 
+def _falling(kind: Curve, many: int) -> st.SearchStrategy[list[list[float]]]:
+    """That many points with x falling and y rising."""
+    along, up = (
+        st.lists(number(end), min_size=many, max_size=many, unique_by=_apart).map(sorted)
+        for end in (kind.along, kind.up)
+    )
+    return st.tuples(along, up).map(
+        lambda ends: [[x, y] for x, y in zip(ends[0][::-1], ends[1], strict=True)]
+    )
+
+
 def value(kind: Any) -> st.SearchStrategy[Any]:
     if isinstance(kind, Number):
         return number(kind)
@@ -45,7 +56,16 @@ def value(kind: Any) -> st.SearchStrategy[Any]:
         return items.map(sorted) if kind.ascending else items
     if isinstance(kind, Curve):
         pairs = st.tuples(number(kind.along), number(kind.up)).map(list)
+        if kind.falls:
+            many = st.integers(*kind.length).map(lambda many: min(many, 6))
+            return many.flatmap(lambda many: _falling(kind, many))
         return st.lists(pairs, min_size=2, max_size=6, unique_by=lambda pair: _apart(pair[0])).map(sorted)
+    if isinstance(kind, Loads):
+        short, long = (
+            st.tuples(*map(number, items)).map(list)
+            for items in ((kind.mass, kind.position), (kind.mass, kind.position, kind.height))
+        )
+        return st.lists(short | long, min_size=1, max_size=4)
     assert isinstance(kind, Coefficients)
     return st.tuples(*(number(item) for item in kind.items)).map(list)
 

@@ -82,7 +82,7 @@ UNCAPPED = ("Count", "Choice", "field names", "JSON")
 
 REFUSALS = (SizeError, Unreadable, InvalidBuild, Unfit)
 CUT = dict.fromkeys(READERS, units.LONGEST_TEXT) | {
-    **dict.fromkeys(("Series", "Grid", "Curve", "Ratios", "Coefficients"), LONGEST_LIST_TEXT),
+    **dict.fromkeys(("Series", "Grid", "Curve", "Ratios", "Coefficients", "Loads"), LONGEST_LIST_TEXT),
     "sentence": LONGEST,
 }
 """The length of the longest text that a reader looks at, where it has one."""

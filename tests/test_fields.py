@@ -12,7 +12,19 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 from gearing_api import fields, units
-from gearing_api.fields import Choice, Coefficients, Count, Curve, Grid, Kind, Number, Ratios, Series, Tyre
+from gearing_api.fields import (
+    Choice,
+    Coefficients,
+    Count,
+    Curve,
+    Grid,
+    Kind,
+    Loads,
+    Number,
+    Ratios,
+    Series,
+    Tyre,
+)
 from gearing_api.tables import table
 from gearing_api.units import SYSTEMS, System, Unreadable
 from gearing_api.vocabulary import FIELDS, STEELS
@@ -40,6 +52,8 @@ def numbers(kind: Kind) -> list[Number]:
         return [kind.item]
     if isinstance(kind, Curve):
         return [kind.along, kind.up]
+    if isinstance(kind, Loads):
+        return [kind.mass, kind.position, kind.height]
     return list(kind.items) if isinstance(kind, Coefficients) else []
 
 
@@ -229,6 +243,61 @@ class TestRatios:
             RATIOS.read(raw, "us")
 
 
+class TestPointsThatFall:
+    COAST_DOWN = FIELDS["coast_down"].kind
+
+    @pytest.mark.parametrize("raw", ["60:0,50:8.5,40:18.4", [[60, 0], ["50 mph", "8.5 s"], [40, 18.4]]])
+    def test_time_rises_while_speed_falls(self, raw: Any) -> None:
+        mph = 0.44704
+        np.testing.assert_allclose(
+            self.COAST_DOWN.read(raw, "us"), [[60 * mph, 0], [50 * mph, 8.5], [40 * mph, 18.4]]
+        )
+
+    @pytest.mark.parametrize(
+        ("raw", "told"),
+        [
+            ("60:0,50:8,50:9", "must fall in road speed from each point to the next"),
+            ("60:0,50:8,55:9", "must fall in road speed from each point to the next"),
+            ("60:0,50:8,40:8", "must rise in time from each point to the next"),
+            ("60:0,50:8,40:7", "must rise in time from each point to the next"),
+            ("60:0,50:8", "has 2 items: it must be 3 to 50 points such as 60:0,50:8.5,40:18.4"),
+        ],
+    )
+    def test_what_does_not_is_refused(self, raw: str, told: str) -> None:
+        with pytest.raises(Unreadable, match=told):
+            self.COAST_DOWN.read(raw, "us")
+
+
+class TestLoads:
+    LOADS = FIELDS["loads"].kind
+
+    @pytest.mark.parametrize("raw", ["220:60,110:120:40", [[220, 60], ["110 lb", 120, "40 in"]]])
+    def test_a_load_may_have_a_height(self, raw: Any) -> None:
+        pound, inch = 0.45359237, 0.0254
+        read = self.LOADS.read(raw, "us")
+        np.testing.assert_allclose(
+            read, [[220 * pound, 60 * inch, np.nan], [110 * pound, 120 * inch, 40 * inch]]
+        )
+        assert self.LOADS.out(read, "us") == [[220, 60], [110, 120, 40]]
+
+    @pytest.mark.parametrize(
+        ("raw", "told"),
+        [
+            ("220", "item 1 is no mass:position or mass:position:height: it must be 1 to 20 loads"),
+            ("220:60,1:2:3:4", "item 2 is no mass:position"),
+            ("220:60:x", "item 1 is not a number or a number with a unit of length"),
+            ("220:-999", "item 1 must be a number from"),
+            (",".join(["220:60"] * 21), "has 21 items: it must be 1 to 20 loads"),
+            ([[220, 60, None]], "item 1 is not a number"),
+            ([220, 60], "item 1 is no mass:position"),
+        ],
+    )
+    def test_what_is_wrong_is_told_by_its_place(self, raw: Any, told: str) -> None:
+        with pytest.raises(Unreadable) as refusal:
+            self.LOADS.read(raw, "us")
+        assert told in str(refusal.value)
+
+
 class TestCoefficients:
     @pytest.mark.parametrize(
         "raw", ["30,0.5,0.02", [30, 0.5, 0.02], ["30 lbf", "0.5 lbf/mph", "0.02 lbf/mph2"]]
@@ -320,7 +389,7 @@ class TestSchemas:
         with pytest.raises(Unreadable):
             kind.read(raw, "us")
         fits = Draft202012Validator(kind.schema()).is_valid(raw)
-        assert not fits or isinstance(raw, str) or isinstance(kind, Curve | Coefficients | Tyre)
+        assert not fits or isinstance(raw, str) or isinstance(kind, Curve | Coefficients | Loads | Tyre)
 
     @EACH_FIELD
     def test_what_is_accepted_is_told_in_few_words(self, name: str) -> None:
@@ -361,7 +430,7 @@ def _as_text(raw: Any) -> str:
 
 def test_every_kind_of_value_is_in_use() -> None:
     used = {type(field.kind) for field in FIELDS.values()}
-    assert used == {Number, Count, Choice, Tyre, Series, Grid, Curve, Ratios, Coefficients}
+    assert used == {Number, Count, Choice, Tyre, Series, Grid, Curve, Ratios, Coefficients, Loads}
     assert list(itertools.chain.from_iterable(numbers(field.kind) for field in FIELDS.values()))
 
 

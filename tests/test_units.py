@@ -24,6 +24,7 @@ EACH_QUANTITY = pytest.mark.parametrize("quantity", QUANTITIES, ids=lambda quant
 INCH, POUND, GRAVITY = 0.0254, 0.45359237, 9.80665
 FOOT, MILE, POUND_FORCE = 12 * INCH, 63360 * INCH, POUND * GRAVITY
 MECHANICAL_HORSEPOWER = 550 * FOOT * POUND_FORCE
+GALLON = 231 * INCH**3  # NIST Handbook 44, Appendix C: the US gallon; the imperial gallon is 4.54609 L
 
 SPELLINGS: list[tuple[str, Quantity, float]] = [
     *((text, units.TORQUE, 240 * POUND_FORCE * FOOT) for text in (
@@ -97,6 +98,54 @@ SPELLINGS: list[tuple[str, Quantity, float]] = [
     ("0.03 lbf/mph2", units.DRAG_SQUARE, 0.03 * POUND_FORCE / (MILE / 3600) ** 2),
     ("0.03 lbf/mph²", units.DRAG_SQUARE, 0.03 * POUND_FORCE / (MILE / 3600) ** 2),
     ("0.05 N/(km/h)2", units.DRAG_SQUARE, 0.05 * 3.6**2),
+    *((text, units.TIME, 90.0) for text in (
+        "90 s", "90 sec", "90 seconds", "1.5 min",
+    )),
+    ("2000 h", units.HOURS, 7.2e6),
+    ("2000 hours", units.HOURS, 7.2e6),
+    ("8 ft/s2", units.ACCELERATION, 8 * FOOT),
+    ("2.5 m/s²", units.ACCELERATION, 2.5),
+    ("0.25 g", units.ACCELERATION, 0.25 * GRAVITY),
+    ("400 rad/s^2", units.ANGULAR_ACCELERATION, 400.0),
+    ("750 kJ", units.ENERGY, 750e3),
+    ("0.75 MJ", units.ENERGY, 750e3),
+    *((text, units.BATTERY_ENERGY, 80 * 3.6e6) for text in (
+        "80 kWh", "80 kwh", "80000 Wh", "288 MJ",
+    )),
+    *((text, units.TEMPERATURE_DIFFERENCE, 100.0) for text in (
+        "180 F", "180 °F", "180 deg F", "100 K", "100 °C", "100 C",
+    )),
+    *((text, units.VOLUME, 20 * GALLON) for text in (
+        "20 gal", "20 gallons", "20 US gal", "80 qt",
+    )),
+    *((text, units.VOLUME, 0.075) for text in (
+        "75 L", "75 l", "75 litres", "75 liters",
+    )),
+    ("10 imp gal", units.VOLUME, 0.0454609),
+    *((text, units.DISPLACEMENT, 0.003) for text in (
+        "3 L", "3.0 L", "3 l", "3 litres", "3000 cc", "3000 cm3",
+    )),
+    *((text, units.DISPLACEMENT, 300 * INCH**3) for text in (
+        "300 ci", "300 in3", "300 in³", "300 cid", "300 cu. in", "300 cubic inches",
+    )),
+    ("300 mi", units.LONG_DISTANCE, 300 * MILE),
+    ("480 km", units.LONG_DISTANCE, 480e3),
+    *((text, units.FUEL_ECONOMY, 18 * MILE / GALLON) for text in (
+        "18 mpg", "18 MPG", "18 mi/gal", "18 mpg (US)",
+    )),
+    ("18 mpg UK", units.FUEL_ECONOMY, 18 * MILE / 0.00454609),
+    ("8 km/L", units.FUEL_ECONOMY, 8e6),
+    ("5 gal/100 mi", units.FUEL_PER_DISTANCE, 5 * GALLON / (100 * MILE)),
+    *((text, units.FUEL_PER_DISTANCE, 12e-8) for text in (
+        "12 L/100 km", "12 l/100km", "12 litres/100 km",
+    )),
+    ("60 kWh/100 mi", units.ENERGY_PER_DISTANCE, 60 * 3.6e6 / (100 * MILE)),
+    ("40 kWh/100 km", units.ENERGY_PER_DISTANCE, 40 * 36.0),
+    ("400 Wh/km", units.ENERGY_PER_DISTANCE, 40 * 36.0),
+    *((f"2 lbf2{unit}", units.ROAD_LOAD_COVARIANCES[power], 2 * POUND_FORCE**2 / (MILE / 3600) ** power)
+      for power, unit in enumerate(("", "/mph", "/mph2", "/mph3", "/mph4"))),
+    *((f"2 N2{unit}", units.ROAD_LOAD_COVARIANCES[power], 2 * 3.6**power)
+      for power, unit in enumerate(("", "/(km/h)", "/(km/h)2", "/(km/h)3", "/(km/h)4"))),
 ]  # fmt: skip
 
 # Read wrong, or never, by a general reader of units; and whatever else is no number with a unit.
@@ -173,6 +222,14 @@ def test_a_unit_of_another_quantity_is_refused_with_what_is_accepted(quantity: Q
             continue
         with pytest.raises(Unreadable, match=re.escape(f"none of {quantity.name}: use ")):
             number(f"5 {spelling}", quantity, "us")
+
+
+def test_the_labels_of_both_systems_are_linear_in_each_other() -> None:
+    """Zero is zero in both: no offset, so differences of temperature only."""
+    for quantity in QUANTITIES:
+        assert number(0, quantity, "us") == number(0, quantity, "metric") == 0.0
+    fahrenheit = units.TEMPERATURE_DIFFERENCE.factor("us")
+    assert 1.8 * fahrenheit == pytest.approx(units.TEMPERATURE_DIFFERENCE.factor("metric"), rel=1e-15)
 
 
 def test_a_pure_number_takes_no_unit() -> None:

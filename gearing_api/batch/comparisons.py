@@ -13,7 +13,7 @@ from gearing_api.batch.columns import CautionKey, Given, Picks, Pool, answered, 
 from gearing_api.build import is_known
 from gearing_api.questions import OWNERS, needed
 from gearing_api.units import SYSTEMS, System
-from gearing_api.vocabulary import FIELDS, RESULTS, FieldError, InvalidBuild, nearest, pointer, unknown_field
+from gearing_api.vocabulary import FIELDS, RESULTS, FieldError, InvalidBuild, hint, pointer, unknown_field
 
 BLOCK = 10_000
 """Rows at a time: few enough to stay in the processor's cache, and to keep other requests waiting no longer
@@ -181,9 +181,7 @@ def _not_reported(names: list[Any]) -> Iterator[FieldError]:
         return
     for place, name in enumerate(names):
         if not isinstance(name, str) or name not in OWNERS:
-            close = nearest(str(name), OWNERS)
-            hint = f"; the nearest is {close}" if close else ""
-            detail = f"names no result of any question{hint}"
+            detail = f"names no result of any question{hint(str(name), OWNERS)}"
             yield FieldError("report", detail, str(name), pointer("report", place))
 
 
@@ -197,7 +195,7 @@ def _unmet(report: list[str], given: set[str], system: System) -> Iterator[Field
 def _unsorted(sort: object, columns: set[str]) -> Iterator[FieldError]:
     if sort is not None and not (isinstance(sort, str) and sort.removeprefix("-") in columns):
         detail = "must be a varied field or a reported result, with - before it for descending order"
-        yield FieldError("sort", detail, sort)
+        yield FieldError("sort", detail + hint(str(sort).removeprefix("-"), ()), sort)
 
 
 def _unlimited(limit: object) -> Iterator[FieldError]:

@@ -25,7 +25,7 @@ from gearing_api.answer import (
 from gearing_api.build import Build
 from gearing_api.questions import ask
 from gearing_api.units import Quantity, System
-from gearing_api.vocabulary import RESULTS, FieldError, InvalidBuild, nearest
+from gearing_api.vocabulary import RESULTS, FieldError, InvalidBuild, hint
 
 Document = dict[str, Any]
 
@@ -193,9 +193,7 @@ def check_picks(question: Question, picks: Sequence[str]) -> None:
 
 
 def _not_picked(name: str, question: str, names: Sequence[str]) -> InvalidBuild:
-    close = nearest(name, names)
-    hint = f"; the nearest is {close}" if close else ""
-    return InvalidBuild([FieldError("pick", f"names no result of {question}{hint}", name)])
+    return InvalidBuild([FieldError("pick", f"names no result of {question}{hint(name, names)}", name)])
 
 
 def picked(whole: Document, names: Sequence[str]) -> Document:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from gearing_api.answer import Question, Source
 from gearing_api.batch.columns import CautionKey, Rows, TooVaried, answered, errors_by_row, read_column
 from gearing_api.batch.comparisons import BLOCK, Block, Plan, blocks, joined, labels, read_plan
-from gearing_api.fields import Coefficients, Curve, Ratios, Series
+from gearing_api.fields import Coefficients, Curve, Loads, Ratios, Series
 from gearing_api.formats import FORMATS
 from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.streams import columns_as_json, csv_heading, csv_rows, ndjson_heading, ndjson_rows
@@ -31,7 +31,7 @@ from gearing_api.http.requests import (
 )
 from gearing_api.settings import Settings
 from gearing_api.units import System
-from gearing_api.vocabulary import FIELDS, RESULTS, FieldError, InvalidBuild, nearest, pointer, unknown_field
+from gearing_api.vocabulary import FIELDS, RESULTS, FieldError, InvalidBuild, hint, pointer, unknown_field
 
 CAUTIONS = "cautions"
 UNREAD = "_"
@@ -220,7 +220,7 @@ def _common_length(columns: Mapping[str, Any], settings: Settings) -> int:
 
 def _is_one_list(name: str, raw: list[Any]) -> bool:
     """Whether the numbers of one list stand where a list a build is wanted."""
-    is_list = isinstance(FIELDS[name].kind, Series | Curve | Ratios | Coefficients)
+    is_list = isinstance(FIELDS[name].kind, Series | Curve | Ratios | Coefficients | Loads)
     return is_list and any(type(value) in (int, float) for value in raw)
 
 
@@ -264,9 +264,8 @@ def _wanted(question: Question, picks: tuple[str, ...]) -> tuple[str, ...]:
     """The results picked, all where none are."""
     for name in picks:
         if name not in question.results:
-            close = nearest(name, question.results)
-            hint = f"; the nearest is {close}" if close else ""
-            raise refused([FieldError("pick", f"names no result of {question.name}{hint}", name)], "query")
+            detail = f"names no result of {question.name}{hint(name, question.results)}"
+            raise refused([FieldError("pick", detail, name)], "query")
     return tuple(dict.fromkeys(picks)) or question.results
 
 

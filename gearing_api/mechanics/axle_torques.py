@@ -271,6 +271,39 @@ def shaft_torque(ring_gear_torque: ArrayLike, locked: ArrayLike) -> Array:
     return np.where(locked, torque, torque / 2.0)
 
 
+def slower_shaft_share(bias_ratio: ArrayLike) -> Array:
+    r"""Largest share of an axle's torque on one shaft of a limited-slip differential.
+
+    .. math:: s = b / (1 + b)
+
+    Parameters
+    ----------
+    bias_ratio : array_like
+        Torque of the slower wheel / torque of the faster, at least 1. [-]
+
+    Returns
+    -------
+    ndarray
+        In the shape of the argument. [-]
+
+    Raises
+    ------
+    DomainError
+        If the ratio lies outside its range.
+
+    References
+    ----------
+    By definition.
+
+    Examples
+    --------
+    >>> float(slower_shaft_share(3.0))
+    0.75
+    """
+    bias = within("bias_ratio", bias_ratio, 1.0, 100.0)
+    return bias / (1.0 + bias)
+
+
 def tyre_limit(
     tyre_diameter: ArrayLike, engine_load: ArrayLike, grip_load: ArrayLike, capacity: ArrayLike
 ) -> Array:

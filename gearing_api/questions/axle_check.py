@@ -37,6 +37,7 @@ from gearing_api.vehicle.axle_basis import basis
 from gearing_api.vehicle.axle_changes import TRIED, changes
 from gearing_api.vehicle.axle_parts import (
     JOINT,
+    LOCKED,
     PARTS,
     TRUSS_FIELDS,
     Axle,
@@ -130,7 +131,7 @@ def answer(build: Build) -> Answer:
         absent=dict.fromkeys(QUESTION.results, _absent(torque, found)),
         cautions=(
             *cautions,
-            *[_LOCKED] * (build.word("differential") in ("locked", "spool")),
+            *[_LOCKED] * (build.word("differential") in LOCKED),
             *_of_joint(build, found),
             _LEFT_OUT,
             *torque.cautions,
@@ -228,6 +229,7 @@ QUESTION = Question(
         *AXLE_FIELDS,
         "ring_gear_diameter",
         "differential",
+        "bias_ratio",
         "inner_splines",
         "inner_pitch",
         "inner_diameter",

@@ -15,6 +15,9 @@ from gearing_api.vehicle.axle import AxleTorque, loaded_flank
 Number = Array | float
 
 RING, INNER, STUB, JOINT, TUBE = "ring gear", "inner shaft", "stub shaft", "joint", "housing tube"
+LOCKED = ("locked", "spool")
+"""The differentials that let one shaft carry all of the axle's torque."""
+
 PARTS = {"front": (RING, INNER, STUB, JOINT, TUBE), "rear": (RING, INNER, TUBE)}
 """What there is to break, by the position of the axle."""
 
@@ -90,15 +93,16 @@ class Part(NamedTuple):
 def axle_of(build: Build, torque: AxleTorque) -> Axle:
     """The axle of a build; an engine that is not known is taken as boundless.
 
-    Open, each of its shafts sees half of the torque. With a locked differential one wheel may stand on all
-    of the axle's load, the other in the air, and its shaft then carries all of it.
+    Open, each of its shafts sees half of the torque. With a locked differential or a spool one wheel may
+    stand on all of the axle's load, the other in the air, and its shaft then carries all of it; with a
+    limited-slip one it carries what the bias ratio allows.
     """
     front = build.word("axle_position") == "front"
     cross = front and build.word("joint") == "cross"
     return Axle(
         engine_torque=np.inf if torque.engine is None else torque.engine,
         grip_torque=torque.grip,
-        shaft_share=axle_torques.shaft_torque(1.0, build.word("differential") == "locked"),
+        shaft_share=_shaft_share(build),
         swing=joints.highest_cardan_ratio(build.number("steer_angle")) if cross else 1.0,
         flank=loaded_flank(build),
         ring_gear_diameter=build.known("ring_gear_diameter"),
@@ -107,6 +111,14 @@ def axle_of(build: Build, torque: AxleTorque) -> Axle:
         joint_rating=build.known("joint_rating") if front else None,
         housing=_housing(build, torque.axle_load),
     )
+
+
+def _shaft_share(build: Build) -> Array:
+    """Largest share of the axle's torque that goes through one shaft. [-]"""
+    kind = build.word("differential")
+    if kind == "limited-slip":
+        return axle_torques.slower_shaft_share(build.number("bias_ratio"))
+    return axle_torques.shaft_torque(1.0, kind in LOCKED)
 
 
 def _shaft(build: Build, name: str) -> Shaft | None:

@@ -42,8 +42,8 @@ def crawl_speeds(ratios: list[float]) -> list[float | None]:
 
 
 def torque(client: Client) -> str | None:
-    curve = [(1000, 210), (2000, "260 lb-ft")]
-    answer = client.cruise(tyre="33 in", torque_curve=curve, engine_kind="diesel-turbo")
+    points = [(1000, 210), (2000, "260 lb-ft")]
+    answer = client.cruise(tyre="33 in", torque_curve=points, engine_kind="diesel-turbo")
     text: str = answer.cautions[0].text
     try:
         return client.crawl(tyre="33 in", surface="gravel").crawl_limited_by or text

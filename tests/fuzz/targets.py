@@ -15,7 +15,7 @@ from gearing_api import tyre_sizes, units
 from gearing_api.answer import Question
 from gearing_api.batch.columns import read_column
 from gearing_api.build import Build
-from gearing_api.fields import Coefficients, Curve, Grid, Number, Ratios, Series
+from gearing_api.fields import Coefficients, Curve, Grid, Loads, Number, Ratios, Series
 from gearing_api.formats.strict_json import Unfit, parsed
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.sentences import LONGEST, Sentence, read
@@ -133,7 +133,7 @@ def tyre_field_reads_or_refuses(value: Any) -> None:
 
 _UNIT_MARKS = str.maketrans({
     "·": "*", "⋅": "*", "∙": "*", "×": "x", "″": '"', "”": '"', "“": '"', "’": "'", "′": "'",
-    "−": "-", "–": "-", "º": "°", "²": "2",
+    "−": "-", "–": "-", "º": "°", "²": "2", "³": "3",
 })  # fmt: skip
 _LEADING = re.compile(r"[+-]?[0-9]*\.?[0-9]*(?:e[+-]?[0-9]+)?", re.IGNORECASE)
 
@@ -216,7 +216,7 @@ def is_within(kind: Number, si: Any) -> None:
 LISTS = {
     name: field.kind
     for name, field in FIELDS.items()
-    if isinstance(field.kind, Series | Curve | Ratios | Coefficients)
+    if isinstance(field.kind, Series | Curve | Ratios | Coefficients | Loads)
 }
 _TEETH = re.compile(r"\s*([0-9]+)\s*/\s*([0-9]+)\s*")
 
@@ -254,6 +254,12 @@ def is_the_item(kind: Any, place: int, si: Any, part: Any, system: System) -> No
         assert len(ends) == 2
         for number, told, end in zip((kind.along, kind.up), si, ends, strict=True):
             is_the_number(number, told, end, system)
+    elif isinstance(kind, Loads):
+        ends = part.split(":") if isinstance(part, str) else part
+        assert len(ends) in (2, 3)
+        for number, told, end in zip((kind.mass, kind.position, kind.height), si, ends, strict=False):
+            is_the_number(number, told, end, system)
+        assert np.isnan(si[len(ends) :]).all()
     elif isinstance(kind, Ratios):
         teeth = _TEETH.fullmatch(part) if isinstance(part, str) else None
         if teeth is None:
@@ -294,9 +300,9 @@ def is_the_grid(kind: Grid, made: Any, value: str, system: System) -> None:
 
 def are_twins(kind: Any, made: Any) -> bool:
     """Whether numbers that must rise differ by less than is written of them."""
-    rising = made[:, 0] if isinstance(kind, Curve) else made
     must_rise = isinstance(kind, Curve) or (isinstance(kind, Series) and kind.ascending)
-    return must_rise and bool((np.diff(rising) <= 1e-9 * rising[1:]).any())
+    ends = [made] if not isinstance(kind, Curve) else [made[:, 0], made[:, 1]] if kind.falls else [made[:, 0]]
+    return must_rise and any(bool((abs(np.diff(end)) <= 1e-9 * abs(end[1:])).any()) for end in ends)
 
 
 # Sentences

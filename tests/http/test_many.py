@@ -561,8 +561,12 @@ class TestBatch:
 
 
 def test_no_result_has_the_name_of_a_field() -> None:
-    """Rows come back with their columns of fields and those of results under one heading each."""
-    assert not {name for question in QUESTIONS.values() for name in question.results} & set(FIELDS)
+    """Rows come back with their columns of fields and those of results under one heading each.
+
+    Those that share a name are one quantity, which is answered as it was given.
+    """
+    shared = {name for question in QUESTIONS.values() for name in question.results} & set(FIELDS)
+    assert shared <= {"vertical_stiffness", "track", "scrub_radius"}
     assert not {bulk.CAUTIONS, "error"} & (set(FIELDS) | set(RESULTS))
 
 

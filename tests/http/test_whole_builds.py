@@ -17,7 +17,7 @@ from werkzeug.test import TestResponse
 
 from gearing_api.answer import Answer, Question
 from gearing_api.app import create_app
-from gearing_api.fields import Choice, Coefficients, Count, Curve, Kind, Number, Ratios, Series, Tyre
+from gearing_api.fields import Choice, Coefficients, Count, Curve, Kind, Loads, Number, Ratios, Series, Tyre
 from gearing_api.formats import offered
 from gearing_api.http.problems import PROBLEM_TYPES
 from gearing_api.http.spec import spec
@@ -69,6 +69,12 @@ def edge(kind: Any, system: System) -> st.SearchStrategy[Any]:
         return st.sampled_from(kind.options)
     if isinstance(kind, Coefficients):
         return st.tuples(*(edge(item, system) for item in kind.items)).map(list)
+    if isinstance(kind, Loads):
+        each = (edge(item, system) for item in (kind.mass, kind.position, kind.height))
+        return st.tuples(*each).map(lambda load: [list(load), list(load[:2])])
+    if isinstance(kind, Curve) and kind.falls:
+        (slow, fast), (early, late) = kind.along.bounds(system), kind.up.bounds(system)
+        return st.just([[fast, early], [(slow + fast) / 2, (early + late) / 2], [slow, late]])
     if isinstance(kind, Curve):
         (slow, fast), ends = kind.along.bounds(system), edge(kind.up, system)
         return st.tuples(ends, ends).map(lambda ups: [[slow, ups[0]], [fast, ups[1]]])
@@ -92,6 +98,8 @@ def outside(kind: Any, system: System) -> st.SearchStrategy[Any]:
         return st.sampled_from(kind.options).map(lambda option: option + "s")
     if isinstance(kind, Coefficients):
         return st.tuples(*(outside(item, system) for item in kind.items)).map(list)
+    if isinstance(kind, Loads):
+        return outside(kind.mass, system).map(lambda mass: [[mass, 10.0]])
     if isinstance(kind, Curve):
         return outside(kind.along, system).map(lambda end: [[1000.0, 10.0], [end, 10.0]])
     assert isinstance(kind, Series | Ratios)

@@ -34,6 +34,13 @@ def test_a_locked_differential_gives_one_shaft_all(torque: float) -> None:
     assert (open_torque, locked_torque) == (torque / 2, torque)
 
 
+@given(st.floats(1.0, 20.0))
+def test_a_limited_slip_differential_lies_between_open_and_locked(bias_ratio: float) -> None:
+    share = float(axle_torques.slower_shaft_share(bias_ratio))
+    assert 0.5 <= share < 1.0
+    assert share / (1.0 - share) == pytest.approx(bias_ratio)
+
+
 @given(st.floats(1e3, 1e6), st.floats(50.0, 5e3))
 def test_the_allowance_for_acceleration_is_never_negative(weight: float, torque: float) -> None:
     assert 0.0 <= axle_torques.performance_factor(weight, torque) <= 0.16

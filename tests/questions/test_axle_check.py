@@ -78,6 +78,25 @@ def test_loads_by_hand() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("fitted", "share", "said"),
+    [
+        ({"differential": "spool"}, 1.0, True),
+        ({"differential": "limited-slip"}, 2.5 / 3.5, False),
+        ({"differential": "limited-slip", "bias_ratio": 4}, 0.8, False),
+        ({"differential": "limited-slip", "bias_ratio": 1}, 0.5, False),
+    ],
+)
+def test_the_differential_decides_what_one_shaft_carries(
+    fitted: dict[str, Any], share: float, said: bool
+) -> None:
+    locked, made = rows(check()), check(**fitted)
+    for part in (INNER, STUB, JOINT):
+        assert rows(made)[part]["load"] == pytest.approx(share * locked[part]["load"])
+    assert rows(made)[RING]["load"] == locked[RING]["load"]
+    assert ("locked-worst-case" in codes(made)) == said
+
+
 def test_an_engine_that_limits_swings_in_the_stub_instead() -> None:
     weak = rows(check(peak_torque="40 lb-ft"))
     assert weak[STUB]["load"] == pytest.approx(weak[INNER]["load"] / cos(radians(20)))
@@ -342,7 +361,7 @@ def test_half_a_truss_is_left_out_and_said() -> None:
     name=st.sampled_from(["adhesion", "vehicle_mass", "tyre"]),
     low=st.floats(0, 1),
     high=st.floats(0, 1),
-    differential=st.sampled_from(["open", "locked"]),
+    differential=st.sampled_from(["open", "limited-slip", "locked", "spool"]),
     position=st.sampled_from(["front", "rear"]),
     grade=st.floats(-20, 30),
 )

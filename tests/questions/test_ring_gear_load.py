@@ -11,8 +11,8 @@ from gearing_api.formats.document import Document, document
 from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.text import as_text
 from gearing_api.questions import QUESTIONS, ask, read_build
-from gearing_api.questions.ring_gear_load import load_indices
 from gearing_api.units import System
+from gearing_api.vehicle.ring_gear import load_indices
 from gearing_api.vocabulary import InvalidBuild
 
 QUESTION = QUESTIONS["ring-gear-load"]

@@ -1,0 +1,116 @@
+"""The vocabulary as a whole: fields in use, names that have changed, digits by trust."""
+
+import json
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+
+from gearing_api import tables
+from gearing_api.questions import QUESTIONS
+from gearing_api.vocabulary import FIELDS, RENAMED, RESULTS, InvalidBuild, hint, read_fields
+
+AWAITED: dict[str, tuple[str, ...]] = {
+    "axle-loads": (
+        "loads", "trailer_mass", "tongue_mass", "hitch_overhang", "hitch_height", "side_slope_percent",
+        "roof_height", "lift_height", "rated_pressure", "track",
+    ),
+    "descent and braking": (
+        "descent_grade_percent", "descent_height", "descent_speed", "descent_engine_speed", "trailer_brakes",
+        "brake_disc_mass", "brake_front_share", "battery_full",
+    ),
+    "acceleration": (
+        "from_speed", "to_speed", "overtaken_speed", "overtaken_length", "shift_time",
+    ),
+    "fuel": (
+        "fuel_mix", "measured_fuel_economy", "measured_fuel_per_distance", "measured_at_speed", "tank_volume",
+        "battery_energy",
+    ),
+    "driveline": (
+        "propshaft_run", "propshaft_drop", "propshaft_side", "output_slope", "pinion_slope",
+        "propshaft_joints", "propshaft_phase", "propshaft_tube_diameter", "propshaft_tube_wall",
+        "propshaft_joint_rating", "link_length", "link_drop", "bump_travel", "droop_travel", "caster",
+    ),
+    "engines, gearboxes and converters": (
+        "engine_displacement", "idle_torque", "critical_altitude", "gearbox_kind", "converter_stall_speed",
+        "converter_locked", "peak_torque_to_speed", "cruise_reserve_percent",
+    ),
+    "crawl, cruise and what drives": ("driven_axles", "centre_differential", "tread", "trailer_drag_area"),
+    "axle-match": ("front_hub_ratio", "rear_hub_ratio", "spare_tyre", "spare_position"),
+    "axle-check, the wheel end": (
+        "hub_reverses", "kingpin_inclination", "scrub_radius", "axle_kind", "bearing_arm", "bearing_span",
+        "half_shaft_end_diameter", "front_differential", "rear_differential", "vertical_stiffness",
+    ),
+    "axle-check, the truss": (
+        "truss_end", "truss_panel", "truss_web_wall", "truss_weld_leg", "truss_weld_share",
+    ),
+    "clearance with hub boxes": ("hub_offset", "hub_box_width"),
+    "regear, further targets": ("target_overtaking_time", "target_fuel_change_percent"),
+    "from-measurements": (
+        "measured_shaft_turns", "measured_wheel_turns", "one_wheel_held", "measured_engine_speed",
+        "measured_road_speed", "measured_gear_ratio", "measured_rollout", "measured_rollout_turns",
+        "coast_down", "coast_down_back", "front_axle_weighed", "rear_axle_weighed", "lifted_axle",
+        "lifted_axle_height", "other_axle_load", "measured_sag",
+    ),
+    "ranges": ("road_load_covariance",),
+}  # fmt: skip
+"""Fields that no question uses yet, by the topic that will: empty when all of them are answered."""
+
+BUILD = {"tyre": "35x12.50R17LT", "axle_ratio": 4.1, "gear_ratios": "4.46,2.61,1"}
+
+
+def test_every_field_is_used_or_awaited() -> None:
+    used = {name for question in QUESTIONS.values() for name in question.fields}
+    awaited = [name for names in AWAITED.values() for name in names]
+    assert len(awaited) == len(set(awaited))
+    assert not used & set(awaited), "a question uses it now: strike it from the list"
+    assert used | set(awaited) == set(FIELDS)
+
+
+def test_what_has_changed_its_name_is_gone() -> None:
+    told = " ".join(RENAMED.values())
+    assert set(RENAMED).isdisjoint({*FIELDS, *RESULTS})
+    assert all(hint(old, ()) == f"; its name is now {new}" for old, new in RENAMED.items())
+    for word in told.replace(",", "").split():
+        assert word in {*FIELDS, *RESULTS, "and", "or", "beside", "it"}, word
+
+
+@pytest.mark.parametrize("old", RENAMED)
+class TestOldNamesAreRefusedWithTheNew:
+    def test_as_a_field(self, client: FlaskClient, old: str) -> None:
+        with pytest.raises(InvalidBuild, match=f"its name is now {RENAMED[old]}"):
+            read_fields({old: "x"}, "us")
+        self.refused(client.get("/v1/crawl", query_string=BUILD | {old: "x"}), old)
+
+    def test_in_pick(self, client: FlaskClient, old: str) -> None:
+        self.refused(client.get("/v1/crawl", query_string=BUILD | {"pick": old}), old)
+        self.refused(client.post("/v1/crawl/batch", json={"columns": BUILD, "pick": old}), old)
+
+    def test_in_report_and_sort(self, client: FlaskClient, old: str) -> None:
+        plan: dict[str, Any] = {
+            "build": BUILD,
+            "vary": {"axle_ratio": [4.1, 4.56]},
+            "report": ["crawl_ratio"],
+        }
+        plan["build"] = {name: raw for name, raw in BUILD.items() if name != "axle_ratio"}
+        for change in ({"report": [old]}, {"sort": old}, {"sort": f"-{old}"}):
+            self.refused(client.post("/v1/comparison", json=plan | change), old)
+
+    @staticmethod
+    def refused(response: Any, old: str) -> None:
+        assert response.status_code == 422
+        assert f"its name is now {RENAMED[old]}" in json.loads(response.data)["detail"]
+
+
+def test_fields_say_on_what_a_choice_rests_or_nothing() -> None:
+    for field in FIELDS.values():
+        kind, source = field.basis
+        assert bool(kind) == bool(source), field.name
+        assert kind in ("", *tables.KINDS, "computed"), field.name
+
+
+def test_digits_go_by_trust() -> None:
+    assert {result.digits for result in RESULTS.values()} == {2, 3, 4}
+    expected = {"crawl_ratio": 4, "rolling_radius": 4, "power_needed": 3, "steepest_grade_percent": 3,
+                "weakest_margin": 2, "bending_stress": 2, "ring_gear_torque": 2, "tyre_limit": 2}  # fmt: skip
+    assert {name: RESULTS[name].digits for name in expected} == expected
