@@ -15,7 +15,7 @@ from prometheus_client.parser import text_string_to_metric_families
 from gearing_api.app import create_app
 from gearing_api.settings import Settings
 from tests.benchmarks.service import Running, running
-from tests.test_logs import asked
+from tests.server.test_logs import asked
 
 TYRE = "/v1/tyre?tyre=265/70R17"
 FOLDERS = "gearing-*"
