@@ -617,7 +617,9 @@ RENAMED: dict[str, str] = {
 
 def nearest(name: str, names: Iterable[str]) -> str | None:
     """The known name most like one that is not known."""
-    close = difflib.get_close_matches(name[:60].casefold().replace("-", "_"), list(names), n=1, cutoff=0.5)
+    folded, known = name[:60].casefold().replace("-", "_"), list(names)
+    longer = [each for each in known if each.startswith(f"{folded}_")]
+    close = difflib.get_close_matches(folded, longer or known, n=1, cutoff=0.0 if longer else 0.5)
     return close[0] if close else None
 
 

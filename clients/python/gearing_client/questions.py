@@ -15,7 +15,7 @@ Count = int | str
 Numbers = Sequence[float | str] | str
 Points = Sequence[Sequence[float | str]] | str
 SpeedSensor = Literal["gearbox", "wheel"]
-Induction = Literal["natural", "forced"]
+EngineKind = Literal["petrol", "petrol-turbo", "diesel", "diesel-turbo", "electric"]
 Surface = Literal[
     "dry-asphalt",
     "wet-asphalt",
@@ -29,7 +29,7 @@ Surface = Literal[
 ]
 AxlePosition = Literal["front", "rear"]
 PinionHeight = Literal["high", "low"]
-Differential = Literal["open", "locked"]
+Differential = Literal["open", "limited-slip", "locked", "spool"]
 InnerSteel = Literal[
     "carbon-case-hardened",
     "carbon-quenched",
@@ -114,7 +114,7 @@ class FinalDriveAnswer(Answer):
     """Fitted axle ratio as it feels on the original tyre."""
 
     restoring_ratio: float | None
-    """Axle ratio that gives the original back on the new tyre."""
+    """Axle ratio that restores the original engine speed."""
 
     engine_speed_change_percent: float | None
     """At equal road speed, fitted against original. [%]"""
@@ -208,8 +208,8 @@ class CrawlAnswer(Answer):
     climbable_grade_percent: float | None
     """The smaller of the two. [%]"""
 
-    limited_by: str | None
-    """What limits it: engine or grip."""
+    crawl_limited_by: str | None
+    """What limits the climb: engine or grip."""
 
 
 class RegearAnswer(Answer):
@@ -218,10 +218,13 @@ class RegearAnswer(Answer):
     __slots__ = ()
 
     restoring_ratio: float | None
-    """Axle ratio that gives the original back on the new tyre."""
+    """Axle ratio that restores the original engine speed."""
 
     recommended_ratio: float | None
     """The axle ratio that ranks first."""
+
+    recommended_meets: str | None
+    """The same of the recommended ratio."""
 
     lowest_ratio_for_cruise: float | None
     """Axle ratio at the low end of the engine speeds wanted at cruise."""
@@ -265,8 +268,8 @@ class RingGearLoadAnswer(Answer):
     ring_gear_torque: float | None
     """The smaller of the two. [lb-ft, N m]"""
 
-    limited_by: str | None
-    """What limits it: engine or grip."""
+    ring_gear_limited_by: str | None
+    """What limits the ring-gear torque: engine or grip."""
 
     pinion_torque: float | None
     """Ring-gear torque / axle ratio. [lb-ft, N m]"""
@@ -281,7 +284,7 @@ class RingGearLoadAnswer(Answer):
     """Along the pinion's axis, + away from the ring gear. [lbf, N]"""
 
     pinion_radial_force: float | None
-    """Across the pinion's axis, + out of mesh, towards that axis. [lbf, N]"""
+    """Across the pinion's axis, + out of mesh, towards it. [lbf, N]"""
 
     loaded_flank: str | None
     """Flank loaded in forward drive: drive or coast."""
@@ -316,8 +319,8 @@ class AxleCheckAnswer(Answer):
     weakest_margin: float | None
     """Its capacity / load."""
 
-    tyre_ceiling: float | None
-    """Largest free diameter at which every margin is at least 1; null where any will do, or none. [in, mm]"""
+    tyre_limit: float | None
+    """Tyre diameter at which the weakest margin reaches 1; null where any will do, or none. [in, mm]"""
 
 
 class ClearanceAnswer(Answer):
@@ -331,7 +334,7 @@ class ClearanceAnswer(Answer):
     housing_clearance_change: float | None
     """Against the original. [in, mm]"""
 
-    tyre_step_eaten: float | None
+    tyre_growth_used_up: float | None
     """Growth of the tyre's diameter that the change of housing takes back; negative where it gives. [in,
     mm]"""
 
@@ -360,7 +363,7 @@ class BuildSheetAnswer(Answer):
     """Fitted axle ratio as it feels on the original tyre."""
 
     restoring_ratio: float | None
-    """Axle ratio that gives the original back on the new tyre."""
+    """Axle ratio that restores the original engine speed."""
 
     true_per_indicated: float | None
     """True speed / indicated speed."""
@@ -484,11 +487,14 @@ class BuildSheetAnswer(Answer):
     grip_grade_percent: float | None
     """Steepest grade the tyres can hold. [%]"""
 
-    limited_by: str | None
-    """What limits it: engine or grip."""
+    crawl_limited_by: str | None
+    """What limits the climb: engine or grip."""
 
     recommended_ratio: float | None
     """The axle ratio that ranks first."""
+
+    recommended_meets: str | None
+    """The same of the recommended ratio."""
 
     lowest_ratio_for_cruise: float | None
     """Axle ratio at the low end of the engine speeds wanted at cruise."""
@@ -520,6 +526,9 @@ class BuildSheetAnswer(Answer):
     ring_gear_torque: float | None
     """The smaller of the two. [lb-ft, N m]"""
 
+    ring_gear_limited_by: str | None
+    """What limits the ring-gear torque: engine or grip."""
+
     pinion_torque: float | None
     """Ring-gear torque / axle ratio. [lb-ft, N m]"""
 
@@ -533,7 +542,7 @@ class BuildSheetAnswer(Answer):
     """Along the pinion's axis, + away from the ring gear. [lbf, N]"""
 
     pinion_radial_force: float | None
-    """Across the pinion's axis, + out of mesh, towards that axis. [lbf, N]"""
+    """Across the pinion's axis, + out of mesh, towards it. [lbf, N]"""
 
     loaded_flank: str | None
     """Flank loaded in forward drive: drive or coast."""
@@ -559,13 +568,13 @@ class BuildSheetAnswer(Answer):
     weakest_margin: float | None
     """Its capacity / load."""
 
-    tyre_ceiling: float | None
-    """Largest free diameter at which every margin is at least 1; null where any will do, or none. [in, mm]"""
+    tyre_limit: float | None
+    """Tyre diameter at which the weakest margin reaches 1; null where any will do, or none. [in, mm]"""
 
     housing_clearance_change: float | None
     """Against the original. [in, mm]"""
 
-    tyre_step_eaten: float | None
+    tyre_growth_used_up: float | None
     """Growth of the tyre's diameter that the change of housing takes back; negative where it gives. [in,
     mm]"""
 
@@ -871,7 +880,7 @@ class Questions:
         peak_power_speed: Number | None = None,
         peak_torque: Number | None = None,
         peak_torque_speed: Number | None = None,
-        induction: Induction | None = None,
+        engine_kind: EngineKind | None = None,
         idle_speed: Number | None = None,
         redline_speed: Number | None = None,
         driveline_efficiency: Number | None = None,
@@ -925,8 +934,9 @@ class Questions:
             Highest engine torque. Accepted: a number from 0.7375621493 to 3687.810746 lb-ft.
         peak_torque_speed [rpm]
             Engine speed of the highest torque. Accepted: a number from 0 to 20000 rpm.
-        induction
-            How the engine breathes, for altitude. Accepted: one of natural, forced. Default natural.
+        engine_kind
+            What drives the vehicle, with a turbocharger or without. Accepted: one of petrol, petrol-turbo,
+            diesel, diesel-turbo, electric. Default petrol.
         idle_speed [rpm]
             Engine speed at idle. Accepted: a number from 200 to 3000 rpm. Default 700 rpm.
         redline_speed [rpm]
@@ -975,7 +985,7 @@ class Questions:
                 "peak_power_speed": peak_power_speed,
                 "peak_torque": peak_torque,
                 "peak_torque_speed": peak_torque_speed,
-                "induction": induction,
+                "engine_kind": engine_kind,
                 "idle_speed": idle_speed,
                 "redline_speed": redline_speed,
                 "driveline_efficiency": driveline_efficiency,
@@ -1116,7 +1126,7 @@ class Questions:
         peak_power_speed: Number | None = None,
         peak_torque: Number | None = None,
         peak_torque_speed: Number | None = None,
-        induction: Induction | None = None,
+        engine_kind: EngineKind | None = None,
         idle_speed: Number | None = None,
         redline_speed: Number | None = None,
         road_load: Numbers | None = None,
@@ -1194,8 +1204,9 @@ class Questions:
             Highest engine torque. Accepted: a number from 0.7375621493 to 3687.810746 lb-ft.
         peak_torque_speed [rpm]
             Engine speed of the highest torque. Accepted: a number from 0 to 20000 rpm.
-        induction
-            How the engine breathes, for altitude. Accepted: one of natural, forced. Default natural.
+        engine_kind
+            What drives the vehicle, with a turbocharger or without. Accepted: one of petrol, petrol-turbo,
+            diesel, diesel-turbo, electric. Default petrol.
         idle_speed [rpm]
             Engine speed at idle. Accepted: a number from 200 to 3000 rpm. Default 700 rpm.
         redline_speed [rpm]
@@ -1282,7 +1293,7 @@ class Questions:
                 "peak_power_speed": peak_power_speed,
                 "peak_torque": peak_torque,
                 "peak_torque_speed": peak_torque_speed,
-                "induction": induction,
+                "engine_kind": engine_kind,
                 "idle_speed": idle_speed,
                 "redline_speed": redline_speed,
                 "road_load": road_load,
@@ -1582,6 +1593,7 @@ class Questions:
         pinion_height: PinionHeight | None = None,
         ring_gear_diameter: Number | None = None,
         differential: Differential | None = None,
+        bias_ratio: Number | None = None,
         inner_splines: Count | None = None,
         inner_pitch: Number | None = None,
         inner_diameter: Number | None = None,
@@ -1677,7 +1689,11 @@ class Questions:
         ring_gear_diameter [in, mm]
             Outer diameter of the ring gear. Accepted: a number from 4 to 24 in.
         differential
-            How axle torque reaches one shaft. Accepted: one of open, locked. Default open.
+            How axle torque reaches one shaft. Accepted: one of open, limited-slip, locked, spool. Default
+            open.
+        bias_ratio
+            Torque of the slower wheel / torque of the faster, for limited-slip. Accepted: a number from 1 to
+            20. Default 2.5.
         inner_splines
             Spline teeth of the inner shaft. Accepted: a whole number from 6 to 80.
         inner_pitch
@@ -1757,6 +1773,7 @@ class Questions:
                 "pinion_height": pinion_height,
                 "ring_gear_diameter": ring_gear_diameter,
                 "differential": differential,
+                "bias_ratio": bias_ratio,
                 "inner_splines": inner_splines,
                 "inner_pitch": inner_pitch,
                 "inner_diameter": inner_diameter,
@@ -1895,7 +1912,7 @@ class Questions:
         peak_power_speed: Number | None = None,
         peak_torque: Number | None = None,
         peak_torque_speed: Number | None = None,
-        induction: Induction | None = None,
+        engine_kind: EngineKind | None = None,
         driveline_efficiency: Number | None = None,
         grade_percent: Number | None = None,
         altitude: Number | None = None,
@@ -1931,6 +1948,7 @@ class Questions:
         bending_geometry_factor: Number | None = None,
         contact_geometry_factor: Number | None = None,
         differential: Differential | None = None,
+        bias_ratio: Number | None = None,
         inner_splines: Count | None = None,
         inner_pitch: Number | None = None,
         inner_diameter: Number | None = None,
@@ -2032,8 +2050,9 @@ class Questions:
             Highest engine torque. Accepted: a number from 0.7375621493 to 3687.810746 lb-ft.
         peak_torque_speed [rpm]
             Engine speed of the highest torque. Accepted: a number from 0 to 20000 rpm.
-        induction
-            How the engine breathes, for altitude. Accepted: one of natural, forced. Default natural.
+        engine_kind
+            What drives the vehicle, with a turbocharger or without. Accepted: one of petrol, petrol-turbo,
+            diesel, diesel-turbo, electric. Default petrol.
         driveline_efficiency
             Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
         grade_percent [%]
@@ -2121,7 +2140,11 @@ class Questions:
             Tooth form in the contact stress, J; from the curvature of the teeth where not given. Accepted: a
             number from 0.02 to 1.
         differential
-            How axle torque reaches one shaft. Accepted: one of open, locked. Default open.
+            How axle torque reaches one shaft. Accepted: one of open, limited-slip, locked, spool. Default
+            open.
+        bias_ratio
+            Torque of the slower wheel / torque of the faster, for limited-slip. Accepted: a number from 1 to
+            20. Default 2.5.
         inner_splines
             Spline teeth of the inner shaft. Accepted: a whole number from 6 to 80.
         inner_pitch
@@ -2214,7 +2237,7 @@ class Questions:
                 "peak_power_speed": peak_power_speed,
                 "peak_torque": peak_torque,
                 "peak_torque_speed": peak_torque_speed,
-                "induction": induction,
+                "engine_kind": engine_kind,
                 "driveline_efficiency": driveline_efficiency,
                 "grade_percent": grade_percent,
                 "altitude": altitude,
@@ -2250,6 +2273,7 @@ class Questions:
                 "bending_geometry_factor": bending_geometry_factor,
                 "contact_geometry_factor": contact_geometry_factor,
                 "differential": differential,
+                "bias_ratio": bias_ratio,
                 "inner_splines": inner_splines,
                 "inner_pitch": inner_pitch,
                 "inner_diameter": inner_diameter,
