@@ -152,7 +152,8 @@ def cardan_acceleration(speed: ArrayLike, joint_angle: ArrayLike, rotation: Arra
     sine, cosine = np.sin(angle), np.cos(turn)
     tilt = sine * sine
     rest = 1.0 - tilt * (cosine * cosine)
-    return -(given * given) * np.cos(angle) * tilt * np.sin(2.0 * turn) / (rest * rest)
+    swing: Array = np.cos(angle) * tilt * np.sin(2.0 * turn) / (rest * rest)
+    return -(given * given) * swing
 
 
 def rotation_of_peak_acceleration(joint_angle: ArrayLike) -> Array:
@@ -188,7 +189,8 @@ def rotation_of_peak_acceleration(joint_angle: ArrayLike) -> Array:
     sine = np.sin(_joint_angle("joint_angle", joint_angle))
     tilt = sine * sine
     rest = 2.0 - tilt
-    return np.arccos(4.0 * tilt / (rest + np.sqrt(rest * rest + 8.0 * (tilt * tilt)))) / 2.0
+    twice: Array = np.arccos(4.0 * tilt / (rest + np.sqrt(rest * rest + 8.0 * (tilt * tilt))))
+    return twice / 2.0
 
 
 def steepest_second_joint(
