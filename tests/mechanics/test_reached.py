@@ -41,7 +41,6 @@ LATER = {
     "tyres.PASSENGER_LOAD_EXPONENT": "tyre",
     "tyres.contact_half_length": "axle-check",
     "tyres.load_at_pressure": "tyre",
-    "tyres.load_at_pressure": "tyre",
     "tyres.pressure_for_load": "tyre",
 }
 """Functions and constants that no question uses yet, each with the question that will."""
