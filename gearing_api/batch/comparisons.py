@@ -19,7 +19,7 @@ BLOCK = 10_000
 """Rows at a time: few enough to stay in the processor's cache, and to keep other requests waiting no longer
 than they notice."""
 
-MOST_COMBINATIONS = 2**62
+MOST_COMBINATIONS = 1 << 62
 """Combinations that can still be counted off."""
 
 _SHAPES: dict[str, tuple[type, str]] = {

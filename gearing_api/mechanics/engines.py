@@ -8,12 +8,6 @@ from numpy.typing import ArrayLike, NDArray
 from gearing_api.mechanics import air
 from gearing_api.mechanics.domain import Array, DomainError, not_negative, positive, within
 
-PETROL_TORQUE_RISE = 1.25
-"""Highest torque / torque at peak power of the petrol cubic. [-]"""
-
-PETROL_TORQUE_SPEED = 0.5
-"""Speed of highest torque / speed of highest power of the petrol cubic. [-]"""
-
 ALTITUDE_FREE = 152.4
 """Height up to which an engine is not derated: 500 ft. [m]"""
 
@@ -159,7 +153,8 @@ def petrol_curve(peak_power: ArrayLike, peak_power_speed: ArrayLike) -> FullLoad
     power = positive("peak_power", peak_power)[..., None]
     speed = positive("peak_power_speed", peak_power_speed)[..., None]
     ends = _PETROL_END * speed
-    coefficients = (np.zeros(()), power / speed, power / speed**2, -power / speed**3)
+    square = speed * speed
+    coefficients = (np.zeros(()), power / speed, power / square, -power / (square * speed))
     return FullLoad(np.zeros_like(ends), ends, coefficients)
 
 
@@ -218,14 +213,15 @@ def curve_from_peaks(
     span = power_speed - torque_speed
     rise = torque - edge
     p = np.minimum(2.0 * rise, edge * span / power_speed) / span
-    q = (rise - p * span) / span**2
+    q = (rise - p * span) / (span * span)
+    power_square, torque_square = power_speed * power_speed, torque_speed * torque_speed
     pieces = np.array(
         [
             [0.0 * power, torque_speed, power_speed],
             [torque_speed, power_speed, _PETROL_END * power_speed],
-            [0.8 * torque, edge + p * power_speed + q * power_speed**2, edge],
+            [0.8 * torque, edge + p * power_speed + q * power_square, edge],
             [0.4 * torque / torque_speed, -p - 2.0 * q * power_speed, edge / power_speed],
-            [-0.2 * torque / torque_speed**2, q, -edge / power_speed**2],
+            [-0.2 * torque / torque_square, q, -edge / power_square],
         ]
     )
     starts, ends, first, second, third = pieces.transpose(0, *range(2, pieces.ndim), 1)
@@ -455,41 +451,3 @@ def iso1585_correction(dry_pressure: ArrayLike, temperature: ArrayLike) -> Array
     """
     pressure = 99000.0 / positive("dry_pressure", dry_pressure)
     return np.power(pressure, 1.2) * np.power(positive("temperature", temperature) / 298.0, 0.6)
-
-
-def air_charge_factor(
-    pressure: ArrayLike, temperature: ArrayLike, rated_pressure: ArrayLike, rated_temperature: ArrayLike
-) -> Array:
-    r"""Power of a naturally aspirated engine / its power in other air, as its air charge goes.
-
-    .. math:: k = \frac{p}{p_0} \sqrt{\frac{T_0}{T}}
-
-    Parameters
-    ----------
-    pressure, rated_pressure : array_like
-        Of the air here and of the air of the rating, > 0. [Pa]
-    temperature, rated_temperature : array_like
-        The same, > 0. [K]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [-]
-
-    Raises
-    ------
-    DomainError
-        If an argument is not finite and positive.
-
-    References
-    ----------
-    .. [1] Rajput, Internal Combustion Engines, ch. 7 and 11.
-
-    Examples
-    --------
-    >>> float(air_charge_factor(50e3, 288.0, 100e3, 288.0))
-    0.5
-    """
-    pressure_ratio = positive("pressure", pressure) / positive("rated_pressure", rated_pressure)
-    warmth = positive("rated_temperature", rated_temperature) / positive("temperature", temperature)
-    return pressure_ratio * np.sqrt(warmth)

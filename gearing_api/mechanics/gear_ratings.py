@@ -1,7 +1,7 @@
-"""What axle gear teeth endure: the textbook axle method, and the Lewis beam.
+"""Stress and capacity of axle gear teeth by the textbook axle method.
 
-Every factor is an argument. The axle method is that of Liu Weixin (axle design) and Wang Wangyu
-(automobile design, 4th ed., ch. 5), from memory (high); the AGMA rating is in `agma_2003`.
+Every factor is an argument. The method is that of Liu Weixin (axle design) and Wang Wangyu (automobile
+design, 4th ed., ch. 5), from memory (high).
 """
 
 import numpy as np
@@ -51,40 +51,6 @@ def unit_load(torque: ArrayLike, diameter: ArrayLike, face_width: ArrayLike) -> 
     return force / positive("face_width", face_width)
 
 
-def ring_gear_diameter(torque: ArrayLike, size_coefficient: ArrayLike = RING_SIZE_COEFFICIENT) -> Array:
-    r"""Outer diameter of the ring gear usually fitted for a peak torque.
-
-    .. math:: D = K\, T^{1/3}
-
-    Parameters
-    ----------
-    torque : array_like
-        Peak torque on the ring gear, >= 0. [N m]
-    size_coefficient : array_like
-        K, > 0; 0.013 unless given, up to 0.016 in use. [m/(N m)^(1/3)]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [m]
-
-    Raises
-    ------
-    DomainError
-        If an argument is not finite, the torque is negative, or the coefficient is not positive.
-
-    References
-    ----------
-    .. [1] Liu Weixin; Wang Wangyu: from memory (high).
-
-    Examples
-    --------
-    >>> round(float(ring_gear_diameter(5000.0)), 4)
-    0.2223
-    """
-    return positive("size_coefficient", size_coefficient) * np.cbrt(not_negative("torque", torque))
-
-
 def ring_gear_capacity(
     diameter: ArrayLike,
     loaded_flank: ArrayLike = 1.0,
@@ -126,7 +92,8 @@ def ring_gear_capacity(
     >>> round(float(ring_gear_capacity(0.2159)))
     4581
     """
-    torque = (positive("diameter", diameter) / positive("size_coefficient", size_coefficient)) ** 3
+    size = positive("diameter", diameter) / positive("size_coefficient", size_coefficient)
+    torque = size * size * size
     return torque / np.where(np.less(loaded_flank, 0.0), positive("coast_divisor", coast_divisor), 1.0)
 
 
@@ -278,7 +245,8 @@ def contact_geometry_factor(
     cone = within("pinion_pitch_angle", pinion_pitch_angle, 0.0, np.deg2rad(89.0))
     pressure = within("pressure_angle", pressure_angle, np.deg2rad(1.0), np.deg2rad(45.0))
     spiral = within("spiral_angle", spiral_angle, 0.0, np.deg2rad(89.0))
-    return ratio**2 * np.sin(2.0 * pressure) * np.cos(cone) / (4.0 * np.cos(spiral) ** 2)
+    lean = np.cos(spiral)
+    return ratio * ratio * np.sin(2.0 * pressure) * np.cos(cone) / (4.0 * (lean * lean))
 
 
 def contact_stress(
@@ -350,77 +318,3 @@ def contact_stress(
     root = np.sqrt(2.0 * not_negative("pinion_torque", pinion_torque) * factors / line)
     coefficient = positive("elastic_coefficient", elastic_coefficient)
     return coefficient * root / positive("pinion_diameter", pinion_diameter)
-
-
-def lewis_load(stress: ArrayLike, face_width: ArrayLike, module: ArrayLike, form_factor: ArrayLike) -> Array:
-    r"""Tangential force at which a tooth, as a cantilever, reaches a root stress.
-
-    .. math:: W = \sigma\, b\, m\, Y
-
-    Parameters
-    ----------
-    stress : array_like
-        At the root, >= 0. [Pa]
-    face_width : array_like
-        Tooth length, > 0. [m]
-    module : array_like
-        Diameter / teeth, > 0. [m]
-    form_factor : array_like
-        Lewis form factor Y of the (virtual) tooth count, > 0. [-]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [N]
-
-    Raises
-    ------
-    DomainError
-        If the stress is negative, another argument not positive, or any is not finite.
-
-    References
-    ----------
-    .. [1] Wentzell, Machine Design, ch. 12.
-
-    Examples
-    --------
-    >>> round(float(lewis_load(200e6, 0.020, 0.003, 0.320)))
-    3840
-    """
-    section = positive("face_width", face_width) * positive("module", module)
-    return not_negative("stress", stress) * section * positive("form_factor", form_factor)
-
-
-def lewis_dynamic_load(tangential_force: ArrayLike, pitch_line_speed: ArrayLike) -> Array:
-    r"""Tooth force with the shock of teeth of ordinary accuracy.
-
-    .. math:: W_d = W_t \frac{600 + V}{600}, \quad V\ \text{in ft/min}
-
-    Parameters
-    ----------
-    tangential_force : array_like
-        >= 0. [N]
-    pitch_line_speed : array_like
-        >= 0. [m/s]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [N]
-
-    Raises
-    ------
-    DomainError
-        If an argument is negative or not finite.
-
-    References
-    ----------
-    .. [1] Wentzell, Machine Design, ch. 12.
-
-    Examples
-    --------
-    >>> float(lewis_dynamic_load(1000.0, 3.048))
-    2000.0
-    """
-    shock = not_negative("pitch_line_speed", pitch_line_speed) / 3.048
-    return not_negative("tangential_force", tangential_force) * (1.0 + shock)

@@ -70,39 +70,6 @@ def is_hunting(ring_teeth: ArrayLike, pinion_teeth: ArrayLike) -> NDArray[np.boo
     return np.equal(np.gcd(*_whole_teeth(ring_teeth, pinion_teeth)), 1)
 
 
-def pairing_repeat(ring_teeth: ArrayLike, pinion_teeth: ArrayLike) -> Array:
-    r"""Pinion turns until the same two teeth meet again.
-
-    .. math:: N = z_2 / \gcd(z_1, z_2)
-
-    Parameters
-    ----------
-    ring_teeth, pinion_teeth : array_like
-        Whole tooth counts, > 0. [-]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [turns]
-
-    Raises
-    ------
-    DomainError
-        If a count is not finite and positive.
-
-    References
-    ----------
-    By definition.
-
-    Examples
-    --------
-    >>> float(pairing_repeat(40, 8))
-    5.0
-    """
-    ring, pinion = _whole_teeth(ring_teeth, pinion_teeth)
-    return ring / np.gcd(ring, pinion)
-
-
 def _whole_teeth(
     ring_teeth: ArrayLike, pinion_teeth: ArrayLike
 ) -> tuple[NDArray[np.int64], NDArray[np.int64]]:

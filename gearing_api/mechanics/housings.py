@@ -17,40 +17,6 @@ class TrussedSection(NamedTuple):
     top_modulus: Array
 
 
-def tube_area(tube_diameter: ArrayLike, tube_wall: ArrayLike) -> Array:
-    r"""Area of the metal of a round tube.
-
-    .. math:: A = \pi t (D - t)
-
-    Parameters
-    ----------
-    tube_diameter : array_like
-        Outer diameter, > 0. [m]
-    tube_wall : array_like
-        Thickness, above 0, at most half the diameter. [m]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [m2]
-
-    Raises
-    ------
-    DomainError
-        If an argument lies outside its range.
-
-    References
-    ----------
-    By definition.
-
-    Examples
-    --------
-    >>> round(float(tube_area(0.0762, 0.00635)) * 1e6, 1)
-    1393.4
-    """
-    return _area(*_tube(tube_diameter, tube_wall))
-
-
 def tube_second_moment(tube_diameter: ArrayLike, tube_wall: ArrayLike) -> Array:
     r"""Second moment of a round tube in bending; in torsion it is twice that.
 
@@ -179,7 +145,7 @@ def trussed_section(
     second_moment = (
         _second_moment(tube, tube_thickness)
         + _second_moment(chord, chord_thickness)
-        + metal * chord_metal / area * height**2
+        + metal * chord_metal / area * (height * height)
     )
     top = np.maximum(tube / 2.0, height + chord / 2.0) - centroid
     return TrussedSection(
@@ -380,4 +346,6 @@ def _area(diameter: Array, wall: Array) -> Array:
 
 
 def _second_moment(diameter: Array, wall: Array) -> Array:
-    return pi / 64.0 * (diameter**4 - (diameter - 2.0 * wall) ** 4)
+    inner = diameter - 2.0 * wall
+    outer_square, inner_square = diameter * diameter, inner * inner
+    return pi / 64.0 * (outer_square * outer_square - inner_square * inner_square)

@@ -11,42 +11,6 @@ STEEPEST = np.deg2rad(85.0)
 LIFE_COEFFICIENT = 1.5e6 * 3600.0 * (pi / 180.0) * (pi / 30.0)  # 1.5e6 h x degree x rpm
 
 
-def cardan_ratio(joint_angle: ArrayLike, rotation: ArrayLike) -> Array:
-    r"""Output speed / input speed at a place in the turn.
-
-    .. math:: i = \frac{\cos\beta}{1 - \sin^2\beta \cos^2\theta}
-
-    Parameters
-    ----------
-    joint_angle : array_like
-        Between the shafts, 0 to 85 degrees. [rad]
-    rotation : array_like
-        Of the driving fork, from the plane of the two shafts. [rad]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [-]
-
-    Raises
-    ------
-    DomainError
-        If an argument is not finite or the joint angle lies outside its range.
-
-    References
-    ----------
-    .. [1] Khurmi & Gupta, Theory of Machines, ch. 9.
-
-    Examples
-    --------
-    >>> round(float(cardan_ratio(np.deg2rad(30), np.deg2rad(45))), 5)
-    0.98974
-    """
-    angle = _joint_angle("joint_angle", joint_angle)
-    swing = np.sin(angle) * np.cos(finite("rotation", rotation))
-    return np.cos(angle) / (1.0 - swing**2)
-
-
 def highest_cardan_ratio(joint_angle: ArrayLike) -> Array:
     r"""Highest output speed / input speed in a turn; the lowest is its inverse.
 
@@ -145,40 +109,7 @@ def angle_for_fluctuation(speed_fluctuation: ArrayLike) -> Array:
     19.64
     """
     q = within("speed_fluctuation", speed_fluctuation, 0.0, 10.0)
-    return np.arccos((np.sqrt(q**2 + 4.0) - q) / 2.0)
-
-
-def rotation_of_equal_speed(joint_angle: ArrayLike) -> Array:
-    r"""First place in the turn where both shafts turn equally fast; the others mirror it.
-
-    .. math:: \cos\theta = \frac{1}{\sqrt{1 + \cos\beta}}
-
-    Parameters
-    ----------
-    joint_angle : array_like
-        Between the shafts, 0 to 85 degrees. [rad]
-
-    Returns
-    -------
-    ndarray
-        In the shape of the argument. [rad]
-
-    Raises
-    ------
-    DomainError
-        If the angle lies outside its range.
-
-    References
-    ----------
-    .. [1] Khurmi & Gupta, Theory of Machines, ch. 9.
-
-    Examples
-    --------
-    >>> round(float(np.rad2deg(rotation_of_equal_speed(np.deg2rad(18)))), 2)
-    44.28
-    """
-    cosine = np.cos(_joint_angle("joint_angle", joint_angle))
-    return np.arccos(1.0 / np.sqrt(1.0 + cosine))
+    return np.arccos((np.sqrt(q * q + 4.0) - q) / 2.0)
 
 
 def cardan_acceleration(speed: ArrayLike, joint_angle: ArrayLike, rotation: ArrayLike) -> Array:
@@ -217,9 +148,12 @@ def cardan_acceleration(speed: ArrayLike, joint_angle: ArrayLike, rotation: Arra
     """
     angle = _joint_angle("joint_angle", joint_angle)
     turn = finite("rotation", rotation)
-    tilt = np.sin(angle) ** 2
-    swing: Array = np.cos(angle) * tilt * np.sin(2.0 * turn) / (1.0 - tilt * np.cos(turn) ** 2) ** 2
-    return -(not_negative("speed", speed) ** 2) * swing
+    given = not_negative("speed", speed)
+    sine, cosine = np.sin(angle), np.cos(turn)
+    tilt = sine * sine
+    rest = 1.0 - tilt * (cosine * cosine)
+    swing: Array = np.cos(angle) * tilt * np.sin(2.0 * turn) / (rest * rest)
+    return -(given * given) * swing
 
 
 def rotation_of_peak_acceleration(joint_angle: ArrayLike) -> Array:
@@ -252,42 +186,11 @@ def rotation_of_peak_acceleration(joint_angle: ArrayLike) -> Array:
     >>> round(float(np.rad2deg(rotation_of_peak_acceleration(np.deg2rad(20)))), 3)
     41.459
     """
-    tilt = np.sin(_joint_angle("joint_angle", joint_angle)) ** 2
+    sine = np.sin(_joint_angle("joint_angle", joint_angle))
+    tilt = sine * sine
     rest = 2.0 - tilt
-    return np.arccos(4.0 * tilt / (rest + np.sqrt(rest**2 + 8.0 * tilt**2))) / 2.0
-
-
-def largest_lead(joint_angle: ArrayLike) -> Array:
-    r"""Furthest that the output shaft runs ahead of, or behind, the input shaft.
-
-    .. math:: \tan\epsilon = \frac{1 - \cos\beta}{2 \sqrt{\cos\beta}}
-
-    Parameters
-    ----------
-    joint_angle : array_like
-        Between the shafts, 0 to 85 degrees. [rad]
-
-    Returns
-    -------
-    ndarray
-        In the shape of the argument. [rad]
-
-    Raises
-    ------
-    DomainError
-        If the angle lies outside its range.
-
-    References
-    ----------
-    By definition.
-
-    Examples
-    --------
-    >>> round(float(np.rad2deg(largest_lead(np.deg2rad(30)))), 3)
-    4.117
-    """
-    cosine = np.cos(_joint_angle("joint_angle", joint_angle))
-    return np.arctan((1.0 - cosine) / (2.0 * np.sqrt(cosine)))
+    twice: Array = np.arccos(4.0 * tilt / (rest + np.sqrt(rest * rest + 8.0 * (tilt * tilt))))
+    return twice / 2.0
 
 
 def steepest_second_joint(
@@ -325,8 +228,9 @@ def steepest_second_joint(
     >>> round(float(np.rad2deg(steepest_second_joint(400.0, 157.08))), 1)
     7.3
     """
-    alone = not_negative("acceleration", acceleration) / positive("speed", speed) ** 2
-    return np.sqrt(alone + _joint_angle("first_joint_angle", first_joint_angle) ** 2)
+    given = positive("speed", speed)
+    first = _joint_angle("first_joint_angle", first_joint_angle)
+    return np.sqrt(not_negative("acceleration", acceleration) / (given * given) + first * first)
 
 
 def bearing_life(rating: ArrayLike, torque: ArrayLike, joint_angle: ArrayLike, speed: ArrayLike) -> Array:
@@ -366,7 +270,7 @@ def bearing_life(rating: ArrayLike, torque: ArrayLike, joint_angle: ArrayLike, s
     5000
     """
     swept = positive("joint_angle", _joint_angle("joint_angle", joint_angle)) * positive("speed", speed)
-    wear: Array = (positive("torque", torque) / positive("rating", rating)) ** (10.0 / 3.0)
+    wear = np.power(positive("torque", torque) / positive("rating", rating), 10.0 / 3.0)
     return LIFE_COEFFICIENT / (swept * wear)
 
 

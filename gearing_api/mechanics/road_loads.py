@@ -152,42 +152,6 @@ def drag_factor(drag_area: ArrayLike, air_density: ArrayLike) -> Array:
     return 0.5 * not_negative("drag_area", drag_area) * not_negative("air_density", air_density)
 
 
-def drag_force(road_speed: ArrayLike, drag_area: ArrayLike, air_density: ArrayLike) -> Array:
-    r"""Air drag in still air.
-
-    .. math:: F = \tfrac{1}{2} \rho\, C_D A\, v^2
-
-    Parameters
-    ----------
-    road_speed : array_like
-        >= 0. [m/s]
-    drag_area : array_like
-        Drag coefficient x frontal area, >= 0. [m2]
-    air_density : array_like
-        >= 0. [kg/m3]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [N]
-
-    Raises
-    ------
-    DomainError
-        If an argument is not finite or negative.
-
-    References
-    ----------
-    .. [1] Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), ch. 4.
-
-    Examples
-    --------
-    >>> float(drag_force(30.0, 2.0, 1.25))
-    1125.0
-    """
-    return drag_factor(drag_area, air_density) * not_negative("road_speed", road_speed) ** 2
-
-
 def road_load(road_speed: ArrayLike, constant: ArrayLike, linear: ArrayLike, quadratic: ArrayLike) -> Array:
     r"""Force that holds the vehicle back, from its three coefficients.
 
@@ -325,6 +289,7 @@ def top_speed(
     """
     distance = positive("rolling_radius", rolling_radius) / positive("overall_ratio", overall_ratio)
     reach = distance[..., None]
+    square = reach * reach
     efficiency = within("driveline_efficiency", driveline_efficiency, 0.0, 1.0)[..., None]
     redline = positive("redline_speed", redline_speed)[..., None]
     p0, p1, p2, p3 = full_load.coefficients
@@ -333,8 +298,8 @@ def top_speed(
         np.minimum(full_load.ends, redline),
         efficiency * p0,
         efficiency * p1 - finite("constant", constant)[..., None] * reach,
-        efficiency * p2 - finite("linear", linear)[..., None] * reach**2,
-        efficiency * p3 - not_negative("quadratic", quadratic)[..., None] * reach**3,
+        efficiency * p2 - finite("linear", linear)[..., None] * square,
+        efficiency * p3 - not_negative("quadratic", quadratic)[..., None] * (square * reach),
     )
     speed = _last_not_negative(surplus, starts, ends)
     return speed * distance

@@ -5,11 +5,10 @@ from math import pi, sqrt
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gearing_api.mechanics.domain import Array, finite, not_negative, positive, require, within
+from gearing_api.mechanics.domain import Array, finite, not_negative, positive, require
 
 STEEL_SHEAR_MODULUS = 79.3e9
 VON_MISES = 1.0 / sqrt(3.0)
-TRESCA = 0.5
 
 
 def polar_moment(diameter: ArrayLike, bore: ArrayLike = 0.0) -> Array:
@@ -44,7 +43,8 @@ def polar_moment(diameter: ArrayLike, bore: ArrayLike = 0.0) -> Array:
     1021018
     """
     outer, inner = _section(diameter, bore)
-    return pi / 32.0 * (outer**4 - inner**4)
+    outer_square, inner_square = outer * outer, inner * inner
+    return pi / 32.0 * (outer_square * outer_square - inner_square * inner_square)
 
 
 def torsional_stress(torque: ArrayLike, radius: ArrayLike, polar_moment: ArrayLike) -> Array:
@@ -114,38 +114,6 @@ def shear_yield(yield_strength: ArrayLike, ratio: ArrayLike = VON_MISES) -> Arra
     577.4
     """
     return positive("yield_strength", yield_strength) * positive("ratio", ratio)
-
-
-def shear_ultimate(tensile_strength: ArrayLike) -> Array:
-    r"""Shear stress at which a quenched and tempered low-alloy steel breaks.
-
-    .. math:: F_{su} = 0.60\, F_{tu}
-
-    Parameters
-    ----------
-    tensile_strength : array_like
-        > 0. [Pa]
-
-    Returns
-    -------
-    ndarray
-        In the shape of the argument. [Pa]
-
-    Raises
-    ------
-    DomainError
-        If the strength is not finite and positive.
-
-    References
-    ----------
-    .. [1] MMPDS-01, table 2.3.1.0(g2): 0.60 in every row from 125 to 200 ksi.
-
-    Examples
-    --------
-    >>> float(shear_ultimate(1000e6)) / 1e6
-    600.0
-    """
-    return 0.60 * positive("tensile_strength", tensile_strength)
 
 
 def yield_torque(shear_yield: ArrayLike, diameter: ArrayLike, bore: ArrayLike = 0.0) -> Array:
@@ -219,90 +187,7 @@ def plastic_torque(shear_yield: ArrayLike, diameter: ArrayLike, bore: ArrayLike 
     4909
     """
     outer, inner = _section(diameter, bore)
-    return pi / 12.0 * positive("shear_yield", shear_yield) * (outer**3 - inner**3)
-
-
-def twist(
-    torque: ArrayLike,
-    length: ArrayLike,
-    diameter: ArrayLike,
-    bore: ArrayLike = 0.0,
-    shear_modulus: ArrayLike = STEEL_SHEAR_MODULUS,
-) -> Array:
-    r"""Elastic twist from end to end. It does not depend on the alloy.
-
-    .. math:: \theta = \frac{T L}{G J}
-
-    Parameters
-    ----------
-    torque : array_like
-        >= 0. [N m]
-    length : array_like
-        >= 0. [m]
-    diameter : array_like
-        Outer diameter, > 0. [m]
-    bore : array_like
-        Inner diameter, from 0 to below the outer one; solid unless given. [m]
-    shear_modulus : array_like
-        > 0; that of steel, 79.3 GPa (11.5e6 psi), unless given. [Pa]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [rad]
-
-    Raises
-    ------
-    DomainError
-        If an argument lies outside its range.
-
-    References
-    ----------
-    .. [1] Gere, Mechanics of Materials, ch. 3, the modulus of steel included.
-
-    Examples
-    --------
-    >>> round(float(np.rad2deg(twist(2000.0, 0.75, 0.0333))), 1)
-    9.0
-    """
-    stiffness = positive("shear_modulus", shear_modulus) * polar_moment(diameter, bore)
-    return not_negative("torque", torque) * not_negative("length", length) / stiffness
-
-
-def elastic_core_radius(torque: ArrayLike, shear_yield: ArrayLike, diameter: ArrayLike) -> Array:
-    r"""Radius within which a solid shaft is still elastic: all of it up to the yield torque.
-
-    .. math:: \rho = c\, (4 - 3 T / T_y)^{1/3}
-
-    Parameters
-    ----------
-    torque : array_like
-        From 0 to the plastic torque. [N m]
-    shear_yield : array_like
-        Shear stress at yield, > 0. [Pa]
-    diameter : array_like
-        > 0. [m]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [m]
-
-    Raises
-    ------
-    DomainError
-        If an argument lies outside its range.
-
-    References
-    ----------
-    .. [1] Beer & Johnston, Mechanics of Materials, ch. 3.
-
-    Examples
-    --------
-    >>> round(float(elastic_core_radius(4600.0, 150e6, 0.050)), 4)
-    0.0158
-    """
-    return _core(_use(torque, shear_yield, diameter)) * np.asarray(diameter, dtype=np.float64) / 2.0
+    return pi / 12.0 * positive("shear_yield", shear_yield) * (outer * outer * outer - inner * inner * inner)
 
 
 def twist_beyond_yield(
@@ -434,72 +319,6 @@ def largest_shear_stress(shear_stress: ArrayLike, normal_stress: ArrayLike) -> A
     50
     """
     return np.hypot(finite("shear_stress", shear_stress), finite("normal_stress", normal_stress) / 2.0)
-
-
-def largest_normal_stress(shear_stress: ArrayLike, normal_stress: ArrayLike) -> Array:
-    r"""Largest normal stress of torsion and bending together.
-
-    .. math:: \sigma_1 = \sigma / 2 + \sqrt{\tau^2 + (\sigma / 2)^2}
-
-    Parameters
-    ----------
-    shear_stress, normal_stress : array_like
-        From torsion and from bending. [Pa]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [Pa]
-
-    Raises
-    ------
-    DomainError
-        If an argument is not finite.
-
-    References
-    ----------
-    .. [1] Wentzell, Machine Design, ch. 17.
-
-    Examples
-    --------
-    >>> round(float(largest_normal_stress(30e6, 80e6)) / 1e6)
-    90
-    """
-    return largest_shear_stress(shear_stress, normal_stress) + np.asarray(normal_stress) / 2.0
-
-
-def full_floating_diameter(torque: ArrayLike, coefficient: ArrayLike = 2.05e-3) -> Array:
-    r"""Diameter usually given to a full-floating axle shaft.
-
-    .. math:: d = K\, T^{1/3}
-
-    Parameters
-    ----------
-    torque : array_like
-        Peak torque on the shaft, >= 0. [N m]
-    coefficient : array_like
-        K, 2.05 to 2.18 mm in use; 0.00205 unless given. [m/(N m)^(1/3)]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [m]
-
-    Raises
-    ------
-    DomainError
-        If an argument lies outside its range.
-
-    References
-    ----------
-    .. [1] Liu Weixin, axle design: from memory (high).
-
-    Examples
-    --------
-    >>> round(float(full_floating_diameter(2500.0)), 4)
-    0.0278
-    """
-    return within("coefficient", coefficient, 1e-3, 4e-3) * np.cbrt(not_negative("torque", torque))
 
 
 def _use(torque: ArrayLike, shear_yield: ArrayLike, diameter: ArrayLike) -> Array:

@@ -21,9 +21,6 @@ R39_SHARE, R39_MARGIN = 0.1, 4.0 * KILOMETRE_PER_HOUR
 CFR_393_82_TEST_SPEED, CFR_393_82_TOLERANCE = 50.0 * MILE_PER_HOUR, 5.0 * MILE_PER_HOUR
 """The one speed at which 49 CFR 393.82 judges a speedometer, and how far it may be out there. [m/s]"""
 
-J2976_LOWEST, J2976_HIGHEST = 0.99, 1.04
-"""Indicated / true speed between which SAE J2976 wants a speedometer. [-]"""
-
 # A reading right on a limit passes, whatever rounding did to its last digits.
 _ROUNDING = 1e-9
 
@@ -217,39 +214,6 @@ def indicated_speed_limits_r39(true_speed: ArrayLike) -> tuple[Array, Array]:
     return speed, (1.0 + R39_SHARE) * speed + R39_MARGIN
 
 
-def true_speed_limits_r39(indicated_speed: ArrayLike) -> tuple[Array, Array]:
-    r"""Least and greatest true speed at which a reading satisfies UN Regulation 39.
-
-    .. math:: (v_\text{ind} - 4\ \text{km/h}) / 1.1 \le v \le v_\text{ind}
-
-    Parameters
-    ----------
-    indicated_speed : array_like
-        >= 0. [m/s]
-
-    Returns
-    -------
-    tuple of ndarray
-        Least, not below zero, and greatest, in the shape of the argument. [m/s]
-
-    Raises
-    ------
-    DomainError
-        If the argument is not finite, or negative.
-
-    References
-    ----------
-    .. [1] UN Regulation 39, Revision 1 with Supplement 5 (OJ L 120, 13 May 2010), par. 5.3, as quoted.
-
-    Examples
-    --------
-    >>> [round(float(limit) * 3.6, 2) for limit in true_speed_limits_r39(80 / 3.6)]
-    [69.09, 80.0]
-    """
-    reading = not_negative("indicated_speed", indicated_speed)
-    return np.maximum(0.0, (reading - R39_MARGIN) / (1.0 + R39_SHARE)), reading
-
-
 def is_within_r39(indicated_speed: ArrayLike, true_speed: ArrayLike) -> NDArray[np.bool_]:
     r"""Whether a reading satisfies UN Regulation 39: never low, and at most a tenth and 4 km/h high.
 
@@ -320,72 +284,6 @@ def is_within_393_82(true_per_indicated: ArrayLike) -> NDArray[np.bool_]:
     return _is_between(
         reading, CFR_393_82_TEST_SPEED - CFR_393_82_TOLERANCE, CFR_393_82_TEST_SPEED + CFR_393_82_TOLERANCE
     )
-
-
-def indicated_speed_limits_j2976(true_speed: ArrayLike) -> tuple[Array, Array]:
-    r"""Least and greatest reading that SAE J2976 allows at a true speed.
-
-    .. math:: 0.99 v \le v_\text{ind} \le 1.04 v
-
-    Parameters
-    ----------
-    true_speed : array_like
-        >= 0. [m/s]
-
-    Returns
-    -------
-    tuple of ndarray
-        Least and greatest, in the shape of the argument. [m/s]
-
-    Raises
-    ------
-    DomainError
-        If the argument is not finite, or negative.
-
-    References
-    ----------
-    .. [1] SAE J2976 (2022), read second hand.
-
-    Examples
-    --------
-    >>> [round(float(limit), 2) for limit in indicated_speed_limits_j2976(65.0)]
-    [64.35, 67.6]
-    """
-    speed = not_negative("true_speed", true_speed)
-    return J2976_LOWEST * speed, J2976_HIGHEST * speed
-
-
-def is_within_j2976(indicated_speed: ArrayLike, true_speed: ArrayLike) -> NDArray[np.bool_]:
-    r"""Whether a reading satisfies SAE J2976, a recommended practice: at most 1 % low and 4 % high.
-
-    Parameters
-    ----------
-    indicated_speed : array_like
-        As the speedometer shows it, >= 0. [m/s]
-    true_speed : array_like
-        At that reading, >= 0. [m/s]
-
-    Returns
-    -------
-    ndarray of bool
-        In the shape the arguments broadcast to. [-]
-
-    Raises
-    ------
-    DomainError
-        If an argument is not finite, or negative.
-
-    References
-    ----------
-    .. [1] SAE J2976 (2022), read second hand.
-
-    Examples
-    --------
-    >>> bool(is_within_j2976(30.9, 30.0)), bool(is_within_j2976(31.5, 30.0))
-    (True, False)
-    """
-    reading = not_negative("indicated_speed", indicated_speed)
-    return _is_between(reading, *indicated_speed_limits_j2976(true_speed))
 
 
 def _is_between(reading: Array, lowest: Array | float, highest: Array | float) -> NDArray[np.bool_]:

@@ -332,69 +332,6 @@ def _room(mu: Array, k: Array) -> Array:
     return room
 
 
-def open_axle_grip_force(
-    vehicle_mass: ArrayLike,
-    adhesion: ArrayLike,
-    load_share: ArrayLike,
-    load_transfer: ArrayLike,
-    rolling_radius: ArrayLike,
-    axle_ratio: ArrayLike,
-    track: ArrayLike,
-    opposite_roll_share: ArrayLike,
-) -> Array:
-    r"""Largest force of one driven solid axle with an open differential, level road.
-
-    .. math:: F = \frac{\mu m g s}{1 - \mu k + \frac{2 \mu r}{i\, t} \kappa}
-
-    The prop-shaft torque leans the body, lightens one driven wheel, and that wheel then sets the limit
-    for both. Locked, the last term falls away: `grip_force`.
-
-    Parameters
-    ----------
-    vehicle_mass : array_like
-        > 0. [kg]
-    adhesion : array_like
-        Friction coefficient of tyre on ground, >= 0. [-]
-    load_share : array_like
-        Share of the mass on the driven axle on the level, 0 to 1. [-]
-    load_transfer : array_like
-        Mass-centre height / wheelbase: positive for a rear axle, negative for a front axle. [-]
-    rolling_radius : array_like
-        > 0. [m]
-    axle_ratio : array_like
-        > 0. [-]
-    track : array_like
-        Between the wheels of the driven axle, > 0. [m]
-    opposite_roll_share : array_like
-        Roll stiffness at the other axle / roll stiffness of both, 0 to 1. [-]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [N]
-
-    Raises
-    ------
-    DomainError
-        If an argument is not finite or out of its range, or the vehicle tips over before it slips.
-
-    References
-    ----------
-    .. [1] Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), ch. 2.
-
-    Examples
-    --------
-    >>> round(float(open_axle_grip_force(1791.6, 0.62, 0.4684, 0.1944, 0.33, 2.9, 1.498, 0.8044)))
-    5341
-    """
-    mu, k = not_negative("adhesion", adhesion), finite("load_transfer", load_transfer)
-    weight = STANDARD_GRAVITY * positive("vehicle_mass", vehicle_mass)
-    lever = positive("axle_ratio", axle_ratio) * positive("track", track)
-    lean = 2.0 * mu * positive("rolling_radius", rolling_radius) / lever
-    lean = lean * within("opposite_roll_share", opposite_roll_share, 0.0, 1.0)
-    return mu * weight * within("load_share", load_share, 0.0, 1.0) / (_room(mu, k) + lean)
-
-
 def grip_torque(axle_load: ArrayLike, adhesion: ArrayLike, loaded_radius: ArrayLike) -> Array:
     r"""Torque at which both wheels of an axle slip.
 

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gearing_api.mechanics.domain import Array, DomainError, finite, not_negative, positive
+from gearing_api.mechanics.domain import Array, finite, not_negative, positive, require
 
 INCH = 0.0254
 """The inch of rim codes and flotation sizes. [m]"""
@@ -22,9 +22,6 @@ ROLLING_FACTORS = {"radial": RADIAL_ROLLING_FACTOR, "bias": BIAS_ROLLING_FACTOR}
 
 FIVE_DEGREE_RIM_SHARE = 0.70
 """Rim width / nominal width at which a tyre on a 5-degree (drop centre) rim is as wide as its name. [-]"""
-
-FIFTEEN_DEGREE_RIM_SHARE = 0.75
-"""The same on a 15-degree (tubeless truck) rim, rim codes that end in .5. [-]"""
 
 PASSENGER_LOAD_EXPONENT = 0.8
 """Exponent of load over pressure, European passenger tyres (Crolla 2009, p. 290). [-]"""
@@ -115,51 +112,6 @@ def free_diameter(nominal_width: ArrayLike, aspect: ArrayLike, rim_diameter: Arr
     0.7785
     """
     return positive("rim_diameter", rim_diameter) + 2.0 * section_height(nominal_width, aspect)
-
-
-def standards_diameter(nominal_width: ArrayLike, aspect: ArrayLike, rim_diameter: ArrayLike) -> Array:
-    r"""Overall diameter of a metric size as standards print it, rim and section height in whole mm.
-
-    Differs from the unrounded diameter by at most 1.5 mm.
-
-    .. math:: D = [d] + 2 [A S]
-
-    Parameters
-    ----------
-    nominal_width : array_like
-        Width as the size names it, > 0. [m]
-    aspect : array_like
-        Section height / nominal width, > 0. [-]
-    rim_diameter : array_like
-        25.4 mm x rim code, > 0. [m]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [m]
-
-    Raises
-    ------
-    DomainError
-        If an argument is not finite and positive.
-
-    References
-    ----------
-    .. [1] Computed: gives 90 of the 91 metric rows of European Commission heavy-duty CO2 declaration
-       data, Wheels table (release with Q4/2022 entries).
-
-    Examples
-    --------
-    >>> round(float(standards_diameter(0.315, 0.70, 17 * INCH)), 3)
-    0.874
-    """
-    rim = positive("rim_diameter", rim_diameter)
-    return _whole_millimetres(rim) + 2.0 * _whole_millimetres(section_height(nominal_width, aspect))
-
-
-def _whole_millimetres(length: Array) -> Array:
-    # Halves go up, also where binary arithmetic leaves them a hair below the half.
-    return np.floor(length * 1e3 + 0.5 + 1e-6) / 1e3
 
 
 def measuring_rim_width(nominal_width: ArrayLike, aspect: ArrayLike) -> Array:
@@ -425,8 +377,7 @@ def vertical_stiffness(
     411.7
     """
     series = positive("aspect", aspect)
-    if not (series < 2.5).all():
-        raise DomainError("aspect", "below 2.5")
+    require("aspect", series < 2.5, "below 2.5")
     pressure = not_negative("tyre_pressure", tyre_pressure) / 1e3
     area = positive("nominal_width", nominal_width) * positive("diameter", diameter) * 1e6
     kilograms_per_millimetre = 0.00028 * pressure * np.sqrt((1.03 - 0.4 * series) * area) + 3.45
@@ -504,76 +455,6 @@ def loaded_radius(diameter: ArrayLike, sag: ArrayLike) -> Array:
     return positive("diameter", diameter) / 2.0 - not_negative("sag", sag)
 
 
-def effective_rolling_radius(diameter: ArrayLike, loaded_radius: ArrayLike) -> Array:
-    r"""Rolling radius of a tyre whose belt keeps its length, from the height of the wheel centre.
-
-    .. math:: r_e = r_0 \sin\theta / \theta, \qquad \cos\theta = r_l / r_0
-
-    Parameters
-    ----------
-    diameter : array_like
-        Free diameter, > 0. [m]
-    loaded_radius : array_like
-        Wheel centre to ground, > 0 and at most half the diameter. [m]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [m]
-
-    Raises
-    ------
-    DomainError
-        If an argument is not finite and positive, or a loaded radius exceeds the free radius.
-
-    References
-    ----------
-    .. [1] R. N. Jazar, Vehicle Dynamics, ch. 3, as derived on a university teaching page.
-
-    Examples
-    --------
-    >>> round(float(effective_rolling_radius(0.80, 0.37)), 5)
-    0.38995
-    """
-    free, loaded = _radii(diameter, loaded_radius)
-    return free * np.sinc(np.arccos(loaded / free) / np.pi)
-
-
-def effective_rolling_radius_by_third(diameter: ArrayLike, loaded_radius: ArrayLike) -> Array:
-    r"""Rolling radius by the rule that a third of the sag is lost.
-
-    .. math:: r_e = (2 r_0 + r_l) / 3
-
-    Parameters
-    ----------
-    diameter : array_like
-        Free diameter, > 0. [m]
-    loaded_radius : array_like
-        Wheel centre to ground, > 0 and at most half the diameter. [m]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [m]
-
-    Raises
-    ------
-    DomainError
-        If an argument is not finite and positive, or a loaded radius exceeds the free radius.
-
-    References
-    ----------
-    .. [1] Project Chrono, open multibody dynamics library, tyre models.
-
-    Examples
-    --------
-    >>> round(float(effective_rolling_radius_by_third(0.80, 0.37)), 5)
-    0.39
-    """
-    free, loaded = _radii(diameter, loaded_radius)
-    return (2.0 * free + loaded) / 3.0
-
-
 def contact_half_length(diameter: ArrayLike, loaded_radius: ArrayLike) -> Array:
     r"""Half the length of the flat that a loaded tyre presses on the ground.
 
@@ -605,16 +486,10 @@ def contact_half_length(diameter: ArrayLike, loaded_radius: ArrayLike) -> Array:
     >>> round(float(contact_half_length(0.80, 0.37)), 5)
     0.15199
     """
-    free, loaded = _radii(diameter, loaded_radius)
-    return np.sqrt((free - loaded) * (free + loaded))
-
-
-def _radii(diameter: ArrayLike, loaded_radius: ArrayLike) -> tuple[Array, Array]:
     free = positive("diameter", diameter) / 2.0
     loaded = positive("loaded_radius", loaded_radius)
-    if not (loaded <= free).all():
-        raise DomainError("loaded_radius", "at most half the diameter")
-    return free, loaded
+    require("loaded_radius", loaded <= free, "at most half the diameter")
+    return np.sqrt((free - loaded) * (free + loaded))
 
 
 def load_at_pressure(
@@ -660,7 +535,7 @@ def load_at_pressure(
     """
     pressure = not_negative("tyre_pressure", tyre_pressure)
     share = pressure / positive("reference_pressure", reference_pressure)
-    return not_negative("load_capacity", load_capacity) * share ** finite("exponent", exponent)
+    return not_negative("load_capacity", load_capacity) * np.power(share, finite("exponent", exponent))
 
 
 def pressure_for_load(
@@ -703,116 +578,4 @@ def pressure_for_load(
     """
     share = not_negative("tyre_load", tyre_load) / positive("load_capacity", load_capacity)
     reference = positive("reference_pressure", reference_pressure)
-    return reference * share ** (1.0 / positive("exponent", exponent))
-
-
-def tra_passenger_load(
-    nominal_width: ArrayLike, aspect: ArrayLike, rim_diameter: ArrayLike, tyre_pressure: ArrayLike
-) -> Array:
-    r"""Load of a passenger tyre by the older formula of the Tire and Rim Association.
-
-    .. math:: L = 6.67 \cdot 10^{-5} \sqrt{p}\, S_d^{1.39} (d + S_d), \qquad S_d = (0.34848 + 0.6497 A) S
-
-    with *p* in kPa, *d* and *S* in mm and *L* in kg. Series 50 and higher.
-
-    Parameters
-    ----------
-    nominal_width : array_like
-        Width as the size names it, > 0. [m]
-    aspect : array_like
-        Section height / nominal width, > 0. [-]
-    rim_diameter : array_like
-        In whole mm, > 0. [m]
-    tyre_pressure : array_like
-        Inflation above the atmosphere, >= 0; 240 kPa for the standard load. [Pa]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [kg]
-
-    Raises
-    ------
-    DomainError
-        If an argument is not finite, a pressure is negative, or another argument is not positive.
-
-    References
-    ----------
-    .. [1] Engineer's FAQ of 22 August 2005 that quotes the TRA passenger load formula.
-
-    Examples
-    --------
-    >>> round(float(tra_passenger_load(0.215, 0.65, 0.381, 240e3)), 1)
-    686.9
-    """
-    equivalent = (0.34848 + 0.6497 * positive("aspect", aspect)) * positive("nominal_width", nominal_width)
-    pressure = not_negative("tyre_pressure", tyre_pressure)
-    span = positive("rim_diameter", rim_diameter) + equivalent
-    return 6.67e-5 * np.sqrt(pressure / 1e3) * (equivalent * 1e3) ** 1.39 * (span * 1e3)
-
-
-def tra_largest_diameter(rim_diameter: ArrayLike, section_height: ArrayLike) -> Array:
-    r"""Largest diameter of a new passenger tyre by the Tire and Rim Association: 3 % on the section height.
-
-    .. math:: D_\text{max} = d + 2 \cdot 1.03\, H
-
-    Parameters
-    ----------
-    rim_diameter, section_height : array_like
-        Design dimensions, > 0. [m]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [m]
-
-    Raises
-    ------
-    DomainError
-        If an argument is not finite and positive.
-
-    References
-    ----------
-    .. [1] Engineering note of 19 August 1999 that quotes the TRA design guide.
-
-    Examples
-    --------
-    >>> round(float(tra_largest_diameter(15 * INCH, 4.845 * INCH) / INCH), 2)
-    24.98
-    """
-    height = positive("section_height", section_height)
-    return positive("rim_diameter", rim_diameter) + 2.0 * 1.03 * height
-
-
-def least_diameter(size_factor: ArrayLike, section_width: ArrayLike) -> Array:
-    r"""Least diameter that a size factor leaves to a tyre of a given width.
-
-    .. math:: D_\text{min} = \text{SF} - S
-
-    Parameters
-    ----------
-    size_factor : array_like
-        Least sum of section width and outer diameter, > 0. [m]
-    section_width : array_like
-        > 0. [m]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [m]
-
-    Raises
-    ------
-    DomainError
-        If an argument is not finite and positive.
-
-    References
-    ----------
-    .. [1] FMVSS 109, Appendix A, as quoted in NHTSA interpretation aiam2474 (15 December 1976).
-
-    Examples
-    --------
-    >>> round(float(least_diameter(36.50, 8.55)), 2)
-    27.95
-    """
-    return positive("size_factor", size_factor) - positive("section_width", section_width)
+    return reference * np.power(share, 1.0 / positive("exponent", exponent))

@@ -60,4 +60,5 @@ def _capacity_lost(build: Build) -> Array:
     """Capacity of the original ring gear over that of the fitted one. [-]"""
     if not build.given("ring_gear_diameter"):
         return np.ones(())
-    return np.asarray((build.number("original_ring_gear_diameter") / build.number("ring_gear_diameter")) ** 3)
+    size = build.number("original_ring_gear_diameter") / build.number("ring_gear_diameter")
+    return np.asarray(size * size * size)

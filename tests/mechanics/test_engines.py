@@ -62,13 +62,13 @@ def test_petrol_cubic_peaks_where_it_says() -> None:
     grid = np.linspace(1.0, 800.0, 7991)
     power, torque = engines.full_load_power(engine, grid), engines.full_load_torque(engine, grid)
     assert (power.max(), grid[power.argmax()]) == pytest.approx((100e3, 500.0))
-    assert (torque.max(), grid[torque.argmax()]) == pytest.approx((engines.PETROL_TORQUE_RISE * 200.0, 250.0))
+    assert (torque.max(), grid[torque.argmax()]) == pytest.approx((1.25 * 200.0, 250.0))
 
 
 def test_petrol_peaks_give_the_petrol_cubic() -> None:
     grid = np.linspace(1.0, 800.0, 100)
-    torque = engines.PETROL_TORQUE_RISE * 100e3 / 500.0
-    engine = engines.curve_from_peaks(100e3, 500.0, torque, engines.PETROL_TORQUE_SPEED * 500.0)
+    torque = 1.25 * 100e3 / 500.0
+    engine = engines.curve_from_peaks(100e3, 500.0, torque, 0.5 * 500.0)
     expected = engines.full_load_power(engines.petrol_curve(100e3, 500.0), grid)
     assert engines.full_load_power(engine, grid) == pytest.approx(expected)
 

@@ -5,17 +5,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gearing_api.mechanics import agma_2003, gear_ratings
+from gearing_api.mechanics import gear_ratings
 from gearing_api.mechanics.domain import DomainError
 
 diameters = st.floats(0.1, 0.6)
 torques = st.floats(100.0, 50e3)
-
-
-@given(torques)
-def test_capacity_is_the_inverse_of_the_usual_size(torque: float) -> None:
-    diameter = gear_ratings.ring_gear_diameter(torque)
-    assert gear_ratings.ring_gear_capacity(diameter) == pytest.approx(torque, rel=1e-12)
 
 
 @given(diameters, st.floats(1.0, 2.0), st.sampled_from([-1.0, 1.0]))
@@ -41,24 +35,10 @@ def test_stress_grows_with_torque(torque: float, other: float, diameter: float) 
 
 @given(torques, diameters)
 def test_bending_stress_is_the_unit_load_over_the_tooth(torque: float, diameter: float) -> None:
-    """Both methods take the same force on the same tooth."""
     module, face = diameter / 41, 0.155 * diameter
     axle_method = gear_ratings.bending_stress(torque, 41, module, face, 1.0, 0.25, 1.0, 1.0)
-    agma = agma_2003.bending_stress(2 * torque / diameter, module, face, 0.25)
     unit_load = gear_ratings.unit_load(torque, diameter, face)
-    assert axle_method == pytest.approx(agma, rel=1e-9)
     assert axle_method == pytest.approx(unit_load / (module * 0.25), rel=1e-9)
-
-
-@given(torques, diameters)
-def test_contact_stress_agrees_with_agma_on_the_same_factors(torque: float, diameter: float) -> None:
-    pinion, face = diameter / 4, 0.155 * diameter
-    coefficient = agma_2003.STEEL_COEFFICIENT * np.sqrt(1.5)
-    axle_method = gear_ratings.contact_stress(
-        torque, pinion, face, 0.17, coefficient, load_distribution_factor=1.0
-    )
-    agma = agma_2003.contact_stress(2 * torque / pinion, pinion, face, 0.17)
-    assert axle_method == pytest.approx(agma, rel=1e-9)
 
 
 @given(st.floats(14.0, 30.0), st.floats(0.0, 50.0))

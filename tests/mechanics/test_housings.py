@@ -18,8 +18,8 @@ heights = st.floats(0.0, 0.3)
 def test_a_larger_tube_never_bends_more(diameter: float, wall: float, larger: float) -> None:
     wall *= diameter
     size = np.array([1.0, larger]) * diameter
-    for small, large in (housings.tube_modulus(size, wall), housings.tube_area(size, wall)):
-        assert large >= small * (1 - 1e-15), "but for the last digit"
+    small, large = housings.tube_modulus(size, wall)
+    assert large >= small * (1 - 1e-15), "but for the last digit"
 
 
 @given(diameters, walls)

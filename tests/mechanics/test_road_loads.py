@@ -121,7 +121,7 @@ def test_road_load_is_the_sum_of_its_parts() -> None:
     parts = (
         road_loads.rolling_force(mass, f, grade)
         + road_loads.grade_force(mass, grade)
-        + road_loads.drag_force(speed, area, density)
+        + 0.5 * density * area * speed * speed
     )
     constant = road_loads.rolling_force(mass, f, grade) + road_loads.grade_force(mass, grade)
     whole = road_loads.road_load(speed, constant, 0.0, road_loads.drag_factor(area, density))

@@ -47,25 +47,29 @@ def test_the_yield_torque_brings_the_surface_to_yield(stress: float, diameter: f
     assert at_surface == pytest.approx(stress, rel=1e-12)
 
 
+def elastic_twist(torque: float, length: float, diameter: float) -> float:
+    """Gere, Mechanics of Materials, ch. 3."""
+    return torque * length / (shafts.STEEL_SHEAR_MODULUS * float(shafts.polar_moment(diameter)))
+
+
 @given(stresses, diameters, st.floats(0.0, 1.0))
 def test_up_to_yield_the_twist_is_elastic(stress: float, diameter: float, share: float) -> None:
     torque = share * shafts.yield_torque(stress, diameter)
     beyond = shafts.twist_beyond_yield(torque, 1.0, stress, diameter)
-    assert beyond == pytest.approx(shafts.twist(torque, 1.0, diameter), rel=1e-9)
+    assert beyond == pytest.approx(elastic_twist(torque, 1.0, diameter), rel=1e-9)
 
 
 @given(stresses, diameters, st.floats(1.0, 1.32))
 def test_past_yield_the_twist_runs_ahead(stress: float, diameter: float, share: float) -> None:
     torque = share * shafts.yield_torque(stress, diameter)
     beyond = shafts.twist_beyond_yield(torque, 1.0, stress, diameter)
-    assert beyond >= shafts.twist(torque, 1.0, diameter) * (1.0 - 1e-9)
-    assert shafts.elastic_core_radius(torque, stress, diameter) <= diameter / 2
+    assert beyond >= elastic_twist(torque, 1.0, diameter) * (1.0 - 1e-9)
 
 
 @given(st.floats(1.0, 1e3), st.floats(0.1, 2.0), diameters)
 def test_a_blow_winds_up_its_energy(energy: float, length: float, diameter: float) -> None:
     torque = shafts.impact_torque(energy, length, diameter)
-    assert torque * shafts.twist(torque, length, diameter) / 2 == pytest.approx(energy, rel=1e-9)
+    assert torque * elastic_twist(torque, length, diameter) / 2 == pytest.approx(energy, rel=1e-9)
 
 
 @given(st.floats(1.0, 300.0), st.floats(0.5, 5.0), st.floats(0.1, 1000.0))
@@ -80,7 +84,6 @@ def test_the_margin_does_not_depend_on_the_units(strength: float, diameter: floa
 @given(stresses, stresses)
 def test_combined_stress_is_at_least_each_part(shear: float, normal: float) -> None:
     assert shafts.largest_shear_stress(shear, normal) >= max(shear, normal / 2)
-    assert shafts.largest_normal_stress(shear, normal) >= normal
 
 
 def test_one_build_and_many_give_the_same() -> None:
@@ -92,9 +95,6 @@ def test_one_build_and_many_give_the_same() -> None:
 
 def test_beyond_the_plastic_torque_there_is_no_answer() -> None:
     plastic = shafts.plastic_torque(700e6, 0.030)
-    assert shafts.elastic_core_radius(plastic, 700e6, 0.030) == pytest.approx(0.0, abs=1e-6)
-    with pytest.raises(DomainError, match="at most the plastic torque"):
-        shafts.elastic_core_radius(plastic * 1.001, 700e6, 0.030)
     with pytest.raises(DomainError, match="torque"):
         shafts.twist_beyond_yield(plastic * 1.001, 0.7, 700e6, 0.030)
 

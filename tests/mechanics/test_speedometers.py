@@ -60,20 +60,17 @@ def test_an_over_reading_is_room_for_a_taller_tyre(speed: float, overreading: fl
     assert speedometers.is_within_r39(speed, speed * true)
 
 
-@given(SPEEDS, st.floats(0.7, 1.2))
-def test_r39_from_either_side_is_one_rule(indicated: float, share: float) -> None:
-    true = share * indicated
-    least_true, most_true = speedometers.true_speed_limits_r39(indicated)
-    least, most = speedometers.indicated_speed_limits_r39(true)
-    if min(abs(true - least_true), abs(true - most_true)) > 1e-6:
-        assert (least_true <= true <= most_true) == (least <= indicated <= most)
-        assert (least <= indicated <= most) == bool(speedometers.is_within_r39(indicated, true))
-
-
 def test_r39_lets_a_standing_vehicle_show_four_kilometres_per_hour() -> None:
     assert speedometers.is_within_r39(4 / 3.6, 0.0)
     assert not speedometers.is_within_r39(4.1 / 3.6, 0.0)
-    assert speedometers.true_speed_limits_r39(2 / 3.6)[0] == 0.0
+
+
+@given(SPEEDS, st.floats(0.7, 1.2))
+def test_r39_holds_between_its_limits(indicated: float, share: float) -> None:
+    true = share * indicated
+    least, most = speedometers.indicated_speed_limits_r39(true)
+    if min(abs(indicated - least), abs(indicated - most)) > 1e-6:
+        assert (least <= indicated <= most) == bool(speedometers.is_within_r39(indicated, true))
 
 
 @given(SPEEDS, st.floats(0.8, 1.3), st.floats(-0.1, 0.1))
@@ -87,8 +84,8 @@ def test_correction_factor_makes_the_reading_true(
 @given(st.lists(st.tuples(SPEEDS, SPEEDS), min_size=1, max_size=5))
 def test_columns_give_what_single_readings_give(rows: list[tuple[float, float]]) -> None:
     indicated, true = np.array(rows).T
-    for rule in (speedometers.is_within_r39, speedometers.is_within_j2976):
-        assert rule(indicated, true).tolist() == [bool(rule(*row)) for row in rows]
+    rule = speedometers.is_within_r39
+    assert rule(indicated, true).tolist() == [bool(rule(*row)) for row in rows]
     shares = true / indicated
     assert speedometers.is_within_393_82(shares).tolist() == [
         bool(speedometers.is_within_393_82(share)) for share in shares

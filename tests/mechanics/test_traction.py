@@ -88,15 +88,6 @@ def test_one_axle_holds_where_its_load_says(
     assert traction.grip_force(2000.0, mu, grade, f, share, transfer) == pytest.approx(pull, abs=1e-6)
 
 
-def test_a_stiff_other_axle_costs_an_open_differential_grip() -> None:
-    arguments = {"vehicle_mass": 2000.0, "adhesion": 0.6, "load_share": 0.5, "load_transfer": 0.3}
-    axle = {"rolling_radius": 0.4, "axle_ratio": 4.1, "track": 1.5}
-    shares = np.array([0.0, 0.5, 1.0])
-    force = traction.open_axle_grip_force(**arguments, **axle, opposite_roll_share=shares)
-    assert force[0] == pytest.approx(traction.grip_force(**arguments))
-    assert (np.diff(force) < 0.0).all()
-
-
 def test_an_axle_that_tips_before_it_slips_is_refused() -> None:
     with pytest.raises(DomainError, match="load_transfer"):
         traction.grip_grade(1.2, 0.0, 0.5, 0.9)

@@ -7,7 +7,6 @@ import numpy as np
 import pytest
 
 from gearing_api.mechanics import (
-    agma_2003,
     axle_torques,
     bevel_gears,
     gear_ratings,
@@ -22,7 +21,6 @@ INCH = 0.0254
 FOOT = 0.3048
 LBF = 4.4482216152605
 PSI = LBF / INCH**2
-KSI = 1000 * PSI
 HORSEPOWER = 550 * FOOT * LBF
 RPM = np.pi / 30
 DEGREE = np.pi / 180
@@ -53,7 +51,8 @@ def test_a5_the_gear_has_the_pinion_forces_swapped() -> None:
     """Wentzell, Machine Design, Ex. 13.3, as reproduced in public course code."""
     force = bevel_gears.tangential_force(63000 * 8 / 2200 * LBF * INCH, 3 * INCH)
     pinion = bevel_gears.tooth_forces(force, bevel_gears.pinion_pitch_angle(36 / 24), 14.5 * DEGREE)
-    gear = bevel_gears.tooth_forces(force, bevel_gears.ring_pitch_angle(36 / 24), 14.5 * DEGREE)
+    ring_cone = bevel_gears.RIGHT_ANGLE - bevel_gears.pinion_pitch_angle(36 / 24)
+    gear = bevel_gears.tooth_forces(force, ring_cone, 14.5 * DEGREE)
     assert force / LBF == pytest.approx(152.73, rel=0.001)
     assert np.array(pinion) / LBF == pytest.approx([21.92, 32.86], rel=0.001)
     assert np.array(gear) / LBF == pytest.approx([32.86, 21.92], rel=0.001)
@@ -83,9 +82,9 @@ def test_a7_a8_forces_on_either_flank(
 
 def test_a9_a_220_mm_ring_gear() -> None:
     """A bearing maker's manual's formulas, 5000 N m on a 41/10 set of 220 mm, face 34 mm: computed."""
-    mean = bevel_gears.mean_diameter(0.220, 0.034, bevel_gears.ring_pitch_angle(4.1))
-    force = bevel_gears.tangential_force(5000.0, mean)
     cone = bevel_gears.pinion_pitch_angle(4.1)
+    mean = bevel_gears.mean_diameter(0.220, 0.034, bevel_gears.RIGHT_ANGLE - cone)
+    force = bevel_gears.tangential_force(5000.0, mean)
     forces = bevel_gears.tooth_forces(force, cone, 20 * DEGREE, 35 * DEGREE, [+1, -1])
     assert force == pytest.approx(53485, rel=0.001)
     assert forces.axial == pytest.approx([42015, -30753], rel=0.001)
@@ -111,91 +110,21 @@ def test_a14_force_from_power() -> None:
     assert us / LBF == pytest.approx(1575, rel=0.001)
 
 
-def ex_15_1_force_per_stress() -> tuple[float, float]:
-    """Bending stress per force, and contact stress per square root of force, of Shigley's Ex. 15-1."""
-    speed = np.pi * 5 * INCH * 600 / 60
-    assert speed / (FOOT / 60) == pytest.approx(785.4, rel=0.001)
-    dynamic = agma_2003.dynamic_factor(speed, 7)
-    spread = agma_2003.load_distribution_factor(1.1 * INCH, 1.25)
-    bending = agma_2003.bending_stress(
-        1.0, INCH / 5, 1.1 * INCH, 0.216, dynamic, agma_2003.size_factor(INCH / 5), spread
-    )
-    contact = agma_2003.contact_stress(
-        1.0,
-        5 * INCH,
-        1.1 * INCH,
-        0.065,
-        dynamic,
-        agma_2003.contact_size_factor(1.1 * INCH),
-        spread,
-        crowning_factor=2.0,
-    )
-    return float(bending), float(contact)
-
-
-def test_a16_rated_loads_at_ten_million_cycles() -> None:
-    """Shigley, Mechanical Engineering Design, Ex. 15-1, as reproduced in public course code."""
-    bending, contact = ex_15_1_force_per_stress()
-    speed = 785.4 * FOOT / 60
-    for_bending = agma_2003.bending_strength(180) / bending
-    life = agma_2003.contact_life_factor(1e7)
-    for_wear = (agma_2003.allowable_stress(agma_2003.contact_strength(180), life) / contact) ** 2
-    assert for_bending / LBF == pytest.approx(552, rel=0.005)
-    assert for_bending * speed / HORSEPOWER == pytest.approx(13.1, rel=0.005)
-    assert for_wear / LBF == pytest.approx(458, rel=0.005)
-    assert for_wear * speed / HORSEPOWER == pytest.approx(10.9, rel=0.005)
-
-
-def test_a17_rated_loads_at_a_billion_cycles() -> None:
-    """Shigley, Mechanical Engineering Design, Ex. 15-1, as reproduced in public course code."""
-    bending, contact = ex_15_1_force_per_stress()
-    speed = 785.4 * FOOT / 60
-    reliability = agma_2003.reliability_factor(0.995)
-    assert np.sqrt(reliability) == pytest.approx(1.037, rel=0.001)
-    in_bending = agma_2003.allowable_stress(
-        agma_2003.bending_strength(180), agma_2003.bending_life_factor(1e9), reliability, 1.5
-    )
-    in_contact = agma_2003.allowable_stress(
-        agma_2003.contact_strength(180), agma_2003.contact_life_factor(1e9), np.sqrt(reliability), 1.5
-    )
-    for_bending, for_wear = in_bending / bending, (in_contact / contact) ** 2
-    assert in_bending / PSI == pytest.approx(5355, rel=0.005)
-    assert in_contact / PSI == pytest.approx(54640, rel=0.005)
-    assert for_bending / LBF == pytest.approx(295, rel=0.005)
-    assert for_bending * speed / HORSEPOWER == pytest.approx(7.0, abs=0.05)
-    assert for_wear / LBF == pytest.approx(108.6, rel=0.005)
-    assert for_wear * speed / HORSEPOWER == pytest.approx(2.6, abs=0.05)
-
-
-def test_a18_speed_force_and_cone() -> None:
+def test_a18_speed_and_force() -> None:
     """Shigley, Mechanical Engineering Design, Ex. 15-2, as reproduced in public course code."""
     diameter = 20 / 8 * INCH
     speed = np.pi * diameter * 900 / 60
     force = bevel_gears.tangential_force(6.85 * HORSEPOWER / (900 * RPM), diameter)
-    cone = bevel_gears.cone_distance(diameter, bevel_gears.pinion_pitch_angle(60 / 20))
     assert speed / (FOOT / 60) == pytest.approx(589, rel=0.001)
     assert force / LBF == pytest.approx(383.8, rel=0.001)
-    assert cone / INCH == pytest.approx(3.953, rel=0.001)
 
 
-def test_a19_elastic_coefficients_in_both_systems() -> None:
-    """Units of the AGMA coefficient of steel, and of the axle method's 2800 sqrt(psi): computed."""
+def test_a19_the_elastic_coefficient_in_both_systems() -> None:
+    """The axle method's 2800 sqrt(psi): computed."""
     root_psi = np.sqrt(PSI)
-    agma = agma_2003.STEEL_COEFFICIENT
-    assert agma / 1e3 == pytest.approx(190.15, rel=0.0002)
     assert 2800 * root_psi / 1e3 == pytest.approx(232.50, rel=0.0002)
     default = gear_ratings.contact_stress(1.0, 1.0, 1.0, 1.0, load_distribution_factor=0.5)
     assert default == pytest.approx(2800 * root_psi, rel=0.001)
-
-
-def test_a20_short_life_limits_of_carburised_teeth() -> None:
-    """AGMA 2003-B97 strengths 35 and 40 ksi, 200 ksi, at the least life. Computed: 652, 745 and 2758 MPa."""
-    bending = agma_2003.allowable_stress(
-        np.array([35, 40]) * KSI, agma_2003.bending_life_factor(1e3, [True, False])
-    )
-    contact = agma_2003.allowable_stress(200 * KSI, agma_2003.contact_life_factor(1e3))
-    assert bending / 1e6 == pytest.approx([652, 745], rel=0.001)
-    assert contact / 1e6 == pytest.approx(2758, rel=0.001)
 
 
 def test_the_derived_contact_factor_is_near_the_chart() -> None:
@@ -236,14 +165,6 @@ def test_the_coast_flank_carries_less() -> None:
     assert drive / coast == pytest.approx(1.3, abs=1e-12)
 
 
-def test_a29_lewis_load_with_shock() -> None:
-    """Wentzell, Machine Design, Ex. 12.3 and 12.4, as reproduced in public course code."""
-    load = gear_ratings.lewis_load(47.5 * KSI, 1 * INCH, INCH / 8, 0.320)
-    dynamic = gear_ratings.lewis_dynamic_load(146 * LBF, 1129 * FOOT / 60)
-    assert load / LBF == pytest.approx(1900, rel=1e-4)
-    assert dynamic / LBF == pytest.approx(420.7, rel=2e-4)
-
-
 def test_a33_a_coarse_stub_is_about_as_thick() -> None:
     """19 teeth of 16/32 about as thick as 27 of 24/48: common practice, no published source.
 
@@ -265,7 +186,7 @@ def test_a35_stress_twist_and_allowed_torque() -> None:
     modulus = 11.5e6 * PSI
     torque = 250 * LBF * FOOT
     stress = shafts.torsional_stress(torque, 0.75 * INCH, shafts.polar_moment(1.5 * INCH))
-    per_torque = shafts.twist(1.0, 54 * INCH, 1.5 * INCH, shear_modulus=modulus)
+    per_torque = shafts.twist_beyond_yield(1.0, 54 * INCH, 6000 * PSI, 1.5 * INCH, modulus)
     allowed = min(shafts.yield_torque(6000 * PSI, 1.5 * INCH), 2.5 * DEGREE / per_torque)
     assert stress / PSI == pytest.approx(4527, rel=2e-4)
     assert torque * per_torque / DEGREE == pytest.approx(1.62, abs=0.005)
@@ -290,25 +211,14 @@ def test_a37_hollow_middle() -> None:
 def test_a38_permanent_twist() -> None:
     """Beer & Johnston, Mechanics of Materials, Ex. 3.08, as reproduced in public course code."""
     wound = shafts.twist_beyond_yield(4.60e3, 1.2, 150e6, 0.050, 77e9)
-    sprung_back = shafts.twist(4.60e3, 1.2, 0.050, shear_modulus=77e9)
+    sprung_back = 4.60e3 * 1.2 / (77e9 * shafts.polar_moment(0.050))
     assert (wound - sprung_back) / DEGREE == pytest.approx(1.8, abs=0.05)
-
-
-def test_a39_a_train_of_three_shafts() -> None:
-    """Beer & Johnston, Mechanics of Materials, sample problem 3.3; dimensions as in a university's notes."""
-    torque = np.array([250.0, 2250.0, 2250.0])
-    length = np.array([0.4, 0.2, 0.6])
-    diameter, bore = np.array([0.030, 0.060, 0.060]), np.array([0.0, 0.0, 0.044])
-    parts = shafts.twist(torque, length, diameter, bore, 77e9)
-    assert parts.sum() / DEGREE == pytest.approx(2.31, abs=0.005)
 
 
 def test_a40_hollow_against_solid() -> None:
     """Gere, Mechanics of Materials, ch. 3.3, as reproduced in public course code."""
     solid, hollow = shafts.torsional_stress(1.0, 0.5, shafts.polar_moment(1.0, [0.0, 0.6]))
-    mass = housings.tube_area(1.0, [0.5, 0.2])
     assert hollow / solid == pytest.approx(1.149, abs=5e-4)
-    assert mass[1] / mass[0] == pytest.approx(0.64, abs=1e-9)
 
 
 def test_a41_shear_strength_of_the_table() -> None:
@@ -326,7 +236,7 @@ def test_a42_torques_of_4340_shafts() -> None:
     assert isinstance(strength, float)
     stress = shafts.shear_yield(strength * 1e6)
     diameter = np.array([1.31, 1.50]) * INCH
-    assert strength * 1e6 / KSI == pytest.approx(217, rel=1e-5)
+    assert strength * 1e6 / (1000 * PSI) == pytest.approx(217, rel=1e-5)
     elastic, plastic = shafts.yield_torque(stress, diameter), shafts.plastic_torque(stress, diameter)
     assert elastic / (LBF * FOOT) == pytest.approx([4606, 6914], rel=0.002)
     assert plastic / (LBF * FOOT) == pytest.approx([6141, 9219], rel=0.002)
@@ -348,17 +258,9 @@ def test_a45_speeds_and_acceleration() -> None:
     assert abs(peak) == pytest.approx(1370, rel=0.001)
 
 
-def test_a46_both_places_of_equal_speed() -> None:
-    """Khurmi & Gupta, Theory of Machines, Ex. 9.3; a copy's 43.2 and 136.8 do not follow from its numbers."""
-    first = joints.rotation_of_equal_speed(18 * DEGREE)
-    assert np.array([first, np.pi - first]) / DEGREE == pytest.approx([44.28, 135.72], abs=0.01)
-    assert joints.cardan_ratio(18 * DEGREE, [first, np.pi - first]) == pytest.approx([1, 1], abs=1e-12)
-
-
-def test_a49_peak_torque_and_lead() -> None:
+def test_a49_peak_torque() -> None:
     """The published form of the joint's ratio at 30 degrees: computed."""
     assert 1000 * joints.highest_cardan_ratio(30 * DEGREE) == pytest.approx(1154.7, abs=0.05)
-    assert joints.largest_lead(30 * DEGREE) / DEGREE == pytest.approx(4.117, abs=0.001)
 
 
 @pytest.mark.parametrize(("angle", "torque"), [(10, 0.697), (30, 0.501)])
