@@ -33,7 +33,8 @@ ALLOWED: dict[str, tuple[set[str], set[str]]] = {
     ),
     "formats": ({"units", "vocabulary", "build", "answer", "questions"}, {"numpy", "orjson", "matplotlib"}),
     "batch": (
-        {"mechanics", "units", "fields", "vocabulary", "build", "answer", "questions", "formats"},
+        {"mechanics", "units", "tyre_sizes", "fields", "vocabulary", "build", "answer", "questions",
+         "formats"},
         {"numpy", "pyarrow"},
     ),
     "settings": (set(), set()),
