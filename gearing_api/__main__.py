@@ -11,7 +11,7 @@ from tqdm import tqdm
 from gearing_api.batch.sweeps import BLOCK, Sweep, SweepError, run
 from gearing_api.formats import FORMATS
 from gearing_api.formats.document import answer_as_document
-from gearing_api.formats.options import OutputOptions
+from gearing_api.formats.options import OutputOptions, split_picks
 from gearing_api.formats.strict_json import Unfit, parsed
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import QUESTIONS, read_build
@@ -144,7 +144,7 @@ def _answer(given: argparse.Namespace) -> int:
             return 2
         raw[name] = value
     question = QUESTIONS[given.question]
-    picks = tuple(name.strip() for name in given.pick.split(",") if name.strip())
+    picks = split_picks(given.pick)
     try:
         build = read_build(raw, given.units)
         made = answer_as_document(question, build, picks)

@@ -5,9 +5,8 @@ over the vehicles, lists have the list on their last axis, and words are the sam
 """
 
 import math
-from collections.abc import Container, Hashable, Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping
 from copy import copy
-from dataclasses import fields, replace
 from functools import cache
 from typing import Any, NamedTuple, cast
 
@@ -46,66 +45,6 @@ class FittedTyre(NamedTuple):
     rolling_factor: Array
     rolling_circumference: Array
     rolling_radius: Array
-
-
-def alike(values: Mapping[str, Any]) -> Hashable:
-    """What two builds must have in common to stand in one column: fields, list lengths, words, tyre forms."""
-    return tuple((name, form(values[name])) for name in sorted(values))
-
-
-def form(value: Any) -> Hashable:
-    """What the values of one field must have in common to stand in one column."""
-    if isinstance(value, TyreSize):
-        return tuple("number" if _is_number(part) else part for part in _parts(value).values())
-    if isinstance(value, np.ndarray):
-        return tuple(value.shape)
-    return value if isinstance(value, str) else ()
-
-
-def _is_number(part: Any) -> bool:
-    return isinstance(part, int | float) and not isinstance(part, bool)
-
-
-def stacked(builds: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
-    """The values of many builds that are alike as the values of one column of builds."""
-    return {name: stack([values[name] for values in builds]) for name in builds[0]}
-
-
-def stack(column: Sequence[Any]) -> Any:
-    """Values of one field, of one form, as a column.
-
-    The items of lists lie outermost in memory: what is done to one item of all builds then runs through
-    memory without gaps, which takes a tenth of the time.
-    """
-    first = column[0]
-    if isinstance(first, str):
-        return first
-    if not isinstance(first, TyreSize):
-        return np.ascontiguousarray(np.array(column).T).T
-    rows = [_parts(size) for size in column]
-    arrays: dict[str, Any] = {
-        name: np.array([row[name] for row in rows]) for name, part in rows[0].items() if _is_number(part)
-    }
-    return replace(first, **arrays)
-
-
-def drawn(column: Any, picks: NDArray[np.intp]) -> Any:
-    """The picked builds' values of a stacked column."""
-    if isinstance(column, TyreSize):
-        arrays: dict[str, Any] = {
-            name: part[picks] for name, part in _parts(column).items() if isinstance(part, np.ndarray)
-        }
-        return replace(column, **arrays)
-    return column if isinstance(column, str) else np.take(column.T, picks, axis=-1).T
-
-
-def _parts(size: TyreSize) -> dict[str, Any]:
-    """What the questions read of a size: all but its print."""
-    return {
-        field.name: getattr(size, field.name)
-        for field in fields(size)
-        if field.name not in ("designation", "speed_symbol")
-    }
 
 
 class Build:

@@ -34,7 +34,8 @@ class Settings:
     combinations: int = 2_000
     row_errors_listed: int = 1_000
     cells: int = 1_000_000
-    cache_seconds: int = 86_400
+    cache_seconds: int = 300
+    stale_seconds: int = 86_400
     requests_per_minute: int = 600
     rate_storage: str = ""
     charts_at_once: int = 3

@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from gearing_api.build import DEFAULTS, Build, alike, drawn, stacked
+from gearing_api.build import DEFAULTS, Build
 from gearing_api.questions import read_build
 from gearing_api.units import SYSTEMS, System
 from gearing_api.vocabulary import FIELDS, InvalidBuild, read_fields
@@ -144,33 +144,6 @@ class TestTyres:
 
 
 class TestColumns:
-    ROWS = ({"tyre": "33 in", "gear_ratios": "4,1", "surface": "ice", "axle_ratio": 4.1},
-            {"tyre": "35 in", "gear_ratios": "5,1", "surface": "ice", "axle_ratio": 4.56})  # fmt: skip
-
-    def test_builds_that_are_alike_stack(self) -> None:
-        read = [read_fields(row, "us") for row in self.ROWS]
-        assert alike(read[0]) == alike(read[1])
-        column = Build(stacked(read), {})
-        np.testing.assert_array_equal(column.number("axle_ratio"), [4.1, 4.56])
-        np.testing.assert_array_equal(column.number("gear_ratios"), [[4, 1], [5, 1]])
-        np.testing.assert_allclose(column.tyre().size.diameter, [33 * INCH, 35 * INCH])
-        assert column.word("surface") == "ice"
-        assert column.number("hub_ratio").shape == ()
-
-    @pytest.mark.parametrize(
-        "change", [{"surface": "gravel"}, {"gear_ratios": "4,2,1"}, {"tyre": "265/70R17"}, {"hub_ratio": 1}]
-    )
-    def test_builds_that_differ_in_form_are_not_alike(self, change: dict[str, object]) -> None:
-        first, second = read_fields(self.ROWS[0], "us"), read_fields({**self.ROWS[0], **change}, "us")
-        assert alike(first) != alike(second)
-
-    def test_builds_are_drawn_from_a_column(self) -> None:
-        column = stacked([read_fields(row, "us") for row in self.ROWS])
-        picks = np.array([1, 0, 1])
-        np.testing.assert_array_equal(drawn(column["axle_ratio"], picks), [4.56, 4.1, 4.56])
-        np.testing.assert_allclose(drawn(column["tyre"], picks).diameter, [35 * INCH, 33 * INCH, 35 * INCH])
-        assert drawn("ice", picks) == "ice"
-
     def test_the_rows_that_fail_are_told(self) -> None:
         column = Build({"axle_ratio": np.array([4.1, 5.0, 6.0])}, {})
         with pytest.raises(InvalidBuild) as refused:

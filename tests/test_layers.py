@@ -33,14 +33,15 @@ ALLOWED: dict[str, tuple[set[str], set[str]]] = {
     ),
     "formats": ({"units", "vocabulary", "build", "answer", "questions"}, {"numpy", "orjson", "matplotlib"}),
     "batch": (
-        {"mechanics", "units", "fields", "vocabulary", "build", "answer", "questions", "formats"},
+        {"mechanics", "units", "tyre_sizes", "fields", "vocabulary", "build", "answer", "questions",
+         "formats"},
         {"numpy", "pyarrow"},
     ),
     "settings": (set(), set()),
     "http": (
         {"mechanics", "tables", "units", "fields", "vocabulary", "sentences", "build", "answer", "vehicle",
          "questions", "batch", "formats", "settings"},
-        {"flask", "werkzeug", "marshmallow", "apispec", "numpy", "_typeshed", "redis", "prometheus_client"},
+        {"flask", "werkzeug", "apispec", "numpy", "_typeshed", "redis", "prometheus_client"},
     ),
     "app": ({"settings", "http"}, {"flask"}),
     "server": ({"settings", "http", "app"}, {"gunicorn", "prometheus_client"}),

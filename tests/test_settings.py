@@ -76,6 +76,14 @@ def test_the_application_reads_the_environment(monkeypatch: pytest.MonkeyPatch) 
     assert client.get("/v1/tyre?tyre=265/70R17").status_code == 414
 
 
+STALE = "stale-while-revalidate"
+
+
 def test_the_time_to_keep_an_answer_is_a_setting() -> None:
-    client = create_app(Settings(cache_seconds=0)).test_client()
-    assert client.get("/v1/tyre?tyre=265/70R17").headers["Cache-Control"] == "public, max-age=0"
+    for settings, expected in (
+        (Settings(cache_seconds=0, stale_seconds=0), "public, max-age=0"),
+        (Settings(cache_seconds=9, stale_seconds=8), f"public, max-age=9, {STALE}=8, stale-if-error=8"),
+        (Settings(), f"public, max-age=300, {STALE}=86400, stale-if-error=86400"),
+    ):
+        client = create_app(settings).test_client()
+        assert client.get("/v1/tyre?tyre=265/70R17").headers["Cache-Control"] == expected

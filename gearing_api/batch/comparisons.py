@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearing_api.answer import Question, Source
-from gearing_api.batch.columns import CautionKey, Given, Picks, Pool, answered, errors_by_row
+from gearing_api.batch.columns import CautionKey, Given, Picks, Pool, answered, errors_by_row, read_value
 from gearing_api.build import is_known
 from gearing_api.questions import OWNERS, needed
 from gearing_api.units import SYSTEMS, System
@@ -205,14 +205,7 @@ def _unlimited(limit: object) -> Iterator[FieldError]:
 
 def _pool(name: str, values: Iterable[tuple[str, Any]], system: System) -> Pool:
     """The values read, each of them given with its pointer."""
-    return Pool([_read(name, value, where, system) for where, value in values])
-
-
-def _read(name: str, value: Any, where: str, system: System) -> Any:
-    try:
-        return FIELDS[name].read(value, system)
-    except InvalidBuild as refused:
-        return replace(refused.faults[0], pointer=where)
+    return Pool([read_value(name, value, system, where) for where, value in values])
 
 
 def labels(vary: Mapping[str, list[Any]]) -> dict[str, NDArray[Any]]:

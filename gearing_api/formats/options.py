@@ -1,5 +1,7 @@
 """How the reader wants the text, apart from its format."""
 
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 
@@ -37,6 +39,12 @@ class OutputOptions:
             )
             return self.separator.join(pairs)
         return self.number(value) if isinstance(value, int | float) else str(value)
+
+
+def split_picks(names: str | Sequence[object]) -> tuple[str, ...]:
+    """The names of results in a list of them, or in text that parts them by commas or semicolons."""
+    text = names if isinstance(names, str) else ",".join(map(str, names))
+    return tuple(name.strip() for name in re.split("[,;]", text) if name.strip())
 
 
 def rounded(value: object, digits: int = 4) -> str:

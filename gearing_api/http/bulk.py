@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from flask import Request, Response, g
+from flask import Request, Response
 from numpy.typing import NDArray
 
 from gearing_api.answer import Question, Source
@@ -22,11 +22,12 @@ from gearing_api.http.problems import Problem, field_errors
 from gearing_api.http.requests import (
     ParsedRequest,
     body_bytes,
-    json_object,
-    misplaced,
-    query_of,
-    refused,
-    split,
+    in_body,
+    misplaced_in_query,
+    parse_names,
+    read_object,
+    read_query,
+    refusal,
     with_decimal_point,
 )
 from gearing_api.settings import Settings
@@ -53,8 +54,8 @@ def csv_batch(question: Question, request: Request, settings: Settings) -> Respo
     Problem
         400, 413, 415 or 422 where no row can be answered.
     """
-    asked = _options(request, ())
-    wanted = _wanted(question, asked.options.pick)
+    asked = _options_in_query(request, settings)
+    wanted = _wanted(question, asked)
     headings, lines = _csv_lines(request, settings, asked.options)
     width = len(headings)
     faults: Faults = {
@@ -88,14 +89,14 @@ def _csv(columns: Columns, errors: Mapping[int, str], options: OutputOptions) ->
     return b"".join(parts)
 
 
-def _options(request: Request, in_body: Iterable[str]) -> ParsedRequest:
-    """The options in the address of a request for many builds, which holds nothing else."""
-    query = query_of(request)
-    faults = [FieldError(name, "stands in the body of this request") for name in in_body if name in query]
-    asked = split(query, "query")
-    faults += [FieldError(name, "is no option: fields stand in the body") for name in asked.raw]
-    if faults:
-        raise refused(faults, "query")
+def _options_in_query(request: Request, settings: Settings, *members: str) -> ParsedRequest:
+    """The options in the address of a request whose fields, and `members`, stand in the body."""
+    query = read_query(request, settings)
+    errors = [FieldError(name, "stands in the body of this request") for name in members if name in query]
+    asked = parse_names(query, query, "body")
+    errors += [FieldError(name, "is no option: fields stand in the body") for name in asked.raw]
+    if errors:
+        raise refusal(errors, asked.where)
     return asked
 
 
@@ -121,7 +122,7 @@ def _csv_lines(
     hint = " (with decimal=comma the separator is a semicolon)" if ";" in headings[0] else ""
     faults = list(_misheaded(headings, hint))
     if faults:
-        raise refused(faults, "body")
+        raise refusal(faults, lambda name: "header row")
     _check_rows(len(lines), settings)
     return headings, lines
 
@@ -162,22 +163,21 @@ def json_batch(question: Question, request: Request, settings: Settings) -> Resp
     Problem
         400, 413, 415 or 422 where no row can be answered.
     """
-    query, body = query_of(request), json_object(request, settings.many_bytes)
-    g.errors = body.get("errors")
+    query, body = read_query(request, settings), read_object(request, settings.many_bytes)
     columns = body.pop("columns", None)
-    asked = split({**query, **body}, "body")
-    faults = [misplaced(name, body) for name in query if name in body or name in asked.raw]
-    faults += [
+    asked = parse_names({**query, **body}, query, "body")
+    errors = [misplaced_in_query(name, body) for name in query if name in body or name in asked.raw]
+    errors += [
         FieldError(name, "stands beside columns: put fields into columns")
         for name in body
         if name in asked.raw
     ]
-    if faults:
-        raise refused(faults, "body")
+    if errors:
+        raise refusal(errors, asked.where)
     if not isinstance(columns, dict):
         detail = "must be an object of fields, each one value or a list of one a build"
-        raise refused([FieldError("columns", detail)], "body")
-    wanted = _wanted(question, asked.options.pick)
+        raise refusal([FieldError("columns", detail)], in_body)
+    wanted = _wanted(question, asked)
     columns = with_decimal_point(columns) if asked.options.decimal_comma else columns
     rows = _ask(question, columns, _common_length(columns, settings), asked.system, wanted, {}, settings)
 
@@ -212,7 +212,7 @@ def _common_length(columns: Mapping[str, Any], settings: Settings) -> int:
         told = ", ".join(f"{name} has {length}" for name, length in lengths.items())
         faults.append(FieldError("columns", f"must have lists of one length: {told}"))
     if faults:
-        raise refused(faults, "body")
+        raise refusal(faults, in_body)
     count = next(iter(lengths.values()), 1)
     _check_rows(count, settings)
     return count
@@ -260,13 +260,13 @@ def _in_units(rows: Rows, system: System) -> Columns:
     }
 
 
-def _wanted(question: Question, picks: tuple[str, ...]) -> tuple[str, ...]:
+def _wanted(question: Question, asked: ParsedRequest) -> tuple[str, ...]:
     """The results picked, all where none are."""
-    for name in picks:
+    for name in asked.options.pick:
         if name not in question.results:
             detail = f"names no result of {question.name}{hint(name, question.results)}"
-            raise refused([FieldError("pick", detail, name)], "query")
-    return tuple(dict.fromkeys(picks)) or question.results
+            raise refusal([FieldError("pick", detail, name)], asked.where)
+    return tuple(dict.fromkeys(asked.options.pick)) or question.results
 
 
 def _codes(rows: Rows) -> NDArray[Any]:
@@ -290,7 +290,7 @@ def _errors(faults: Faults, at: Callable[[int, FieldError], str], settings: Sett
             {"index": row, **error}
             for row in listed
             for error in field_errors(
-                (replace(fault, pointer=at(row, fault)) for fault in faults[row]), "body"
+                (replace(fault, pointer=at(row, fault)) for fault in faults[row]), in_body
             )
         ],
         "error_count": len(faults),
@@ -320,8 +320,8 @@ def comparison(request: Request, suffix: str | None, settings: Settings) -> Resp
         400, 406, 413, 415 or 422; 422 also where there are more cells than the limit.
     """
     form = suffix or accepted(request, {kind: form for form, kind in COMPARISON_FORMATS.items()})
-    asked = _options(request, ("units", "pick"))
-    plan = _plan(json_object(request, settings.body_bytes), asked.options)
+    asked = _options_in_query(request, settings, "units", "pick")
+    plan = _plan(read_object(request, settings.body_bytes), asked.options)
     computed = plan.count if plan.sort else plan.rows
     cells = computed * len(plan.columns)
     if cells > settings.cells:
@@ -329,7 +329,7 @@ def comparison(request: Request, suffix: str | None, settings: Settings) -> Resp
             f"makes {computed} rows x {len(plan.columns)} columns = {cells} cells: at most {settings.cells} "
             f"are computed at a time. Any size can be computed offline: {OFFLINE}"
         )
-        raise refused([FieldError("vary", detail)], "body")
+        raise refusal([FieldError("vary", detail)], in_body)
     if form == "csv":
         return _streamed(_csv_stream(plan, asked.options), FORMATS["csv"].media_type, request)
     if form == "ndjson":
@@ -341,7 +341,7 @@ def _plan(raw: dict[str, Any], options: OutputOptions) -> Plan:
     try:
         plan = read_plan(with_decimal_point(raw) if options.decimal_comma else raw)
     except InvalidBuild as error:
-        raise refused(error.faults, "body") from error
+        raise refusal(error.faults, in_body) from error
     return replace(plan, labels=labels(raw["vary"])) if options.decimal_comma else plan
 
 

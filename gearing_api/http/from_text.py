@@ -3,14 +3,14 @@
 from collections.abc import Callable
 from typing import Any
 
-from flask import Request, Response, request
+from flask import Response, request
 
 from gearing_api.formats import FORMATS, Format
 from gearing_api.formats.document import Document
 from gearing_api.formats.sentence import as_understood
 from gearing_api.http import headers
 from gearing_api.http.negotiation import chosen
-from gearing_api.http.requests import ParsedRequest, reading, refused
+from gearing_api.http.requests import ParsedRequest, parse_request, refusal
 from gearing_api.sentences import Sentence, read
 from gearing_api.settings import Settings
 from gearing_api.vocabulary import FieldError, InvalidBuild
@@ -31,21 +31,22 @@ def view(settings: Settings, suffix: str | None) -> Callable[[], Response]:
     """The view of the address with that suffix."""
 
     def answer() -> Response:
+        asked = parse_request(request, settings)
         form = chosen(request, suffix, FORMS)
-        asked = reading(request, settings)
-        made = _document(_sentence(asked), asked)
-        response = Response(form.write(made, asked.options), content_type=form.media_type)
-        if suffix is None:
-            response.headers["Vary"] = "Accept"
-        return _kept(response, request, settings)
+
+        def make() -> Response:
+            made = _document(_sentence(asked), asked)
+            return Response(form.write(made, asked.options), content_type=form.media_type)
+
+        if request.method == "POST":
+            response = make()
+            if suffix is None:
+                response.headers["Vary"] = "Accept"
+            return response
+        tag = headers.weak_tag(NAME, form.suffix, asked.canonical)
+        return headers.cacheable(make, tag, request, settings, vary=suffix is None)
 
     return answer
-
-
-def _kept(response: Response, asking: Request, settings: Settings) -> Response:
-    if asking.method == "POST":
-        return response
-    return headers.cacheable(response, asking, settings.cache_seconds)
 
 
 def _sentence(asked: ParsedRequest) -> Sentence:
@@ -56,11 +57,11 @@ def _sentence(asked: ParsedRequest) -> Sentence:
     if not isinstance(text, str):
         faults.append(FieldError("q", "must be text"))
     if faults:
-        raise refused(faults, asked.location)
+        raise refusal(faults, asked.where)
     try:
         return read(str(text))
     except InvalidBuild as error:
-        raise refused(error.faults, asked.location) from error
+        raise refusal(error.faults, asked.where) from error
 
 
 def _document(sentence: Sentence, asked: ParsedRequest) -> Document:

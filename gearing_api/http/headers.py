@@ -1,12 +1,17 @@
 """Headers that every response carries, and the validators of those that may be kept."""
 
-from collections.abc import Iterable
-from hashlib import sha256
+from collections.abc import Callable, Iterable
+from functools import cache
+from hashlib import blake2b
 from typing import TYPE_CHECKING, Any
 
 from flask import Request, Response
+from werkzeug.http import parse_etags
 
+from gearing_api import __version__
+from gearing_api.formats import dumped
 from gearing_api.http.proxy import REQUEST_ID
+from gearing_api.settings import Settings
 
 if TYPE_CHECKING:
     from _typeshed.wsgi import StartResponse, WSGIApplication, WSGIEnvironment
@@ -47,7 +52,8 @@ def with_security_headers(application: "WSGIApplication") -> "WSGIApplication":
     def outer(environ: "WSGIEnvironment", start_response: "StartResponse") -> Iterable[bytes]:
         def start(status: str, headers: list[tuple[str, str]], *error: Any) -> Any:
             headers += _ALWAYS
-            if all(name != _POLICY for name, _ in headers):
+            # A 304 has no policy of its own: browsers would put it in place of the page's.
+            if status[:3] != "304" and all(name != _POLICY for name, _ in headers):
                 headers.append((_POLICY, NO_ACTIVE_CONTENT))
             if environ["REQUEST_METHOD"] == "OPTIONS":
                 headers += _PREFLIGHT
@@ -60,10 +66,41 @@ def with_security_headers(application: "WSGIApplication") -> "WSGIApplication":
     return outer
 
 
-def cacheable(response: Response, request: Request, seconds: int) -> Response:
-    """The response with a strong validator: 304 where the client has it already."""
-    response.headers.add("Cache-Control", f"public, max-age={seconds}")
-    response.headers.add("ETag", f'"{sha256(response.get_data()).hexdigest()[:32]}"')
-    if "HTTP_IF_NONE_MATCH" not in request.environ:
-        return response
-    return response.make_conditional(request)  # type: ignore[return-value]  # werkzeug gives the same object
+def weak_tag(*parts: object) -> str:
+    """Make the validator (ETag) of what this version answers to a request that these parts describe.
+
+    It takes no answer to make, and is the same in every replica. It is weak, because the last digit of a
+    number may differ between processors. The version stands for code, tables and words: whoever changes what
+    is answered changes the version.
+    """
+    return f'W/"{blake2b(dumped([__version__, *parts]), digest_size=16).hexdigest()}"'
+
+
+def cacheable(
+    make: Callable[[], Response], tag: str, request: Request, settings: Settings, *, vary: bool = False
+) -> Response:
+    """Return what `make` gives, with its validator and how long it may be kept; 304 where the client has it.
+
+    `make` is not called where the client sends this very validator. `vary` says that the Accept header has
+    chosen the format.
+    """
+    held = request.environ.get("HTTP_IF_NONE_MATCH")
+    if held is None:
+        response = make()
+    else:
+        tags = parse_etags(held)
+        any_tag = tags.star_tag and make()  # "*" is of an answer that there is, which a refused build has not
+        response = Response(status=304) if any_tag or tags.contains_weak(tag[3:-1]) else make()
+    lifetime = _cache_control(settings.cache_seconds, settings.stale_seconds)
+    response.headers.extend([*lifetime, ("ETag", tag), *_VARY] if vary else [*lifetime, ("ETag", tag)])
+    return response
+
+
+_VARY = [("Vary", "Accept")]
+
+
+@cache
+def _cache_control(seconds: int, stale: int) -> list[tuple[str, str]]:
+    """The lifetime, and for how long an answer may be used after it while a new one is fetched or fails."""
+    late = f", stale-while-revalidate={stale}, stale-if-error={stale}" if stale else ""
+    return [("Cache-Control", f"public, max-age={seconds}{late}")]

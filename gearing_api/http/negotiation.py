@@ -47,6 +47,11 @@ def accepted(request: Request, offered: Mapping[str, T]) -> T:
     return forms[found]
 
 
+def prefers_html(request: Request) -> bool:
+    """Whether a page is wanted rather than data: browsers name HTML, programs do not."""
+    return "text/html" in request.accept_mimetypes.values()
+
+
 def _bare(media_type: str) -> str:
     """The type without parameters: a client that names a charset gets UTF-8 all the same."""
     return media_type.partition(";")[0].strip()

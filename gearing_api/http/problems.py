@@ -1,7 +1,7 @@
 """Errors as RFC 9457 problem documents: one shape for every status, and a page for every type."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from flask import Response
@@ -104,12 +104,12 @@ class Problem(Exception):
         self.retry_after = retry_after
 
 
-def field_errors(faults: Iterable[FieldError], location: str) -> list[dict[str, Any]]:
-    """The faults as members of a problem document."""
-    errors = []
-    for fault in faults:
+def field_errors(errors: Iterable[FieldError], where: Callable[[str], str]) -> list[dict[str, Any]]:
+    """The errors as members of a problem document; `where` gives the part of the request by field."""
+    listed = []
+    for fault in errors:
         error: dict[str, Any] = {
-            "location": location,
+            "location": where(fault.field),
             "pointer": fault.pointer or pointer(fault.field),
             "detail": f"{fault.field[:LONGEST_ECHO]} {fault.detail}",
         }
@@ -117,8 +117,8 @@ def field_errors(faults: Iterable[FieldError], location: str) -> list[dict[str, 
             error["got"] = fault.got[:LONGEST_ECHO]
         elif isinstance(fault.got, int | float) and abs(fault.got) < 1e15:
             error["got"] = fault.got
-        errors.append(error)
-    return errors
+        listed.append(error)
+    return listed
 
 
 def document(problem: Problem, most_errors: int) -> dict[str, Any]:
@@ -134,6 +134,12 @@ def document(problem: Problem, most_errors: int) -> dict[str, Any]:
     if len(problem.errors) > most_errors:
         made["errors_not_listed"] = len(problem.errors) - most_errors
     return made
+
+
+def index() -> dict[str, Any]:
+    """All types of problem as plain data."""
+    kinds = [{"type": f"/problems/{kind.slug}", **asdict(kind)} for kind in PROBLEM_TYPES.values()]
+    return {"problems": kinds}
 
 
 def as_response(problem: Problem, most_errors: int) -> Response:

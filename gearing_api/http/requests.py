@@ -1,134 +1,158 @@
-"""From a request to raw fields and options: each name once, nothing silently dropped."""
+"""From a request to the fields and options it gives: each name once, nothing silently dropped."""
 
-import re
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any, NamedTuple
 from urllib.parse import unquote_to_bytes
 
 from flask import Request, g
-from marshmallow import EXCLUDE, Schema, ValidationError, fields, validate
 from werkzeug.exceptions import HTTPException
 
+from gearing_api.build import Build
 from gearing_api.formats.chart import SIZES, THEMES
-from gearing_api.formats.options import OutputOptions
+from gearing_api.formats.options import OutputOptions, split_picks
 from gearing_api.formats.strict_json import Unfit, parsed
 from gearing_api.http.problems import Problem, field_errors
 from gearing_api.mechanics.domain import DomainError
+from gearing_api.questions import read_build
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS, System
 from gearing_api.vocabulary import FIELDS, FieldError, InvalidBuild, unknown_field
 
-
-class _Text(fields.String):
-    default_error_messages = {"invalid": "must be text", "null": "must be text"}  # noqa: RUF012
-
-
-class OptionsSchema(Schema):
-    """The parameters that are about the answer, not about the build."""
-
-    class Meta:
-        unknown = EXCLUDE
-
-    units = _Text(
-        load_default="us",
-        validate=validate.OneOf(SYSTEMS, error="must be us or metric"),
-        metadata={"description": "Units of bare numbers in, and of all numbers out"},
-    )
-    pick = _Text(
-        load_default="",
-        validate=validate.Length(max=500, error="must have at most 500 characters"),
-        metadata={"description": "Only these results or table columns, comma-separated"},
-    )
-    decimal = _Text(
-        load_default="point",
-        validate=validate.OneOf(("point", "comma"), error="must be point or comma"),
-        metadata={
-            "description": "comma: numbers in, and those out in CSV and in picked text, have a decimal "
-            "comma; lists and CSV have a semicolon"
-        },
-    )
-    bom = _Text(
-        load_default="0",
-        validate=validate.OneOf(("0", "1"), error="must be 0 or 1"),
-        metadata={"description": "1: CSV begins with a byte order mark"},
-    )
-    chart_size = _Text(
-        load_default=OutputOptions.chart_size,
-        validate=validate.OneOf(SIZES, error=f"must be one of {', '.join(SIZES)}"),
-        metadata={"description": "Width and height of a chart in pixels, in .svg and .png"},
-    )
-    chart_theme = _Text(
-        load_default=OutputOptions.chart_theme,
-        validate=validate.OneOf(THEMES, error=f"must be {' or '.join(THEMES)}"),
-        metadata={"description": "Colours of a chart, for a light or a dark page"},
-    )
-    errors = _Text(
-        load_default="problem",
-        validate=validate.OneOf(("problem", "text"), error="must be problem or text"),
-        metadata={"description": "text: an error comes with status 200 as one line that begins with #ERR"},
-    )
+Where = Callable[[str], str]
+"""The part of the request, such as ``query`` or ``body``, that a name was given in or is missing from."""
 
 
-OPTIONS = OptionsSchema()
-OPTION_NAMES = frozenset(OPTIONS.fields)
-IGNORED = "_"
+@dataclass(frozen=True)
+class Option:
+    """A parameter about the answer, not about the build; without choices it takes any text."""
+
+    default: str
+    about: str
+    choices: tuple[str, ...] = ()
+
+
+LONGEST_PICK = 500
 MOST_PICKS = 50
+
+OPTIONS: dict[str, Option] = {
+    "units": Option("us", "Units of bare numbers in, and of all numbers out", SYSTEMS),
+    "pick": Option("", "Only these results or table columns, comma-separated"),
+    "decimal": Option(
+        "point",
+        "comma: numbers in, and those out in CSV and in picked text, have a decimal comma; lists and CSV "
+        "have a semicolon",
+        ("point", "comma"),
+    ),
+    "bom": Option("0", "1: CSV begins with a byte order mark", ("0", "1")),
+    "chart_size": Option(
+        OutputOptions.chart_size, "Width and height of a chart in pixels, in .svg and .png", tuple(SIZES)
+    ),
+    "chart_theme": Option(
+        OutputOptions.chart_theme, "Colours of a chart, for a light or a dark page", tuple(THEMES)
+    ),
+    "errors": Option(
+        "problem",
+        "text: an error comes with status 200 as one line that begins with #ERR",
+        ("problem", "text"),
+    ),
+}
+OPTION_NAMES = frozenset(OPTIONS)
+IGNORED = "_"
 _MAY_BE_EMPTY = OPTION_NAMES | FIELDS.keys()
 MOST_NAMES = len(FIELDS) + len(OPTION_NAMES)
 
 
 class ParsedRequest(NamedTuple):
-    """What a request asks: fields of a build as received and as they are read, units, and how to write."""
+    """What a request asks.
+
+    `received` are the fields as they came, `raw` the same with decimal points. `home` is where fields stand,
+    ``query`` or ``body``; options may stand in the query of either.
+    """
 
     received: dict[str, object]
     raw: dict[str, object]
-    location: str
+    home: str
+    in_query: frozenset[str]
     system: System
     options: OutputOptions
 
+    def where(self, name: str) -> str:
+        """The part of the request that this name was given in, or is missing from."""
+        return "query" if name in self.in_query else self.home
 
-def refused(faults: Iterable[FieldError], location: str) -> Problem:
-    """The 422 of these faults."""
-    errors = field_errors(faults, location)
-    return Problem(422, "; ".join(error["detail"] for error in errors[:3]), errors)
+    def build(self) -> Build:
+        """The build of the fields.
+
+        Raises
+        ------
+        InvalidBuild
+            If a field is not known or refused.
+        """
+        return read_build(self.raw, self.system, self.received)
+
+    @property
+    def canonical(self) -> list[object]:
+        """What the answer depends on, alike for requests that differ only in order or method."""
+        return [sorted(self.received.items()), self.system, self.options]
 
 
-@contextmanager
-def field_errors_as_problem(location: str) -> Iterator[None]:
-    """Refusals of a build, on the way to its answer, as the 422 that tells them."""
-    try:
-        yield
-    except InvalidBuild as error:
-        raise refused(error.faults, location) from error
-    except DomainError as error:
-        raise refused([FieldError(error.argument, f"must be {error.accepted}")], location) from error
+def in_query(name: str) -> str:
+    """The part of a request that has a query alone."""
+    return "query"
 
 
-def reading(request: Request, settings: Settings) -> ParsedRequest:
-    """The question's build and options from a GET's query or a POST's JSON object.
+def in_body(name: str) -> str:
+    """The part of a request whose fields stand in the body."""
+    return "body"
+
+
+def refusal(errors: Iterable[FieldError], where: Where) -> Problem:
+    """The 422 of these errors."""
+    listed = field_errors(errors, where)
+    return Problem(422, "; ".join(error["detail"] for error in listed[:3]), listed)
+
+
+def refusal_of(error: InvalidBuild | DomainError, where: Where) -> Problem:
+    """The 422 of a build that was refused on the way to its answer."""
+    if isinstance(error, InvalidBuild):
+        return refusal(error.faults, where)
+    return refusal([FieldError(error.argument, f"must be {error.accepted}")], where)
+
+
+def wants_errors_as_text(request: Request) -> bool:
+    """Whether the address asks for errors in one line, or the body as far as it was read."""
+    asked = dict(_pairs(request.query_string, "replace"))
+    return "text" in (asked.get("errors"), g.get("errors"))
+
+
+def parse_request(request: Request, settings: Settings) -> ParsedRequest:
+    """Parse the fields and options of a GET's query, or of a POST's body with options in its query.
 
     Raises
     ------
     Problem
         400, 413, 414, 415 or 422, with the reason.
     """
-    if len(request.query_string) > settings.query_bytes:
-        raise Problem(414, f"The query has more than {settings.query_bytes} bytes: send the build by POST.")
-    query = query_of(request)
-    body = json_object(request, settings.body_bytes) if request.method == "POST" else {}
-    if len(query) + len(body) > MOST_NAMES:
-        raise Problem(422, f"There are {len(query) + len(body)} names: all fields together are {MOST_NAMES}.")
-    if request.method == "POST":
-        g.errors = body.get("errors")
-        unfit = [name for name in query if name not in OPTION_NAMES or name in body]
-        if unfit:
-            raise refused([misplaced(name, body) for name in unfit], "query")
-        return split({**query, **body}, "body")
-    return split(dict(query), "query")
+    query = read_query(request, settings)
+    if request.method != "POST":
+        _limit_names(len(query))
+        return parse_names(query, query, "query")
+    body = read_object(request, settings.body_bytes)
+    _limit_names(len(query) + len(body))
+    misplaced = [name for name in query if name not in OPTION_NAMES or name in body]
+    if misplaced:
+        raise refusal([misplaced_in_query(name, body) for name in misplaced], in_query)
+    return parse_names({**query, **body}, query, "body")
 
 
-def misplaced(name: str, body: dict[str, object]) -> FieldError:
+def _limit_names(count: int) -> None:
+    if count > MOST_NAMES:
+        raise Problem(422, f"There are {count} names: all fields together are {MOST_NAMES}.")
+
+
+def misplaced_in_query(name: str, body: Mapping[str, object]) -> FieldError:
+    """Why a name may not stand in the query of a request whose fields stand in the body."""
     if name in body:
         return FieldError(name, "is given both in the address and in the body: give it once")
     if name in FIELDS:
@@ -136,34 +160,57 @@ def misplaced(name: str, body: dict[str, object]) -> FieldError:
     return unknown_field(name)
 
 
-def query_of(request: Request) -> dict[str, str]:
-    """The parameters of the address, each once, those left empty left out."""
+def read_query(request: Request, settings: Settings) -> dict[str, str]:
+    """The parameters of the address, each once, without those left empty.
+
+    Raises
+    ------
+    Problem
+        400, 414 or 422 if it cannot be read, is too long, or gives a name twice.
+    """
+    if len(request.query_string) > settings.query_bytes:
+        raise Problem(414, f"The query has more than {settings.query_bytes} bytes: send the build by POST.")
+    try:
+        pairs = _pairs(request.query_string)
+    except UnicodeDecodeError as error:
+        raise Problem(400, "The query cannot be read: it must be percent-encoded UTF-8.") from error
+    return _each_once(pairs, in_query)
+
+
+def _each_once(pairs: Iterable[tuple[str, str]], where: Where) -> dict[str, str]:
     found: dict[str, str] = {}
-    for name, text in _pairs(request.query_string):
-        if name == IGNORED:
-            continue
+    for name, text in pairs:
         if name in found:
-            raise refused(
-                [FieldError(name, "is given more than once: give a list as one value, 1,2,3")], "query"
-            )
-        found[name] = text
+            detail = "is given more than once: give a list as one value, 1,2,3"
+            raise refusal([FieldError(name, detail)], where)
+        if name != IGNORED:
+            found[name] = text
     return {name: text for name, text in found.items() if text.strip() or name not in _MAY_BE_EMPTY}
 
 
-def _pairs(query: bytes) -> list[tuple[str, str]]:
-    try:
-        parts = [part.partition("=") for part in query.decode().replace("+", " ").split("&") if part]
-        return [(_unquoted(name), _unquoted(text)) for name, _, text in parts]
-    except UnicodeDecodeError as error:
-        raise Problem(400, "The query cannot be read: it must be percent-encoded UTF-8.") from error
+def _pairs(query: bytes, errors: str = "strict") -> list[tuple[str, str]]:
+    """Names and values in order, each of them decoded."""
+    text = (
+        query.decode(errors=errors).replace("+", " ").replace("%2C", ",")
+    )  # most escapes are commas of lists
+    parts = [part.partition("=") for part in text.split("&") if part]
+    if "%" not in text:
+        return [(name, value) for name, _, value in parts]
+    return [(_unquoted(name, errors), _unquoted(value, errors)) for name, _, value in parts]
 
 
-def _unquoted(text: str) -> str:
-    return unquote_to_bytes(text).decode() if "%" in text else text
+def _unquoted(text: str, errors: str) -> str:
+    return unquote_to_bytes(text).decode(errors=errors) if "%" in text else text
 
 
-def json_object(request: Request, most: int) -> dict[str, Any]:
-    """The JSON object of the body, which may have so many bytes."""
+def read_object(request: Request, most: int) -> dict[str, Any]:
+    """The JSON object of the body, which may have so many bytes.
+
+    Raises
+    ------
+    Problem
+        400, 413 or 415 if it cannot be read.
+    """
     if request.mimetype != "application/json":
         raise Problem(415, "A build is sent as JSON: set Content-Type: application/json.")
     try:
@@ -172,6 +219,7 @@ def json_object(request: Request, most: int) -> dict[str, Any]:
         raise Problem(400, f"The body cannot be read: {error}.") from error
     if not isinstance(value, dict):
         raise Problem(400, "The body cannot be read: it must be one JSON object.")
+    g.errors = value.get("errors")
     return {name: member for name, member in value.items() if name != IGNORED}
 
 
@@ -195,42 +243,55 @@ def _received(request: Request) -> bytes:
         raise Problem(400, "The body ended early or its chunks are not well-formed.") from error
 
 
-def split(merged: dict[str, Any], location: str) -> ParsedRequest:
-    """The options apart from the fields.
+def parse_names(merged: Mapping[str, Any], query: Mapping[str, object], home: str) -> ParsedRequest:
+    """Part the options from the fields; `query` has the names that came in the address.
 
     Raises
     ------
     Problem
         422 if an option is refused.
     """
-    chosen = {name: merged.pop(name) for name in OPTION_NAMES if name in merged}
-    if isinstance(picked := chosen.get("pick"), list):
-        chosen["pick"] = ",".join(map(str, picked))
-    system, options = _loaded(chosen, location) if chosen else _UNASKED
-    raw = (
-        {name: with_decimal_point(value) for name, value in merged.items()}
-        if options.decimal_comma
-        else merged
-    )
-    return ParsedRequest(merged, raw, location, system, options)
+    fields = dict(merged)
+    chosen = {name: fields.pop(name) for name in merged.keys() & OPTION_NAMES}
+    names = frozenset(query)
+    if not chosen:
+        return ParsedRequest(fields, fields, home, names, "us", _DEFAULTS)
+    system, options = _read_options(chosen, lambda name: "query" if name in names else home)
+    raw = with_decimal_point(fields) if options.decimal_comma else fields
+    return ParsedRequest(fields, raw, home, names, system, options)
 
 
-def _loaded(options: dict[str, Any], location: str) -> tuple[System, OutputOptions]:
-    try:
-        loaded = OPTIONS.load(options)
-    except ValidationError as error:
-        faults = [
-            FieldError(name, lines[0], options.get(name)) for name, lines in dict(error.messages_dict).items()
-        ]
-        raise refused(faults, location) from error
-    picks = tuple(name.strip() for name in re.split("[,;]", loaded["pick"]) if name.strip())
+_DEFAULTS = OutputOptions()
+
+
+def _read_options(given: Mapping[str, Any], where: Where) -> tuple[System, OutputOptions]:
+    picks = split_picks(given["pick"]) if isinstance(given.get("pick"), list | str) else ()
+    errors = [*_unfit_options(given)]
     if len(picks) > MOST_PICKS:
-        raise refused([FieldError("pick", f"names more than {MOST_PICKS} results")], location)
-    comma, mark = loaded["decimal"] == "comma", loaded["bom"] == "1"
-    return loaded["units"], OutputOptions(picks, comma, mark, loaded["chart_size"], loaded["chart_theme"])
+        errors.append(FieldError("pick", f"names more than {MOST_PICKS} results"))
+    if errors:
+        raise refusal(errors, where)
+    asked = {name: given.get(name, option.default) for name, option in OPTIONS.items()}
+    options = OutputOptions(
+        picks, asked["decimal"] == "comma", asked["bom"] == "1", asked["chart_size"], asked["chart_theme"]
+    )
+    return asked["units"], options
 
 
-_UNASKED = _loaded({}, "query")
+def _unfit_options(given: Mapping[str, Any]) -> Iterable[FieldError]:
+    for name, value in given.items():
+        choices = OPTIONS[name].choices
+        text = ",".join(map(str, value)) if name == "pick" and isinstance(value, list) else value
+        if not isinstance(text, str):
+            yield FieldError(name, "must be text", value)
+        elif choices and text not in choices:
+            yield FieldError(name, "must be " + _one_of(choices), value)
+        elif len(text) > LONGEST_PICK:
+            yield FieldError(name, f"must have at most {LONGEST_PICK} characters", value)
+
+
+def _one_of(choices: tuple[str, ...]) -> str:
+    return " or ".join(choices) if len(choices) == 2 else f"one of {', '.join(choices)}"
 
 
 def with_decimal_point(value: Any) -> Any:

@@ -2,37 +2,45 @@
 
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
+from hashlib import sha256
 from typing import NamedTuple, cast
 
-from flask import Blueprint, Flask, Request, Response, g, render_template, request
+from flask import Blueprint, Flask, Request, Response, render_template, request
 from werkzeug.exceptions import HTTPException
 from werkzeug.local import LocalProxy
 
+from gearing_api import __version__
 from gearing_api.answer import Question
-from gearing_api.build import Build
 from gearing_api.formats import FORMATS, Format, dumped, offered
 from gearing_api.formats.chart import card
 from gearing_api.formats.delimited import rows_as_csv
 from gearing_api.formats.document import Document, answer_as_document
 from gearing_api.formats.options import OutputOptions
 from gearing_api.http import bulk, from_text, headers, metrics, problems, served_tables
-from gearing_api.http.negotiation import chosen
+from gearing_api.http.negotiation import chosen, prefers_html
 from gearing_api.http.pages import element, embed, home, reference
 from gearing_api.http.problems import PROBLEM_TYPES, Problem
 from gearing_api.http.proxy import REQUEST_ID, behind_proxy
 from gearing_api.http.rate_limit import ConcurrencyLimit, limit_rate
-from gearing_api.http.requests import field_errors_as_problem, reading, refused
+from gearing_api.http.requests import (
+    ParsedRequest,
+    parse_request,
+    refusal,
+    refusal_of,
+    wants_errors_as_text,
+)
 from gearing_api.http.spec import spec
-from gearing_api.questions import QUESTIONS, require_needs
+from gearing_api.mechanics.domain import DomainError
+from gearing_api.questions import QUESTIONS
 from gearing_api.settings import Settings
-from gearing_api.vocabulary import FieldError, nearest, read_fields
+from gearing_api.vocabulary import FieldError, InvalidBuild, nearest
 
 View = Callable[[], Response]
 
 
 def register(app: Flask, settings: Settings) -> None:
     """Give the app every route, limit, error handler and header."""
-    gates = _Gates(
+    limits = _Limits(
         ConcurrencyLimit(settings.charts_at_once, "charts"),
         ConcurrencyLimit(settings.many_at_once, "requests for many builds"),
     )
@@ -44,31 +52,33 @@ def register(app: Flask, settings: Settings) -> None:
         static_url_path="/pages",
     )
     for question in QUESTIONS.values():
-        view = partial(_question_view, question, settings, gates)
-        _both(routes, f"/v1/{question.name}", offered(question), view, ("GET", "POST"))
+        view = partial(_question_view, question, settings, limits)
+        _add_with_suffixes(routes, f"/v1/{question.name}", offered(question), view, ("GET", "POST"))
         page = f"/v1/{question.name}.html"
         routes.add_url_rule(page, endpoint=page.replace(".", ":"), view_func=embed.page(question, settings))
         batch = partial(bulk.json_batch, question)
         routes.add_url_rule(
             f"/v1/{question.name}/batch",
             endpoint=f"{question.name}/batch",
-            view_func=partial(_many_view, batch, settings, gates.many),
+            view_func=partial(_answer_many, batch, settings, limits.many),
             methods=["POST"],
         )
     read_sentence = partial(from_text.view, settings)
-    _both(routes, from_text.ADDRESS, from_text.FORMS, read_sentence, ("GET", "POST"))
+    _add_with_suffixes(routes, from_text.ADDRESS, from_text.FORMS, read_sentence, ("GET", "POST"))
     for suffix in (None, *bulk.COMPARISON_FORMATS):
         whole = "/v1/comparison" + (f".{suffix}" if suffix else "")
         routes.add_url_rule(
             whole,
             endpoint=whole.replace(".", ":"),
-            view_func=partial(_many_view, partial(bulk.comparison, suffix=suffix), settings, gates.many),
+            view_func=partial(_answer_many, partial(bulk.comparison, suffix=suffix), settings, limits.many),
             methods=["POST"],
         )
     for name in served_tables.NAMES:
         view = partial(_table_view, served_tables.served(name), settings)
-        _both(routes, f"/v1/tables/{name}", _TABLE_FORMATS, view)
-    _both(routes, "/v1/tables", _TABLE_FORMATS, partial(_table_view, served_tables.directory(), settings))
+        _add_with_suffixes(routes, f"/v1/tables/{name}", _TABLE_FORMATS, view)
+    _add_with_suffixes(
+        routes, "/v1/tables", _TABLE_FORMATS, partial(_table_view, served_tables.directory(), settings)
+    )
     _plain_routes(routes, settings)
     _page_routes(routes, settings)
     if settings.metrics:
@@ -83,7 +93,7 @@ def register(app: Flask, settings: Settings) -> None:
 _TABLE_FORMATS = {suffix: FORMATS[suffix] for suffix in ("json", "csv")}
 
 
-def _both(
+def _add_with_suffixes(
     routes: Blueprint,
     address: str,
     suffixes: Iterable[str],
@@ -96,20 +106,21 @@ def _both(
         routes.add_url_rule(whole, endpoint=whole.replace(".", ":"), view_func=made(suffix), methods=methods)
 
 
-class _Gates(NamedTuple):
+class _Limits(NamedTuple):
     charts: ConcurrencyLimit
     many: ConcurrencyLimit
 
 
-def _many_view(answer: Callable[..., Response], settings: Settings, gate: ConcurrencyLimit) -> Response:
-    leave = gate.enter()
+def _answer_many(answer: Callable[..., Response], settings: Settings, limit: ConcurrencyLimit) -> Response:
+    """The answer about many builds, at most so many at once; a stream counts until its end."""
+    leave = limit.enter()
     try:
         response = answer(request, settings=settings)
     except BaseException:
         leave()
         raise
     if response.is_streamed:
-        response.response = _until_left(response.iter_encoded(), leave)
+        response.response = _stream_then(response.iter_encoded(), leave)
         response.call_on_close(leave)  # for a stream that was never begun
     else:
         leave()
@@ -117,93 +128,107 @@ def _many_view(answer: Callable[..., Response], settings: Settings, gate: Concur
     return response
 
 
-def _until_left(pieces: Iterable[bytes], leave: Callable[[], None]) -> Iterator[bytes]:
+def _stream_then(pieces: Iterable[bytes], leave: Callable[[], None]) -> Iterator[bytes]:
     try:
         yield from pieces
     finally:
         leave()
 
 
-def _question_view(question: Question, settings: Settings, gates: _Gates, suffix: str | None) -> View:
-    forms = offered(question)
+def _question_view(question: Question, settings: Settings, limits: _Limits, suffix: str | None) -> View:
+    formats = offered(question)
 
     def view() -> Response:
-        asking = incoming()
+        asking = current_request()
         if asking.method == "POST" and asking.mimetype == "text/csv" and suffix in (None, "csv"):
-            return _many_view(partial(bulk.csv_batch, question), settings, gates.many)
-        form = chosen(asking, suffix, forms)
-        asked = reading(asking, settings)
-        with field_errors_as_problem(asked.location):
-            build = Build(read_fields(asked.raw, asked.system), asked.received, asked.system)
-            if asking.method == "HEAD":
-                require_needs(question, build)
-                return _response(iter(()), form, suffix)
-            made = answer_as_document(question, build, asked.options.pick, drawn=form.draws)
-            body = (
-                _drawn(form, made, asked.options, gates.charts)
-                if form.draws
-                else form.write(made, asked.options)
-            )
-        response = _response(body, form, suffix)
+            return _answer_many(partial(bulk.csv_batch, question), settings, limits.many)
+        asked = parse_request(asking, settings)
+        form = chosen(asking, suffix, formats)
+        make = partial(_answer_question, question, asked, form, limits.charts)
         if asking.method == "POST":
+            response = make()
+            if suffix is None:
+                response.headers["Vary"] = "Accept"
             return response
-        return headers.cacheable(response, asking, settings.cache_seconds)
+        tag = headers.weak_tag(question.name, form.suffix, asked.canonical)
+        return headers.cacheable(make, tag, asking, settings, vary=suffix is None)
 
     return view
 
 
-def _drawn(form: Format, made: Document, options: OutputOptions, gate: ConcurrencyLimit) -> bytes:
-    leave = gate.enter()
+def _answer_question(
+    question: Question, asked: ParsedRequest, form: Format, charts: ConcurrencyLimit
+) -> Response:
     try:
-        return form.write(made, options)
+        document = answer_as_document(question, asked.build(), asked.options.pick, drawn=form.draws)
+        body = (
+            _draw(form, document, asked.options, charts)
+            if form.draws
+            else form.write(document, asked.options)
+        )
+    except (InvalidBuild, DomainError) as error:
+        raise refusal_of(error, asked.where) from error
+    response = Response(body, content_type=form.media_type)
+    if form.suffix == "svg":
+        response.headers["Content-Security-Policy"] = headers.DRAWING_POLICY
+    return response
+
+
+def _draw(form: Format, document: Document, options: OutputOptions, limit: ConcurrencyLimit) -> bytes:
+    leave = limit.enter()
+    try:
+        return form.write(document, options)
     finally:
         leave()
 
 
 def _table_view(table: Document, settings: Settings, suffix: str | None) -> View:
     in_json = dumped(table)
+    content = sha256(in_json).hexdigest()
 
     def view() -> Response:
+        asked = parse_request(request, settings)
         form = chosen(request, suffix, _TABLE_FORMATS)
-        asked = reading(request, settings)
-        misplaced = [*asked.raw, *(name for name in ("units", "pick") if name in request.args)]
-        if misplaced:
-            raise refused([FieldError(name, "is no parameter of a table") for name in misplaced], "query")
-        in_csv = form.suffix == "csv"
-        body = rows_as_csv(table["columns"], table["rows"], asked.options) if in_csv else in_json
-        return _kept(_response(body, form, suffix), settings)
+        names = [*asked.raw, *(name for name in ("units", "pick") if name in asked.in_query)]
+        if names:
+            raise refusal([FieldError(name, "is no parameter of a table") for name in names], asked.where)
+
+        def make() -> Response:
+            in_csv = form.suffix == "csv"
+            body = rows_as_csv(table["columns"], table["rows"], asked.options) if in_csv else in_json
+            return Response(body, content_type=form.media_type)
+
+        tag = headers.weak_tag(content, form.suffix, asked.canonical)
+        return headers.cacheable(make, tag, request, settings, vary=suffix is None)
 
     return view
 
 
-def _response(body: bytes | Iterator[bytes], form: Format, suffix: str | None) -> Response:
-    response = Response(body, content_type=form.media_type)
-    if suffix is None:
-        response.headers.add("Vary", "Accept")
-    if form.suffix == "svg":
-        response.headers["Content-Security-Policy"] = headers.DRAWING_POLICY
-    return response
-
-
-def incoming() -> Request:
+def current_request() -> Request:
     """The request itself: cheaper to ask many things of than the proxy that stands for it."""
     return cast(LocalProxy[Request], request)._get_current_object()
 
 
-def _kept(response: Response, settings: Settings) -> Response:
-    return headers.cacheable(response, request, settings.cache_seconds)
+def _fixed_view(body: bytes, media_type: str, settings: Settings, policy: str = "") -> View:
+    """The view of what is the same for everybody."""
+    tag = headers.weak_tag(sha256(body).hexdigest())
+
+    def make() -> Response:
+        response = Response(body, content_type=media_type)
+        if policy:
+            response.headers["Content-Security-Policy"] = policy
+        return response
+
+    return lambda: headers.cacheable(make, tag, request, settings)
 
 
 def _plain_routes(routes: Blueprint, settings: Settings) -> None:
-    whole_spec = dumped(spec())
-
-    @routes.get("/openapi.json")
-    def openapi() -> Response:
-        return _kept(Response(whole_spec, content_type="application/json"), settings)
+    whole_spec = _fixed_view(dumped(spec()), "application/json", settings)
+    routes.add_url_rule("/openapi.json", "openapi", whole_spec)
 
     @routes.get("/healthz")
     def healthz() -> Response:
-        return _probe({"status": "up"})
+        return _probe({"status": "up", "version": __version__})
 
     @routes.get("/readyz")
     def readyz() -> Response:
@@ -211,16 +236,33 @@ def _plain_routes(routes: Blueprint, settings: Settings) -> None:
 
     @routes.get("/")
     def start() -> Response:
-        return _kept(home.page(request), settings)
+        return home.page(request, settings)
+
+    @routes.get("/problems")
+    def problem_index() -> Response:
+        in_html = prefers_html(request)
+
+        def make() -> Response:
+            if not in_html:
+                return Response(dumped(problems.index()), content_type="application/json")
+            return _page("problems.html", kinds=PROBLEM_TYPES.values())
+
+        tag = headers.weak_tag("problems", in_html)
+        return headers.cacheable(make, tag, request, settings, vary=True)
 
     @routes.get("/problems/<slug>")
     def problem_page(slug: str) -> Response:
         kind = next((kind for kind in PROBLEM_TYPES.values() if kind.slug == slug), None)
         if kind is None:
             raise Problem(404, "There is no such type of problem.")
-        response = Response(render_template("problem.html", kind=kind), mimetype="text/html")
-        response.headers["Content-Security-Policy"] = headers.PAGE_POLICY
-        return _kept(response, settings)
+        make = partial(_page, "problem.html", kind=kind)
+        return headers.cacheable(make, headers.weak_tag("problems", slug), request, settings)
+
+
+def _page(template: str, **values: object) -> Response:
+    response = Response(render_template(template, **values), content_type="text/html; charset=utf-8")
+    response.headers["Content-Security-Policy"] = headers.PAGE_POLICY
+    return response
 
 
 def _page_routes(routes: Blueprint, settings: Settings) -> None:
@@ -228,18 +270,19 @@ def _page_routes(routes: Blueprint, settings: Settings) -> None:
 
     @routes.get("/docs")
     def reference_page() -> Response:
-        return _kept(reference.page(), settings)
+        return headers.cacheable(reference.page, headers.weak_tag("docs"), request, settings)
 
-    for name in reference.FILES:
-        made = partial(reference.part, name)
-        routes.add_url_rule(
-            f"/docs/{name}", f"docs:{name.replace('.', ':')}", lambda made=made: _kept(made(), settings)
-        )
+    for name, media_type in reference.FILES.items():
+        view = _fixed_view(reference.content(name), media_type, settings)
+        routes.add_url_rule(f"/docs/{name}", f"docs:{name.replace('.', ':')}", view)
 
     @routes.get("/widget")
     def widget_listing() -> Response:
-        listed = element.listing(request.url_root)
-        return _kept(Response(listed, content_type="application/json"), settings)
+        def make() -> Response:
+            return Response(element.listing(request.url_root), content_type="application/json")
+
+        tag = headers.weak_tag("widget", request.url_root)
+        return headers.cacheable(make, tag, request, settings)
 
     for release in element.releases():
         routes.add_url_rule(
@@ -248,11 +291,16 @@ def _page_routes(routes: Blueprint, settings: Settings) -> None:
 
     @routes.get(embed.CARD)
     def picture() -> Response:
-        return _kept(Response(card(), content_type="image/png"), settings)
+        def make() -> Response:
+            return Response(card(), content_type="image/png")
+
+        return headers.cacheable(make, headers.weak_tag("card"), request, settings)
 
     @routes.get("/oembed")
     def oembed() -> Response:
-        return _kept(embed.oembed(request), settings)
+        make = partial(embed.oembed, request, settings)
+        tag = headers.weak_tag("oembed", sorted(request.args.items(multi=True)), request.url_root)
+        return headers.cacheable(make, tag, request, settings)
 
 
 def _probe(state: Document) -> Response:
@@ -264,7 +312,7 @@ def _probe(state: Document) -> Response:
 def _handle_errors(app: Flask, settings: Settings) -> None:
     @app.errorhandler(Problem)
     def own(problem: Problem) -> Response:
-        if b"errors=text" in request.query_string.split(b"&") or g.get("errors") == "text":
+        if wants_errors_as_text(request):
             return problems.as_line(problem)
         return problems.as_response(problem, settings.errors_listed)
 

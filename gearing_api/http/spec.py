@@ -13,7 +13,7 @@ from gearing_api.formats import CHARTS, FORMATS, offered
 from gearing_api.http import bulk, from_text, served_tables
 from gearing_api.http.pages import home
 from gearing_api.http.problems import MEDIA_TYPE
-from gearing_api.http.requests import MOST_PICKS, OPTIONS
+from gearing_api.http.requests import LONGEST_PICK, MOST_PICKS, OPTIONS
 from gearing_api.questions import OWNERS, QUESTIONS
 from gearing_api.sentences import LONGEST
 from gearing_api.units import SYSTEMS
@@ -76,13 +76,13 @@ def _tag(path: str) -> str:
 def _components(made: APISpec) -> None:
     for field in FIELDS.values():
         made.components.parameter(field.name, "query", _field_parameter(field))
-    for name, option in OPTIONS.fields.items():
+    for name, option in OPTIONS.items():
         made.components.parameter(
             name,
             "query",
             {
                 "name": name,
-                "description": option.metadata["description"],
+                "description": option.about,
                 "schema": _option_schema(name),
             },
         )
@@ -104,7 +104,7 @@ def _components(made: APISpec) -> None:
             "description": "One build, with the options of the answer.",
             "additionalProperties": False,
             "properties": {name: _described(field) for name, field in FIELDS.items()}
-            | {name: _option_schema(name) for name in OPTIONS.fields}
+            | {name: _option_schema(name) for name in OPTIONS}
             | {"pick": {"anyOf": [_option_schema("pick"), _PICKS]}},
         },
     )
@@ -148,19 +148,15 @@ def _default(field: Field) -> Schema:
 
 
 def _option_schema(name: str) -> Schema:
-    option = OPTIONS.fields[name]
-    choices = {
-        choice: True for validator in option.validators for choice in getattr(validator, "choices", ())
-    }
-    return {"type": "string", "default": option.load_default} | (
-        {"enum": list(choices)} if choices else {"maxLength": 500}
-    )
+    option = OPTIONS[name]
+    accepted = {"enum": list(option.choices)} if option.choices else {"maxLength": LONGEST_PICK}
+    return {"type": "string", "default": option.default} | accepted
 
 
 def _parameters(question: Question) -> list[Any]:
     return [
         *(_required(name) if _is_required(name) else name for name in question.fields),
-        *OPTIONS.fields,
+        *OPTIONS,
     ]
 
 
@@ -181,7 +177,7 @@ def _get(question: Question, *, suffixed: bool = False) -> Schema:
         "operationId": question.name + ("-as" if suffixed else ""),
         "summary": question.asks,
         "description": f"Try `/v1/{question.name}?{home.demo_query(question)}`",
-        "parameters": [*_format(question, suffixed), *parameters, *OPTIONS.fields],
+        "parameters": [*_format(question, suffixed), *parameters, *OPTIONS],
         "responses": {"200": _answer_name(question), "default": "Problem"},
     }
 
@@ -329,7 +325,7 @@ def _columns_schema() -> Schema:
         "required": ["columns"],
         "additionalProperties": False,
         "properties": {"columns": columns | {"description": about}}
-        | {name: _option_schema(name) for name in OPTIONS.fields},
+        | {name: _option_schema(name) for name in OPTIONS},
     }
 
 
@@ -527,6 +523,7 @@ def _other_paths(made: APISpec) -> None:
         ("/healthz", "Whether the process is up"),
         ("/readyz", "Whether a known answer comes out right"),
         ("/openapi.json", "This document"),
+        ("/problems", "The types of problem that an error can be"),
         ("/", "The demo build, answered"),
     ):
         ok = {"description": summary, "content": {"application/json": {"schema": {"type": "object"}}}}

@@ -18,15 +18,17 @@ OWNERS: dict[str, Question] = {
 """The one question that each result name belongs to: the first that gives it."""
 
 
-def read_build(raw: Mapping[str, object], system: System = "us") -> Build:
-    """A build from wire values.
+def read_build(
+    raw: Mapping[str, object], system: System = "us", received: Mapping[str, object] | None = None
+) -> Build:
+    """A build from wire values; `received` is what the answer repeats as given, where it is not `raw`.
 
     Raises
     ------
     InvalidBuild
         If a field is not known or refused.
     """
-    return Build(read_fields(raw, system), raw, system)
+    return Build(read_fields(raw, system), raw if received is None else received, system)
 
 
 def require_needs(question: Question, build: Build) -> None:

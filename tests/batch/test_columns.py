@@ -10,12 +10,22 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from gearing_api.answer import Answer, Caution, Question, Source
-from gearing_api.batch.columns import Given, Pool, Rows, answered, errors_by_row, read_column
+from gearing_api.batch.columns import (
+    Given,
+    Pool,
+    Rows,
+    answered,
+    errors_by_row,
+    form,
+    read_column,
+    stack,
+    take,
+)
 from gearing_api.build import Build
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.units import System
-from gearing_api.vocabulary import FIELDS, RESULTS, Field, FieldError, InvalidBuild
+from gearing_api.vocabulary import FIELDS, RESULTS, Field, FieldError, InvalidBuild, read_fields
 from tests.builds import EXAMPLES, many_builds
 
 EACH_QUESTION = pytest.mark.parametrize("question", QUESTIONS.values(), ids=list(QUESTIONS))
@@ -218,3 +228,33 @@ def test_numbers_are_arrays_and_words_are_words() -> None:
     for name, column in rows.results.items():
         assert column.dtype == (object if RESULTS[name].quantity is None else float), name
     assert rows.results["crawl_limited_by"].tolist() == ["grip", None]
+
+
+class TestStacking:
+    ROWS = ({"tyre": "33 in", "gear_ratios": "4,1", "surface": "ice", "axle_ratio": 4.1},
+            {"tyre": "35 in", "gear_ratios": "5,1", "surface": "ice", "axle_ratio": 4.56})  # fmt: skip
+
+    def stacked(self) -> dict[str, Any]:
+        read = [read_fields(row, "us") for row in self.ROWS]
+        return {name: stack([row[name] for row in read]) for name in self.ROWS[0]}
+
+    def test_values_of_one_form_stack(self) -> None:
+        column = Build(self.stacked(), {})
+        np.testing.assert_array_equal(column.number("axle_ratio"), [4.1, 4.56])
+        np.testing.assert_array_equal(column.number("gear_ratios"), [[4, 1], [5, 1]])
+        np.testing.assert_allclose(column.tyre().size.diameter, [33 * 0.0254, 35 * 0.0254])
+        assert column.word("surface") == "ice"
+        assert column.number("hub_ratio").shape == ()
+
+    def test_values_of_one_form_are_told_from_others(self) -> None:
+        first, second = (read_fields(row, "us") for row in self.ROWS)
+        other = read_fields({"surface": "gravel", "gear_ratios": "4,2,1", "tyre": "265/70R17"}, "us")
+        assert all(form(first[name]) == form(second[name]) for name in first)
+        assert all(form(first[name]) != form(other[name]) for name in other)
+
+    def test_builds_are_taken_from_a_column(self) -> None:
+        column = self.stacked()
+        picks = np.array([1, 0, 1])
+        np.testing.assert_array_equal(take(column["axle_ratio"], picks), [4.56, 4.1, 4.56])
+        np.testing.assert_allclose(take(column["tyre"], picks).diameter, np.array([35, 33, 35]) * 0.0254)
+        assert take("ice", picks) == "ice"

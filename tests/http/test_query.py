@@ -8,7 +8,8 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from gearing_api.http.problems import Problem
-from gearing_api.http.requests import query_of
+from gearing_api.http.requests import read_query
+from gearing_api.settings import Settings
 
 PIECES = st.sampled_from(
     ["tyre", "a", "=", "&", "+", "%2B", "%26", "%3d", "%", "%4", "%c3%a9", "%c3", "é", "x" * 9]
@@ -33,14 +34,14 @@ def test_a_query_is_split_as_the_standard_library_does(query: str) -> None:
     whole = by_the_library(query)
     if whole is None:
         with pytest.raises(Problem):
-            query_of(request)
+            read_query(request, Settings())
     else:
         kept = {name: text for name, text in whole.items() if text.strip() or name != "tyre"}
-        assert query_of(request) == kept
+        assert read_query(request, Settings()) == kept
 
 
 @pytest.mark.parametrize("query", ["tyre=\xff", "tyre=%ff", "tyre=\xc3%a9"])
 def test_bytes_that_are_no_text_are_refused(query: str) -> None:
     with pytest.raises(Problem) as refused:
-        query_of(Request({"QUERY_STRING": query, "REQUEST_METHOD": "GET"}))
+        read_query(Request({"QUERY_STRING": query, "REQUEST_METHOD": "GET"}), Settings())
     assert refused.value.status == 400

@@ -1,6 +1,7 @@
 """One answer as a page that may stand in any other page, and how other sites find out about it (oEmbed)."""
 
 from collections.abc import Callable, Iterable, Mapping
+from functools import partial
 from html import escape
 from typing import Any
 from urllib.parse import parse_qsl, urlencode, urlsplit
@@ -8,18 +9,24 @@ from urllib.parse import parse_qsl, urlencode, urlsplit
 from flask import Request, Response, render_template, request
 
 from gearing_api.answer import Question
-from gearing_api.build import Build
 from gearing_api.fields import Choice
 from gearing_api.formats import dumped
 from gearing_api.formats.document import Document, answer_as_document
 from gearing_api.formats.options import rounded
 from gearing_api.http import headers
 from gearing_api.http.problems import Problem
-from gearing_api.http.requests import field_errors_as_problem, query_of, reading
+from gearing_api.http.requests import (
+    ParsedRequest,
+    parse_request,
+    read_query,
+    refusal_of,
+    wants_errors_as_text,
+)
+from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import QUESTIONS
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS, System
-from gearing_api.vocabulary import FIELDS, read_fields
+from gearing_api.vocabulary import FIELDS, InvalidBuild
 
 PROVIDER = "Drivability of trail vehicles"
 PICTURE = "1200x630"
@@ -35,35 +42,43 @@ def page(question: Question, settings: Settings) -> Callable[[], Response]:
     """The view of a question's page."""
 
     def view() -> Response:
-        answer: Document | None = None
-        problem: Problem | None = None
         try:
-            answer = _answer(question, settings)
-        except Problem as refused:
-            if refused.status != 422 or request.args.get("errors") == "text":
+            asked = parse_request(request, settings)
+            make = partial(_answer_page, question, asked, settings)
+            tag = headers.weak_tag(question.name, "html", asked.canonical, request.url_root)
+            return headers.cacheable(make, tag, request, settings)
+        except Problem as problem:
+            if problem.status != 422 or wants_errors_as_text(request):
                 raise
-            problem = refused
-        text = render_template("embed.html", **_shown(question, answer, problem))
-        response = Response(text, 200 if problem is None else 422, content_type="text/html; charset=utf-8")
-        response.headers["Content-Security-Policy"] = headers.EMBED_POLICY
-        if problem is not None:
+            response = _make_page(question, None, problem, settings)
             response.headers["Cache-Control"] = "no-store"
             return response
-        return headers.cacheable(response, request, settings.cache_seconds)
 
     return view
 
 
-def _answer(question: Question, settings: Settings) -> Document:
-    asked = reading(request, settings)
-    with field_errors_as_problem(asked.location):
-        build = Build(read_fields(asked.raw, asked.system), asked.received, asked.system)
-        return answer_as_document(question, build, asked.options.pick)
+def _answer_page(question: Question, asked: ParsedRequest, settings: Settings) -> Response:
+    try:
+        answer = answer_as_document(question, asked.build(), asked.options.pick)
+    except (InvalidBuild, DomainError) as error:
+        raise refusal_of(error, asked.where) from error
+    return _make_page(question, answer, None, settings)
 
 
-def _shown(question: Question, answer: Document | None, problem: Problem | None) -> dict[str, Any]:
+def _make_page(
+    question: Question, answer: Document | None, problem: Problem | None, settings: Settings
+) -> Response:
+    text = render_template("embed.html", **_page_values(question, answer, problem, settings))
+    response = Response(text, 200 if problem is None else 422, content_type="text/html; charset=utf-8")
+    response.headers["Content-Security-Policy"] = headers.EMBED_POLICY
+    return response
+
+
+def _page_values(
+    question: Question, answer: Document | None, problem: Problem | None, settings: Settings
+) -> dict[str, Any]:
     """What the template shows."""
-    query = {name: text for name, text in query_of(request).items() if name not in _OF_THE_FORMAT}
+    query = {name: text for name, text in read_query(request, settings).items() if name not in _OF_THE_FORMAT}
     root, path = request.url_root.rstrip("/"), f"/v1/{question.name}"
     whole = f"{path}.html?{urlencode(query)}"
     drawing = f"{path}.svg?{urlencode(query)}" if question.draws else None
@@ -148,7 +163,7 @@ def _unit(name: str, system: System) -> str:
     return quantity.unit(system) if quantity else ""
 
 
-def oembed(asking: Request) -> Response:
+def oembed(asking: Request, settings: Settings) -> Response:
     """The frame of a page of this service, for a site that was given its address.
 
     The address is taken apart, never fetched. Parameters that are not known are ignored, because the sites
@@ -178,7 +193,7 @@ def oembed(asking: Request) -> Response:
         "title": title,
         "provider_name": PROVIDER,
         "provider_url": f"{root}/",
-        "cache_age": 86_400,
+        "cache_age": settings.cache_seconds,
         "html": frame,
         "width": width,
         "height": height,

@@ -6,14 +6,17 @@ from urllib.parse import urlencode
 
 from flask import Request, Response, render_template
 
+from gearing_api import __version__
 from gearing_api.answer import Question
 from gearing_api.formats import dumped
 from gearing_api.formats.document import Document, answer_as_document
 from gearing_api.formats.options import rounded
 from gearing_api.http import headers
+from gearing_api.http.negotiation import prefers_html
 from gearing_api.http.pages import element, embed
 from gearing_api.http.problems import Problem
 from gearing_api.questions import QUESTIONS, read_build
+from gearing_api.settings import Settings
 from gearing_api.vehicle.demo_truck import TRUCK
 
 SCENARIO = (
@@ -50,12 +53,13 @@ def demo() -> Document:
     """The demo build with the answer to every question."""
     return {
         "service": "Drivability of a trail vehicle after a change of tyre, axle or gears",
+        "version": __version__,
         "documents": {
             "spec": "/openapi.json",
             "reference": "/docs",
             "tables": "/v1/tables",
             "widget": "/widget",
-            "problems": "/problems/field-refused",
+            "problems": "/problems",
         },
         "questions": {
             name: {"asks": question.asks, "example": f"/v1/{name}?{demo_query(question)}"}
@@ -87,7 +91,7 @@ def _cards() -> list[dict[str, Any]]:
     return cards
 
 
-def _shown(root: str) -> dict[str, Any]:
+def _page_values(root: str) -> dict[str, Any]:
     """What the template shows."""
     sheet, drawn, release = QUESTIONS["build-sheet"], QUESTIONS["cruise"], element.releases()[0]
     build = {name: _text(value) for name, value in TRUCK.items()}
@@ -106,16 +110,20 @@ def _shown(root: str) -> dict[str, Any]:
     }
 
 
-def page(request: Request) -> Response:
+def page(request: Request, settings: Settings) -> Response:
     """HTML for a browser, JSON for all else."""
-    if "text/html" not in request.accept_mimetypes.values():
-        response = Response(dumped(demo()), content_type="application/json")
-    else:
-        text = render_template("home.html", **_shown(request.url_root))
+    in_html = prefers_html(request)
+
+    def make() -> Response:
+        if not in_html:
+            return Response(dumped(demo()), content_type="application/json")
+        text = render_template("home.html", **_page_values(request.url_root))
         response = Response(text, content_type="text/html; charset=utf-8")
         response.headers["Content-Security-Policy"] = headers.SCRIPT_POLICY
-    response.headers["Vary"] = "Accept"
-    return response
+        return response
+
+    tag = headers.weak_tag("home", in_html, request.url_root)
+    return headers.cacheable(make, tag, request, settings, vary=True)
 
 
 def known_answer() -> str:

@@ -7,7 +7,10 @@ from flask import Response, render_template
 
 from gearing_api.http import headers
 
-FILES = {"swagger-ui.css": "text/css", "swagger-ui-bundle.js": "text/javascript"}
+FILES = {
+    "swagger-ui.css": "text/css; charset=utf-8",
+    "swagger-ui-bundle.js": "text/javascript; charset=utf-8",
+}
 
 
 def page() -> Response:
@@ -18,10 +21,6 @@ def page() -> Response:
 
 
 @cache
-def _body(name: str) -> bytes:
-    return files("flask_swagger_ui").joinpath("dist", name).read_bytes()
-
-
-def part(name: str) -> Response:
+def content(name: str) -> bytes:
     """One of the static files."""
-    return Response(_body(name), content_type=f"{FILES[name]}; charset=utf-8")
+    return files("flask_swagger_ui").joinpath("dist", name).read_bytes()
