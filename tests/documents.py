@@ -17,7 +17,7 @@ from gearing_api.__main__ import main
 from gearing_api.app import create_app
 
 ROOT = Path(__file__).parents[1]
-DOCUMENTS = [ROOT / "README.md", *sorted(ROOT.glob("clients/**/*.md"))]
+DOCUMENTS = [ROOT / "README.md", ROOT / "openapi/README.md", *sorted(ROOT.glob("clients/**/*.md"))]
 BLOCK = re.compile(r"```console\n\$ (?P<command>[^\n]+)\n(?P<output>.*?)```", re.DOTALL)
 FILE = re.compile(r"```\w+ (?P<name>[\w.-]+)\n(?P<content>.*?)```", re.DOTALL)
 
