@@ -87,7 +87,7 @@ def method(holder: Any, question: str) -> Any:
 
 
 def test_the_module_of_questions_is_what_the_generator_makes() -> None:
-    assert MODULE.read_text("utf-8") == generated(), "run: python -m tests.clients.generate_client"
+    assert MODULE.read_text("utf-8") == generated(), "run: python -m tests.regenerate"
 
 
 def test_methods_are_the_questions_of_the_spec_document() -> None:

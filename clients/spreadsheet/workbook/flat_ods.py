@@ -74,7 +74,7 @@ def _styles(root: Element) -> None:
     refused = under(
         styles,
         "style:style",
-        style__name="InvalidBuild",
+        style__name="Refused",
         style__family="table-cell",
         style__parent_style_name="Default",
     )
@@ -316,7 +316,7 @@ def _warn(table: Element, sheet: Sheet) -> None:
     under(
         conditions,
         "calcext:condition",
-        calcext__apply_style_name="InvalidBuild",
+        calcext__apply_style_name="Refused",
         calcext__value=f"formula-is(ISTEXT([.{cells[0]}]))",
         calcext__base_cell_address=f"{sheet.name}.{cells[0]}",
     )
