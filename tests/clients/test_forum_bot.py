@@ -52,7 +52,7 @@ def test_the_demo_sentence(ask: Ask) -> None:
         "Final drive: 4.10 feels like 3.63 did on the old tyres; 4.63 restores the original engine speed. "
         "Engine speed at equal road speed: -11.4 %.",
         "Crawl: 42.7:1, 1.66 mph at 700 rpm idle.",
-        "Speedometer: at an indicated 60 you drive 67.7 mph, unless it was corrected.",
+        "Speedometer: at an indicated 60 you drive 67.7 mph, if not corrected.",
         "Assumed: 35 in is taken as the measured, free diameter; 31 in is taken as the measured, "
         "free diameter; holds only the gears that are named; high range is taken as direct, 1.",
         "These are estimates for comparison. The makers' limits and the law decide.",

@@ -318,7 +318,7 @@ def test_a_refusal_of_a_value(client: Client) -> None:
 
 def test_an_unknown_question_or_table_is_a_problem_of_status_404(client: Client) -> None:
     for asked in (lambda: client.ask("craw", BUILD), lambda: client.table("../openapi.json")):
-        with pytest.raises(ServiceProblem, match="404 There is nothing at this address") as caught:
+        with pytest.raises(ServiceProblem, match="404 Nothing is at this address") as caught:
             asked()
         assert caught.value.status == 404
 

@@ -18,8 +18,7 @@ _PLAIN_NUMBER = re.compile(r"[0-9.,/:x]{1,16}(?: ?(?:s|in|mm|cm))?")
 """A number that may be repeated: nothing in it can call somebody or be run."""
 
 HELP = (
-    "Name tyres and gears in one sentence, "
-    "for example: going from 31s to 35s on 4.10s, 3.83 first, 2.72 low"
+    "Name tyres and gears in one sentence, for example: going from 31s to 35s on 4.10s, 3.83 first, 2.72 low"
 )
 TOO_LONG = f"I read at most {LONGEST_SENTENCE} characters: say it in one sentence."
 NO_ANSWER = "The service does not answer. Try again in a minute."
@@ -54,7 +53,8 @@ def reply(text: str, ask: Ask) -> str:
 def _lines(read: Document, ask: Ask) -> list[str]:
     result = read["result"]
     if not result["build"]:
-        return [HELP] if not result["unused"] else [_one_question(result["ask"]), *_not_used(result["unused"])]
+        unused = _not_used(result["unused"])
+        return [_one_question(result["ask"]), *unused] if unused else [HELP]
     answers = _answers(result, ask)
     return [
         "I read: " + ", ".join(dict.fromkeys(map(_understood, result["understood"]))) + ".",
@@ -95,7 +95,7 @@ def _not_used(unused: list[Mapping[str, Any]]) -> list[str]:
     named = [f"{one['text']} ({_brief(one['reason'])})" for one in plain[:MOST_UNUSED]]
     others = len(unused) - len(named)
     if others:
-        named.append(f"{others} other{'s' if others > 1 else ''}" if named else f"{others} that I cannot read")
+        named.append(f"{others} more")
     return [f"Not used: {', '.join(named)}."] if named else []
 
 
@@ -128,7 +128,7 @@ def _final_drive(answer: Document) -> str:
 
 def _speedometer(answer: Document) -> str:
     true = 60 * answer["result"]["true_per_indicated"]
-    return f"Speedometer: at an indicated 60 you drive {true:.1f} {_speed_unit(answer)}, unless it was corrected."
+    return f"Speedometer: at an indicated 60 you drive {true:.1f} {_speed_unit(answer)}, if not corrected."
 
 
 def _crawl(answer: Document) -> str:
@@ -144,8 +144,9 @@ def _road_speed(answer: Document) -> str:
 
 
 def _cruise(answer: Document) -> str:
-    needed = answer["result"]["power_needed"]
-    return f"Power: {_number(answer, 'power_needed', 0, unit=True)} needed to hold it." if needed is not None else ""
+    if answer["result"]["power_needed"] is None:
+        return ""
+    return f"Power: {_number(answer, 'power_needed', 0, unit=True)} needed to hold it."
 
 
 def _regear(answer: Document) -> str:
