@@ -320,7 +320,7 @@ def _in_processes(sweep: Sweep, workers: int) -> Iterator[int]:
                 for future in done:
                     yield future.result()
         except BrokenExecutor as error:
-            raise SweepError("a worker process died; start the sweep again to go on") from error
+            raise SweepError("a worker process died; start the sweep again to continue") from error
 
 
 def _follow_parent() -> None:
@@ -360,4 +360,4 @@ def _on_cluster(sweep: Sweep, scheduler: str) -> Iterator[int]:
                 hand_out()
                 yield place
         except (dask.KilledWorker, CancelledError) as error:
-            raise SweepError("the cluster lost its workers; start the sweep again to go on") from error
+            raise SweepError("the cluster lost its workers; start the sweep again to continue") from error
