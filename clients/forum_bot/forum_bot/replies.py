@@ -121,8 +121,9 @@ def _final_drive(answer: Document) -> str:
     if answer["result"]["restoring_ratio"] is not None:
         restores = f"; {_number(answer, 'restoring_ratio', 2)} restores the original engine speed"
     return (
-        f"Final drive: {fitted} feels like {_number(answer, 'effective_ratio', 2)} did on the old tyres{restores}. "
-        f"Engine speed at equal road speed: {_number(answer, 'engine_speed_change_percent', 1, sign='+')} %."
+        f"Final drive: {fitted} feels like {_number(answer, 'effective_ratio', 2)} did on the old tyres"
+        f"{restores}. Engine speed at equal road speed: "
+        f"{_number(answer, 'engine_speed_change_percent', 1, sign='+')} %."
     )
 
 
