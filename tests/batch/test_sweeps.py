@@ -391,7 +391,7 @@ class TestCommand:
         with pytest.raises(SystemExit):
             main(["sweep", "--help"])
         told = capsys.readouterr().out
-        assert "goes on" in told
+        assert "continues" in told
         shown = told[told.index('{"build"') : told.rindex("}") + 1]
         assert main(command(tmp_path, shown)) == 0
         assert (tmp_path / "out.csv").read_text().count("\n") == 7
