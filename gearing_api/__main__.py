@@ -29,7 +29,7 @@ examples:
 
 
 _PLAN = """\
-a plan varies some fields of a build and reports results of any question:
+a plan names the fields to vary and the results to report, of any question:
   {"build": {"tyre": "35x12.50R17LT", "gear_ratios": [4.46, 2.61]}, "units": "us",
    "vary": {"axle_ratio": [4.1, 4.56, 4.88], "transfer_ratios": [[1, 2.72], [1, 4]]},
    "report": ["crawl_ratio", "crawl_speed"]}
@@ -37,7 +37,7 @@ a plan varies some fields of a build and reports results of any question:
 
 
 def main(arguments: list[str] | None = None) -> int:
-    """Run one command; the exit status."""
+    """Run one command and return its exit status."""
     parser = _parser()
     given = parser.parse_args(arguments)
     return int(given.run(given))
@@ -46,7 +46,7 @@ def main(arguments: list[str] | None = None) -> int:
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="gearing-api",
-        description="Drivability of a trail vehicle after a change of tyre, axle or gears.",
+        description="Drivability of a trail vehicle after a change of tyres, axles or gears.",
         epilog=_EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
@@ -64,7 +64,7 @@ def _parser() -> argparse.ArgumentParser:
 
     answer = commands.add_parser(
         "answer",
-        help="answer one question here, without a server",
+        help="answer one question, without a server",
         epilog=_EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
@@ -74,18 +74,18 @@ def _parser() -> argparse.ArgumentParser:
     answer.add_argument("fields", nargs="+", metavar="FIELD=VALUE", help="fields of the build")
     answer.add_argument("--units", choices=("us", "metric"), default="us", help="default: %(default)s")
     answer.add_argument("--format", choices=list(FORMATS), default="txt", help="default: %(default)s")
-    answer.add_argument("--pick", default="", help="only these results, comma-separated")
+    answer.add_argument("--pick", default="", help="only these results or columns, comma-separated")
     answer.set_defaults(run=_answer)
 
     sweep = commands.add_parser(
         "sweep",
-        help="compute a comparison of any size into a file",
-        description="Compute every combination of a plan into a file. A run that was stopped goes on "
-        "with the blocks that are missing when it is started again.",
+        help="write a comparison of any size to a file",
+        description="Calculate every combination of a plan and write them to a file. After an interruption, "
+        "start it again: it continues with the blocks that are missing.",
         epilog=_PLAN,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    sweep.add_argument("plan", type=Path, metavar="PLAN.json", help="the plan, as sent to /v1/comparison")
+    sweep.add_argument("plan", type=Path, metavar="PLAN.json", help="the plan, as for /v1/comparison")
     sweep.add_argument("--out", type=Path, required=True, help="results.csv or results.parquet")
     sweep.add_argument(
         "--workers",
@@ -98,12 +98,12 @@ def _parser() -> argparse.ArgumentParser:
         "--block",
         type=_whole_number(1, 1_000_000),
         default=BLOCK,
-        help="rows that are kept at a time (default: %(default)s)",
+        help="rows per block, saved together (default: %(default)s)",
     )
     sweep.set_defaults(run=_sweep)
 
     spec = commands.add_parser("spec", help="write the spec document (OpenAPI 3.1)")
-    spec.add_argument("--out", type=Path, help="file to write; standard output if not given")
+    spec.add_argument("--out", type=Path, help="file to write (default: standard output)")
     spec.set_defaults(run=_spec)
     return parser
 
@@ -181,7 +181,7 @@ def _sweep(given: argparse.Namespace) -> int:
         print(f"sweep: {error.filename or given.out}: {error.strerror or error}", file=sys.stderr)
         return 1
     except KeyboardInterrupt:
-        print("sweep: stopped; start it again to go on", file=sys.stderr)
+        print("sweep: stopped; start it again to continue", file=sys.stderr)
         return 130
     print(f"{given.out}: {sweep.plan.rows} rows")
     return 0

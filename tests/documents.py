@@ -1,4 +1,4 @@
-"""The examples in the documents: found, run without a network, and written back where asked.
+"""The examples in the documents: find them, run them without a network, and write their output back.
 
 A fenced ``console`` block holds one command after ``$`` and its output below. A block with the name of a file
 after its language is that file for all commands of the document. ``python -m tests.documents`` runs every
@@ -10,14 +10,16 @@ import io
 import re
 import shlex
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 from urllib.parse import urlsplit
 
 from gearing_api.__main__ import main
 from gearing_api.app import create_app
+from tests.kept import rewrite, same
 
 ROOT = Path(__file__).parents[1]
-DOCUMENTS = [ROOT / "README.md", *sorted(ROOT.glob("clients/**/*.md"))]
+DOCUMENTS = [ROOT / "README.md", ROOT / "openapi/README.md", *sorted(ROOT.glob("clients/**/*.md"))]
 BLOCK = re.compile(r"```console\n\$ (?P<command>[^\n]+)\n(?P<output>.*?)```", re.DOTALL)
 FILE = re.compile(r"```\w+ (?P<name>[\w.-]+)\n(?P<content>.*?)```", re.DOTALL)
 
@@ -67,12 +69,22 @@ def _asked_over_http(words: list[str]) -> str:
 
 
 def rewritten(text: str) -> str:
-    """The document with the true output under every command."""
-    return BLOCK.sub(
-        lambda found: f"```console\n$ {found['command']}\n{output(found['command'], text)}```", text
-    )
+    """The document with the true output under every command; a kept output that is the same stays."""
+
+    def with_output(found: re.Match[str]) -> str:
+        made = output(found["command"], text)
+        kept = found["output"] if same(found["output"], made) else made
+        return f"```console\n$ {found['command']}\n{kept}```"
+
+    return BLOCK.sub(with_output, text)
+
+
+def files() -> Iterator[tuple[Path, str]]:
+    """Each document and what belongs into it."""
+    for path in DOCUMENTS:
+        yield path, rewritten(path.read_text(encoding="utf-8"))
 
 
 if __name__ == "__main__":
-    for path in DOCUMENTS:
-        path.write_text(rewritten(path.read_text(encoding="utf-8")), encoding="utf-8")
+    for path, text in files():
+        rewrite(path, text)

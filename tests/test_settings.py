@@ -9,7 +9,7 @@ import pytest
 from gearing_api.app import create_app
 from gearing_api.settings import Settings
 
-README = Path(__file__).parents[1] / "README.md"
+GUIDE = Path(__file__).parents[1] / "gearing_api" / "server" / "README.md"
 NAMES = [field.name for field in fields(Settings)]
 NUMBERS = [field.name for field in fields(Settings) if field.type is int]
 TEXTS = {"rate_storage": "rediss://counts.example:6379/1", "public_address": "https://gears.example:8443"}
@@ -20,12 +20,12 @@ def test_an_empty_environment_gives_the_defaults() -> None:
     assert Settings.from_environment({"PATH": "/bin", "GEARING": "1"}) == Settings()
 
 
-def test_the_readme_tells_each_with_its_default() -> None:
+def test_the_guide_lists_each_with_its_default() -> None:
     rows = re.findall(
-        r"^\| `GEARING_(\w+)` \*? ?\| *([\d,]*) *\|", README.read_text(encoding="utf-8"), re.MULTILINE
+        r"^\| `GEARING_(\w+)` \*? ?\| *([\d,]*) *\|", GUIDE.read_text(encoding="utf-8"), re.MULTILINE
     )
-    told = {name.lower(): default.replace(",", "") for name, default in rows}
-    assert told == {name: str(getattr(Settings(), name)) for name in NAMES}
+    listed = {name.lower(): default.replace(",", "") for name, default in rows}
+    assert listed == {name: str(getattr(Settings(), name)) for name in NAMES}
 
 
 def test_every_setting_is_a_number_or_a_text_that_is_known_here() -> None:

@@ -1,8 +1,8 @@
-"""A comparison of any size, written to a file block by block, on this machine or on a Dask cluster.
+"""Write a comparison of any size to a file, block by block, on this machine or on a Dask cluster.
 
-Each block becomes one file in a folder beside the output, written under another name first: a run that
-was stopped goes on with the blocks that are missing, and a block computed twice is the same file. The
-folder also keeps a mark of its plan, so that blocks of another plan are never mixed in.
+Each block becomes one file in a folder beside the output, written under another name first. A run that was
+stopped continues with the blocks that are missing, and a block computed twice is the same file. The folder
+also has a mark of its plan, so that blocks of two plans never mix.
 """
 
 import hashlib
@@ -39,10 +39,10 @@ from gearing_api.formats.streams import ERROR, csv_heading, csv_rows
 from gearing_api.vocabulary import FieldError, InvalidBuild
 
 BLOCK = 100_000
-"""Rows of a file: what is repeated at the most where a run was stopped."""
+"""Rows per block: at most this many are computed again after an interruption."""
 
 MOST_SORTED = 5_000_000
-"""Rows that are sorted in memory at the most."""
+"""Most rows that are sorted in memory."""
 
 _IN_FLIGHT = 2  # blocks handed out for each worker: the next is there when one is finished
 _RETRIES = 5
@@ -50,26 +50,26 @@ _MOST_AT_ONCE = 1 << 30
 
 
 class SweepError(RuntimeError):
-    """A sweep that cannot run as asked, or was stopped; says what to do."""
+    """A sweep that cannot run, or was interrupted, with what to do."""
 
 
 @dataclass(frozen=True)
 class Sweep:
-    """A plan on its way to a file.
+    """A plan and the file for its rows.
 
     Parameters
     ----------
     text : str
         The plan as JSON.
     out : Path
-        The file, whose name tells the format.
+        The file; the end of its name is the format.
     size : int
         Rows of a block.
 
     Raises
     ------
     SweepError
-        If the name of the file ends in no format.
+        If the name of the file does not end in a known format.
     InvalidBuild
         If the plan is refused; a sorted plan also when it has too many rows to be sorted.
     """
@@ -105,20 +105,20 @@ class Sweep:
 
     @property
     def folder(self) -> Path:
-        """Where the finished blocks are kept until all are there."""
+        """Folder of the finished blocks, until all are there."""
         return self.out.with_name(self.out.name + ".blocks")
 
     def rows(self, place: int) -> int:
-        """How many rows a block has."""
+        """Return how many rows a block has."""
         plan = self.plan
         return plan.rows if plan.sort is not None else min(self.size, plan.rows - place * self.size)
 
     def part(self, place: int) -> Path:
-        """The file of a block."""
+        """Return the file of a block."""
         return self.folder / f"{place:08d}.{self.form}"
 
     def missing(self) -> list[int]:
-        """The blocks that are not there yet."""
+        """Return the blocks that are not finished."""
         return [place for place in range(self.count) if not self.part(place).exists()]
 
     def prepare(self) -> None:
@@ -142,7 +142,7 @@ class Sweep:
         _put(marked, mark.encode())
 
     def computed(self, place: int) -> bytes:
-        """One block as the content of its file: pure, so that any worker may do it, and do it again.
+        """Compute the content of one block's file: a pure function, so that any worker may repeat it.
 
         Raises
         ------
@@ -162,17 +162,17 @@ class Sweep:
         return _parquet(joined(parts))
 
     def keep(self, place: int, content: bytes) -> None:
-        """Put a finished block into its file, whole or not at all."""
+        """Write a finished block to its file, whole or not at all."""
         _put(self.part(place), content)
 
     def finish(self, place: int) -> int:
-        """Compute a block and keep it; its place."""
+        """Compute a block, write it, and return its number."""
         self.keep(place, self.computed(place))
         return place
 
 
 def _append(part: FileIO, out: FileIO) -> None:
-    """The rest of a file after another, inside the system where it can: that takes half the time."""
+    """Append a file to another, inside the operating system if possible, which takes half the time."""
     try:
         while os.copy_file_range(part.fileno(), out.fileno(), _MOST_AT_ONCE):
             pass
@@ -181,13 +181,13 @@ def _append(part: FileIO, out: FileIO) -> None:
 
 
 def _put(path: Path, content: bytes) -> None:
-    with _whole_or_not(path, path.parent) as unfinished:
+    with _atomic_file(path, path.parent) as unfinished:
         unfinished.write_bytes(content)
 
 
 @contextmanager
-def _whole_or_not(path: Path, folder: Path) -> Iterator[Path]:
-    """Where to write a file that gets its name when it is whole, and is removed when that fails."""
+def _atomic_file(path: Path, folder: Path) -> Iterator[Path]:
+    """Yield a path to write to; rename it to `path` when done, or remove it on failure."""
     unfinished = folder / f"{path.name}.{os.getpid()}.unfinished"
     try:
         yield unfinished
@@ -231,24 +231,24 @@ def _arrow(column: NDArray[Any]) -> Any:
 
 
 def run(sweep: Sweep, workers: int = 1, scheduler: str | None = None) -> Iterator[int]:
-    """Compute what is missing and make the output; yields the rows of each block as it is finished.
+    """Compute what is missing and write the output; yield the number of rows of each finished block.
 
     Raises
     ------
     SweepError
-        If it cannot run as asked, or lost its workers.
+        If it cannot run, or lost its workers.
     InvalidBuild
         If the plan is refused.
     """
     sweep.prepare()
     if scheduler is not None:
-        finished = _on_cluster(sweep, scheduler)
+        finished = _compute_on_cluster(sweep, scheduler)
     elif min(workers, len(sweep.missing())) > 1:
-        finished = _in_processes(sweep, workers)
+        finished = _compute_in_processes(sweep, workers)
     else:
         finished = map(sweep.finish, sweep.missing())
     with (
-        _whole_or_not(sweep.out, sweep.folder) as unfinished,
+        _atomic_file(sweep.out, sweep.folder) as unfinished,
         _WRITERS[sweep.form](unfinished, sweep.plan) as append,
     ):
         joined = _join(sweep, 0, append)
@@ -259,9 +259,9 @@ def run(sweep: Sweep, workers: int = 1, scheduler: str | None = None) -> Iterato
 
 
 def _join(sweep: Sweep, place: int, append: Callable[[Path], None]) -> int:
-    """Append the blocks from this one on that are there without a gap; the first that is not.
+    """Append the finished blocks that follow without a gap, and return the first that is missing.
 
-    The output grows while others compute, and is made anew of the blocks where a run was stopped.
+    The output grows while other blocks are computed, and is written again after an interruption.
     """
     while place < sweep.count and sweep.part(place).exists():
         append(sweep.part(place))
@@ -301,8 +301,8 @@ def _parquet_file(path: Path, plan: Plan) -> Iterator[Callable[[Path], None]]:
 _WRITERS = {"csv": _csv_file, "parquet": _parquet_file}
 
 
-def _in_processes(sweep: Sweep, workers: int) -> Iterator[int]:
-    """This process works too: while the others start, it has begun."""
+def _compute_in_processes(sweep: Sweep, workers: int) -> Iterator[int]:
+    """Compute in other processes and in this one, which begins while the others start."""
     others = workers - 1
     with ProcessPoolExecutor(others, get_context("spawn"), initializer=_follow_parent) as pool:
         waiting = iter(sweep.missing())
@@ -320,11 +320,11 @@ def _in_processes(sweep: Sweep, workers: int) -> Iterator[int]:
                 for future in done:
                     yield future.result()
         except BrokenExecutor as error:
-            raise SweepError("a worker process died; start the sweep again to go on") from error
+            raise SweepError("a worker process died; start the sweep again to continue") from error
 
 
 def _follow_parent() -> None:
-    """End with the parent, however it ends; an interrupt is the parent's to handle."""
+    """End with the parent, however it ends; the parent handles interrupts."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     Thread(target=_end_with_parent, daemon=True).start()
 
@@ -336,8 +336,8 @@ def _end_with_parent() -> None:
     os._exit(1)
 
 
-def _on_cluster(sweep: Sweep, scheduler: str) -> Iterator[int]:
-    """The workers may be anywhere: they send their blocks, which are kept here."""
+def _compute_on_cluster(sweep: Sweep, scheduler: str) -> Iterator[int]:
+    """Compute on a cluster, whose workers send their blocks to this machine."""
     dask = _library("distributed", "dask")
     with dask.Client(scheduler) as client:
         waiting = iter(sweep.missing())
@@ -360,4 +360,4 @@ def _on_cluster(sweep: Sweep, scheduler: str) -> Iterator[int]:
                 hand_out()
                 yield place
         except (dask.KilledWorker, CancelledError) as error:
-            raise SweepError("the cluster lost its workers; start the sweep again to go on") from error
+            raise SweepError("the cluster lost its workers; start the sweep again to continue") from error

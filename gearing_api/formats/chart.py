@@ -1,8 +1,8 @@
-"""Charts: the curve of an answer as SVG and PNG, the same bytes for the same curve.
+"""Draw the curve of an answer as SVG or PNG: the same bytes for the same curve.
 
-One lock guards the drawing, because the drawing library keeps its settings for the whole process; it is
-imported when the first chart is drawn. Each line has its own stroke and its name beside it, so that
-nothing is told by colour alone.
+One lock guards the drawing, because the library keeps its settings for the whole process; it is imported with
+the first chart. Each line has its own stroke and its name beside it, so that colour alone never carries a
+meaning.
 """
 
 import io
@@ -25,13 +25,13 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 KEPT = 256
-"""Charts kept in memory, each below 100 kB."""
+"""Charts in the cache of a worker, each below 100 kB."""
 
 _LOCK = Lock()
 
 
 class Size(NamedTuple):
-    """The paper in inches and how many dots go into one."""
+    """Size of the paper in inches, and dots per inch."""
 
     width: float
     height: float
@@ -39,12 +39,12 @@ class Size(NamedTuple):
 
 
 SIZES = {"480x320": Size(4.8, 3.2, 100), "800x500": Size(8.0, 5.0, 100), "1200x630": Size(8.0, 4.2, 150)}
-"""The sizes in pixels that a chart can be asked for."""
+"""Sizes in pixels that a request may choose."""
 
 
 @dataclass(frozen=True)
 class Theme:
-    """Colours. Those of lines keep a contrast of 3 to 1 with the paper, those of words 4.5 to 1."""
+    """Colours of a chart. Lines have a contrast of at least 3 to 1 with the paper, words 4.5 to 1."""
 
     paper: str
     ink: str
@@ -74,24 +74,24 @@ _SETTINGS: dict[Any, Any] = {
 
 
 def as_svg(document: Document, options: OutputOptions) -> bytes:
-    """The curve as SVG with real text, a title and a description."""
+    """Return the curve as SVG with real text, a title and a description."""
     return _chart(document, options, "svg")
 
 
 def as_png(document: Document, options: OutputOptions) -> bytes:
-    """The curve as PNG."""
+    """Return the curve as PNG."""
     return _chart(document, options, "png")
 
 
 @lru_cache(maxsize=1)
 def card() -> bytes:
-    """A picture for links to answers without a curve, as large as the largest chart."""
+    """Return the preview picture of answers without a curve, as large as the largest chart."""
     with _LOCK:
         return _card(SIZES["1200x630"], THEMES["light"])
 
 
-def described(curve: Document) -> str:
-    """The curve in words, for those who do not see it."""
+def description(curve: Document) -> str:
+    """Describe the curve in words, for readers who do not see it."""
     across, up = (axis["unit"] for axis in curve["axes"])
     lines = [f"Across: {curve['axes'][0]['name']}, {across}. Up: {curve['axes'][1]['name']}, {up}."]
     for line in curve["lines"]:
@@ -105,19 +105,19 @@ def described(curve: Document) -> str:
 
 def _chart(document: Document, options: OutputOptions, kind: Literal["svg", "png"]) -> bytes:
     if options.pick:
-        raise InvalidBuild([FieldError("pick", "is for results and columns: a chart is drawn whole")])
-    return _drawn(orjson.dumps(document["curve"]), options.chart_size, options.chart_theme, kind)
+        raise InvalidBuild([FieldError("pick", "selects results and columns: a chart shows all lines")])
+    return _render(orjson.dumps(document["curve"]), options.chart_size, options.chart_theme, kind)
 
 
 @lru_cache(maxsize=KEPT)
-def _drawn(curve_as_json: bytes, size: str, theme: str, kind: Literal["svg", "png"]) -> bytes:
-    """The drawing; the curve itself is what it is kept under, however the build was written."""
+def _render(curve_as_json: bytes, size: str, theme: str, kind: Literal["svg", "png"]) -> bytes:
+    """Draw a curve; the key of the cache is the curve itself, however the build was written."""
     curve = orjson.loads(curve_as_json)
     with _LOCK:
-        return _written(curve, SIZES[size], THEMES[theme], kind)
+        return _save(curve, SIZES[size], THEMES[theme], kind)
 
 
-def _written(curve: Document, size: Size, theme: Theme, kind: Literal["svg", "png"]) -> bytes:
+def _save(curve: Document, size: Size, theme: Theme, kind: Literal["svg", "png"]) -> bytes:
     import matplotlib
 
     out = io.BytesIO()
@@ -128,22 +128,22 @@ def _written(curve: Document, size: Size, theme: Theme, kind: Literal["svg", "pn
             return out.getvalue()
         nothing = dict.fromkeys(("Date", "Creator", "Format", "Type"))
         figure.savefig(out, format="svg", metadata=nothing)
-    return _readable(out.getvalue().decode(), curve, size).encode()
+    return _with_description(out.getvalue().decode(), curve, size).encode()
 
 
 _IN_POINTS = re.compile(r' width="[^"]*" height="[^"]*"')
 
 
-def _readable(svg: str, curve: Document, size: Size) -> str:
-    """The drawing in pixels, named and described, without the prolog that only files need."""
+def _with_description(svg: str, curve: Document, size: Size) -> str:
+    """Set the size in pixels, add title and description, and drop the prolog that only files need."""
     width, height = round(size.width * size.dots), round(size.height * size.dots)
     in_pixels = f' width="{width}" height="{height}" role="img" aria-labelledby="title desc"'
-    told = (
+    words = (
         f'<title id="title">{escape(curve["title"])}</title>'
-        f'<desc id="desc">{escape(curve["about"])}. {escape(described(curve))}</desc>'
+        f'<desc id="desc">{escape(curve["about"])}. {escape(description(curve))}</desc>'
     )
     opening, end, drawing = svg[svg.index("<svg") :].partition(">")
-    return _IN_POINTS.sub(in_pixels, opening) + end + told + drawing
+    return _IN_POINTS.sub(in_pixels, opening) + end + words + drawing
 
 
 def _figure(curve: Document, size: Size, theme: Theme) -> "Figure":
@@ -159,22 +159,22 @@ def _figure(curve: Document, size: Size, theme: Theme) -> "Figure":
             1 - (below + above) / size.height,
         )
     )
-    _headed(figure, curve, size, theme)
-    _ruled(axes, curve, theme)
+    _draw_heading(figure, curve, size, theme)
+    _draw_grid(axes, curve, theme)
     for place in range(len(curve["lines"])):
         _draw_line(axes, curve, place, theme)
     _name_lines(axes, curve, size, theme)
     return figure
 
 
-def _headed(figure: "Figure", curve: Document, size: Size, theme: Theme) -> None:
+def _draw_heading(figure: "Figure", curve: Document, size: Size, theme: Theme) -> None:
     left = 0.2 / size.width
     figure.text(left, 1 - 0.32 / size.height, curve["title"], color=theme.ink, size=_TITLE, weight="bold")
     figure.text(left, 1 - 0.53 / size.height, curve["about"], color=theme.soft)
 
 
-def _ruled(axes: "Axes", curve: Document, theme: Theme) -> None:
-    """Paper, grid and axes."""
+def _draw_grid(axes: "Axes", curve: Document, theme: Theme) -> None:
+    """Draw paper, grid and axes."""
     lines = curve["lines"]
     axes.set_xlim(0.0, 1.02 * max(max(line["x"]) for line in lines) or 1.0)
     axes.set_ylim(0.0, 1.02 * max(max(line["y"]) for line in lines) or 1.0)
@@ -212,7 +212,7 @@ def _draw_line(axes: "Axes", curve: Document, place: int, theme: Theme) -> None:
 
 
 def _name_mark(axes: "Axes", x: float, y: float, curve: Document, theme: Theme) -> None:
-    """What is read off at a mark, below it and on the side where there is more room."""
+    """Write the values at a mark, below it and on the side with more room."""
     across, up = (axis["unit"] for axis in curve["axes"])
     is_left = x < 0.6 * axes.get_xlim()[1]
     axes.annotate(
@@ -227,14 +227,14 @@ def _name_mark(axes: "Axes", x: float, y: float, curve: Document, theme: Theme) 
 
 
 class _Box(NamedTuple):
-    """Where a name stands, in points from the lower left corner."""
+    """Space that a name takes, in points from the lower left corner."""
 
     left: float
     bottom: float
     right: float
     top: float
 
-    def meets(self, other: "_Box") -> bool:
+    def overlaps(self, other: "_Box") -> bool:
         return (
             self.left < other.right
             and other.left < self.right
@@ -244,7 +244,7 @@ class _Box(NamedTuple):
 
 
 def _name_lines(axes: "Axes", curve: Document, size: Size, theme: Theme) -> None:
-    """Each line's name above its highest point, moved up where another stands; left out where all is full."""
+    """Write each line's name above its highest point, higher if that is taken; omit it if no row is free."""
     colours = {"gear": theme.gears[0], "before": theme.before, "needed": theme.mark}
     width, height = 72.0 * size.width, 72.0 * size.height
     to_paper = axes.transData + axes.figure.transFigure.inverted()
@@ -254,7 +254,7 @@ def _name_lines(axes: "Axes", curve: Document, size: Size, theme: Theme) -> None
             continue
         highest = max(range(len(line["y"])), key=line["y"].__getitem__)
         across, up = to_paper.transform((line["x"][highest], line["y"][highest]))
-        box = _free(taken, line["label"], across * width, up * height + 5.0, width)
+        box = _free_space(taken, line["label"], across * width, up * height + 5.0, width)
         if box is not None:
             taken.append(box)
             axes.figure.text(
@@ -267,19 +267,19 @@ def _name_lines(axes: "Axes", curve: Document, size: Size, theme: Theme) -> None
             )
 
 
-def _free(taken: list[_Box], label: str, middle: float, bottom: float, most: float) -> _Box | None:
-    """The lowest of three rows in which the label meets no other."""
+def _free_space(taken: list[_Box], label: str, middle: float, bottom: float, most: float) -> _Box | None:
+    """Return the lowest of three rows in which the label overlaps no other."""
     width, height = 0.53 * _WORDS * len(label) + 2.0, 1.3 * _WORDS
     left = min(max(middle - width / 2.0, 2.0), most - width - 2.0)
     for row in range(3):
         box = _Box(left, bottom + row * height, left + width, bottom + (row + 1) * height)
-        if not any(box.meets(other) for other in taken):
+        if not any(box.overlaps(other) for other in taken):
             return box
     return None
 
 
 def _card(size: Size, theme: Theme) -> bytes:
-    """Words on paper above the way up through the gears."""
+    """Draw the title above a line that climbs through the gears."""
     import matplotlib
     from matplotlib.figure import Figure
 

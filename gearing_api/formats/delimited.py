@@ -1,4 +1,4 @@
-"""CSV: the table where the answer has one, else one row of results."""
+"""Write an answer as CSV: its table, or one row of results if it has none."""
 
 import re
 from collections.abc import Iterable, Sequence
@@ -12,7 +12,7 @@ _SPECIAL = {",": re.compile(r'[",\r\n]'), ";": re.compile(r'[";\r\n]')}
 
 
 def as_csv(document: Document, options: OutputOptions) -> bytes:
-    """Headings are the names of the glossary; lines end in CR LF; numbers are not rounded."""
+    """Write names as headings, CR LF after each line, and numbers without rounding."""
     table = document.get("table")
     if table:
         return rows_as_csv(table["columns"], table["rows"], options)
@@ -20,19 +20,19 @@ def as_csv(document: Document, options: OutputOptions) -> bytes:
 
 
 def rows_as_csv(headings: Sequence[str], rows: Iterable[Sequence[object]], options: OutputOptions) -> bytes:
-    """Rows of plain values under their headings."""
+    """Write rows of plain values under their headings."""
     text = "".join(line(row, options) for row in (headings, *rows))
     return text.encode("utf-8-sig" if options.byte_order_mark else "utf-8")
 
 
 def line(values: Sequence[object], options: OutputOptions) -> str:
-    """One line; the only cell of a line is never left blank, which would read as no line."""
-    cells = options.separator.join(written(value, options) for value in values)
+    """Write one line; the only cell of a line is never blank, because readers skip a blank line."""
+    cells = options.separator.join(cell_text(value, options) for value in values)
     return (cells or '""') + "\r\n"
 
 
-def written(value: object, options: OutputOptions) -> str:
-    """A cell; words that a spreadsheet would run as a formula are kept words by an apostrophe."""
+def cell_text(value: object, options: OutputOptions) -> str:
+    """Write a cell; an apostrophe keeps a spreadsheet from running words as a formula."""
     text = options.cell(value)
     if text.startswith(_FORMULA) and not _NUMBER.fullmatch(text):
         text = f"'{text}"

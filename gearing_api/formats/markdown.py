@@ -1,4 +1,4 @@
-"""Markdown with pipe tables, for forums that render them."""
+"""Write an answer as Markdown with tables, for forums that render them."""
 
 from collections.abc import Iterable, Sequence
 
@@ -49,7 +49,7 @@ def _pipes(headings: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
 
 
 def _in_a_cell(text: str) -> str:
-    """The text in one line, with no pipe that would end the cell."""
+    """Put the text on one line, and escape pipes, which would end the cell."""
     return " ".join(text.split()).replace("|", r"\|")
 
 

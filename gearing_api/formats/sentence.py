@@ -1,4 +1,4 @@
-"""What a forum sentence was read as, in plain text: values as they are used, never the sentence itself."""
+"""Write the build that a forum sentence describes as plain text, without the sentence itself."""
 
 import textwrap
 from collections.abc import Iterable
@@ -9,23 +9,23 @@ from gearing_api.formats.text import WIDTH, harmless, within
 
 
 def as_understood(document: Document, options: OutputOptions) -> bytes:
-    """Each value of the build, what was left over, what may be asked of it, and what to ask back."""
+    """Write the build, what was not used or was assumed, the questions it fits, and what to ask back."""
     result = document["result"]
     lines = [
         document["question"],
         *(f"{name.replace('_', ' '):.<34} {rounded(value)}" for name, value in result["build"].items()),
-        *_listed("left over:", (f"{left['text']} {left['reason']}" for left in result["unused"])),
-        *_listed("assumed:", document["assumed"].values()),
-        *_wrapped(f"fits: {', '.join(result['fits'])}" if result["fits"] else ""),
-        *_wrapped(f"? {result['ask']}" if result["ask"] else ""),
+        *_list("not used:", (f"{left['text']} {left['reason']}" for left in result["unused"])),
+        *_list("assumed:", document["assumed"].values()),
+        *_wrap(f"fits: {', '.join(result['fits'])}" if result["fits"] else ""),
+        *_wrap(f"? {result['ask']}" if result["ask"] else ""),
     ]
     return within("\n".join(map(harmless, lines))).encode()
 
 
-def _listed(title: str, items: Iterable[str]) -> list[str]:
-    told = "; ".join(items)
-    return _wrapped(f"{title} {told}" if told else "")
+def _list(title: str, items: Iterable[str]) -> list[str]:
+    text = "; ".join(items)
+    return _wrap(f"{title} {text}" if text else "")
 
 
-def _wrapped(text: str) -> list[str]:
+def _wrap(text: str) -> list[str]:
     return textwrap.wrap(text, WIDTH, subsequent_indent="  ")

@@ -1,4 +1,4 @@
-"""Many rows as bytes, block by block: CSV, NDJSON, and columns as JSON."""
+"""Write many rows as bytes, block by block: CSV, NDJSON, and columns as JSON."""
 
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
@@ -9,7 +9,7 @@ import numpy as np
 import orjson
 from numpy.typing import NDArray
 
-from gearing_api.formats.delimited import line, written
+from gearing_api.formats.delimited import cell_text, line
 from gearing_api.formats.options import OutputOptions
 
 Columns = Mapping[str, NDArray[Any]]
@@ -21,33 +21,33 @@ _WITH_COMMA = bytes.maketrans(b",.", b";,")
 
 
 def csv_heading(names: Sequence[str], options: OutputOptions) -> bytes:
-    """The heading, with the column that tells why a row has no answer."""
+    """Write the heading, with a last column for the error of a row."""
     return line([*names, ERROR], options).encode("utf-8-sig" if options.byte_order_mark else "utf-8")
 
 
 def csv_rows(columns: Columns, errors: Errors, options: OutputOptions) -> bytes:
-    """The rows under the heading; `errors` are sentences by row."""
+    """Write the rows under the heading; `errors` has a sentence for each row that failed."""
     separator, end = options.separator.encode(), b"\r\n"
     runs = _runs(
-        columns, errors, partial(_csv_numbers, options), lambda word: written(word, options).encode()
+        columns, errors, partial(_csv_numbers, options), lambda word: cell_text(word, options).encode()
     )
     return _lines(runs, separator, end if errors else separator + end)
 
 
 def ndjson_heading(names: Sequence[str], units: Sequence[str]) -> bytes:
-    """The first line: what the items of every further line are."""
+    """Write the first line, which names the items of all further lines."""
     return orjson.dumps({"columns": [*names, ERROR], "units": [*units, ""]}) + b"\n"
 
 
 def ndjson_rows(columns: Columns, errors: Errors) -> bytes:
-    """One array a row; null where a value is not known."""
-    runs = _runs(columns, errors, lambda block: _dumped(block).split(b"],["), orjson.dumps)
+    """Write one array per row; null for a value that is absent."""
+    runs = _runs(columns, errors, lambda block: _dump(block).split(b"],["), orjson.dumps)
     lines = _lines(runs, b",", b"]\n[" if errors else b",null]\n[")
     return b"[" + lines[:-1] if lines else b""
 
 
 def columns_as_json(around: Mapping[str, Any], columns: Columns) -> bytes:
-    """A document with the columns as arrays; null where a value is not known."""
+    """Write a document with the columns as arrays; null for a value that is absent."""
     return orjson.dumps(
         {**around, "columns": {name: _array(column) for name, column in columns.items()}},
         option=orjson.OPT_SERIALIZE_NUMPY,
@@ -64,9 +64,9 @@ def _runs(
     numbers: Callable[[NDArray[np.float64]], list[bytes]],
     word: Callable[[Any], bytes],
 ) -> list[list[bytes]]:
-    """The columns written; those of numbers that stand side by side as one: most of a row is numbers.
+    """Write the columns, neighbouring columns of numbers together, because most of a row is numbers.
 
-    The column of errors comes last, where there are any.
+    If there are errors, their column comes last.
     """
     count = len(next(iter(columns.values())))
     runs: list[list[bytes]] = []
@@ -84,18 +84,18 @@ def _lines(runs: list[list[bytes]], separator: bytes, end: bytes) -> bytes:
 
 
 def _words(values: Sequence[Any], word: Callable[[Any], bytes]) -> list[bytes]:
-    """Each distinct value is written once."""
+    """Write words, each distinct value once."""
     made = {value: word(value) for value in set(values)}
     return [made[value] for value in values]
 
 
-def _dumped(block: NDArray[np.float64]) -> bytes:
-    """Rows of numbers, between them ``],[``."""
+def _dump(block: NDArray[np.float64]) -> bytes:
+    """Write rows of numbers with ``],[`` between them."""
     return orjson.dumps(block, option=orjson.OPT_SERIALIZE_NUMPY)[2:-2]
 
 
 def _csv_numbers(options: OutputOptions, block: NDArray[np.float64]) -> list[bytes]:
-    dumped = _dumped(block)
+    dumped = _dump(block)
     if not np.isfinite(block).all():
         dumped = dumped.replace(b"null", b"")
     return dumped.translate(_WITH_COMMA).split(b"];[") if options.decimal_comma else dumped.split(b"],[")

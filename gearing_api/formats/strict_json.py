@@ -1,4 +1,4 @@
-"""JSON as it may be sent: each name once, no NaN, and nothing that could not be written again."""
+"""Read JSON strictly: each name once, no NaN, and nothing that could not be written again."""
 
 import json
 from typing import Any
@@ -7,16 +7,16 @@ import orjson
 
 
 class Unfit(ValueError):
-    """JSON that is not well-formed, or not what may be sent. Says why."""
+    """JSON that is malformed or not accepted, with the reason."""
 
 
 def parsed(content: bytes) -> Any:
-    """The plain values of a JSON text in UTF-8; a mark of byte order before it is no error.
+    """Read a JSON text in UTF-8, with or without a byte order mark.
 
     Raises
     ------
     Unfit
-        If it cannot be read, or is not what may be sent.
+        If it is malformed or not accepted.
     """
     try:
         value = json.loads(content.decode("utf-8-sig"), object_pairs_hook=_unique, parse_constant=_refuse)

@@ -1,4 +1,4 @@
-"""Plain text for forums and terminals: at most 60 columns and 1,900 characters, ASCII only."""
+"""Write an answer as plain ASCII for forums and terminals: at most 60 columns and 1,900 characters."""
 
 import textwrap
 from collections.abc import Sequence
@@ -15,7 +15,7 @@ _CUT = "(cut here; all in .json)"
 
 
 def as_text(document: Document, options: OutputOptions) -> bytes:
-    """The bare numbers where some were picked, else a sheet of results, cautions and table."""
+    """Write the bare numbers that were picked, or a sheet of results, cautions and table."""
     if options.pick:
         return _bare(document, options).encode("utf-8")
     above = [*_summary(document), *_results(document), *_missing(document), *_best(document)]
@@ -30,14 +30,14 @@ def as_text(document: Document, options: OutputOptions) -> bytes:
 
 
 def within(text: str) -> str:
-    """The text, cut between lines where it is too long."""
+    """Cut a text that is too long between two lines."""
     if len(text) <= LENGTH:
         return text
     return text[: text.rindex("\n", 0, LENGTH - len(_CUT)) + 1] + _CUT
 
 
 def harmless(line: str) -> str:
-    """The line in plain ASCII, without the marks that call people or end a code block in a chat."""
+    """Return the line in plain ASCII, without marks that call people or end a code block in a chat."""
     return "".join(mark if " " <= mark <= "~" and mark not in "`@" else "?" for mark in line)
 
 
@@ -70,7 +70,7 @@ def _result(document: Document, name: str, value: object) -> list[str]:
 
 
 def _missing(document: Document) -> list[str]:
-    """The questions of a sheet that are not answered, with the fields they lack."""
+    """Name the questions of a sheet that are not answered, with the fields they need."""
     lines: list[str] = []
     for name, fields in document.get("missing", {}).items():
         lines += textwrap.wrap(f"{name} needs {', '.join(fields)}", WIDTH, subsequent_indent="  ")
@@ -78,7 +78,7 @@ def _missing(document: Document) -> list[str]:
 
 
 def _best(document: Document) -> list[str]:
-    """Why the first row of a ranked table stands there."""
+    """Say why the first row of a ranked table is the first."""
     table = document.get("table")
     if not table or "reason" not in table["columns"] or not table["rows"]:
         return []
@@ -111,7 +111,7 @@ def _assumed(document: Document) -> list[str]:
 
 
 def _table(table: Document | None, room: int, whole_in: str) -> list[str]:
-    """A table with its headings stacked word by word; what does not fit is counted, never just lost."""
+    """Write a table with its headings stacked word by word, and count what does not fit."""
     if not table or not table["rows"]:
         return []
     columns = [_column(*column) for column in _turned(table)]

@@ -1,4 +1,4 @@
-"""Words and digits that all formats for people share."""
+"""Words and digits that all text formats share."""
 
 from gearing_api.formats.document import Document
 from gearing_api.vocabulary import RESULTS
@@ -13,12 +13,12 @@ _TRUSTED = 4
 
 
 def digits(name: str) -> int:
-    """How many digits of a result or column can be trusted."""
+    """Return how many digits of a result or column can be trusted."""
     return RESULTS[name].digits if name in RESULTS else _TRUSTED
 
 
 def trusted(name: str, value: object) -> object:
-    """A picked value for a cell: rounded where fewer digits can be trusted than geometry has."""
+    """Round a picked value for a cell if fewer digits can be trusted than those of geometry."""
     few = digits(name)
     if few >= _TRUSTED or not isinstance(value, float):
         return value
@@ -26,7 +26,7 @@ def trusted(name: str, value: object) -> object:
 
 
 def absence(document: Document, name: str) -> str:
-    """Why a result is absent, and the fields that would make it known."""
+    """Say why a result is absent, and which fields it needs."""
     absent = document["absent"][name]
     fields = ", ".join(absent.get("fields", ()))
     return f"needs {fields}" if fields else str(absent["why"])

@@ -1,4 +1,4 @@
-"""What the service has done, for a monitoring system to collect: requests, their time, those in work."""
+"""Count requests and their time for a monitoring system to collect."""
 
 import os
 from time import perf_counter
@@ -12,9 +12,9 @@ _METHODS = frozenset({"GET", "HEAD", "POST", "OPTIONS"})
 
 
 def measure(app: Flask, routes: Blueprint) -> None:
-    """Count every request by route, method and status; the counts of all workers at ``/metrics``.
+    """Count every request by route, method and status; ``/metrics`` has the counts of all workers.
 
-    Routes and methods that do not exist are counted as one, so that no client can add to their number.
+    Unknown routes and methods share one count each, so that no client can add to their number.
     """
     from prometheus_client import CONTENT_TYPE_LATEST, CollectorRegistry, Counter, Gauge, Histogram
     from prometheus_client import generate_latest as written

@@ -1,4 +1,4 @@
-"""Errors as RFC 9457 problem documents: one shape for every status, and a page for every type."""
+"""Write errors as RFC 9457 problem documents: one shape for every status, and a page for every type."""
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, dataclass
@@ -30,59 +30,60 @@ PROBLEM_TYPES: dict[int, ProblemType] = {
             "malformed-request",
             400,
             "The request cannot be read",
-            "The body must be one JSON object in UTF-8: each name once, no NaN or Infinity, "
+            "Send one JSON object in UTF-8: each name once, no NaN or Infinity, "
             "moderate nesting and numbers of ordinary length.",
         ),
         ProblemType(
             "not-found",
             404,
-            "There is nothing at this address",
-            "The questions are listed on the home page and in /openapi.json; formats are suffixes "
-            "such as .csv or .txt.",
+            "Nothing is at this address",
+            "The home page and /openapi.json list the questions. Formats are suffixes such as .csv or .txt.",
         ),
         ProblemType(
             "method-not-allowed",
             405,
-            "This address does not take this method",
-            "The Allow header lists the methods it takes.",
+            "This address does not accept this method",
+            "The Allow header lists the methods that it accepts.",
         ),
         ProblemType(
             "not-acceptable",
             406,
-            "None of the formats asked for exists here",
-            "Ask for a format by suffix, or send an Accept header that admits one of those listed.",
+            "None of the requested formats is available",
+            "Request a format by suffix, or send an Accept header that allows one of those listed.",
         ),
         ProblemType("body-too-large", 413, "The body is too large", "Send less at a time."),
         ProblemType("address-too-long", 414, "The address is too long", "Send the build as JSON by POST."),
         ProblemType(
             "media-type",
             415,
-            "The body is of a kind that is not read here",
-            "Send Content-Type: application/json, not compressed.",
+            "The media type of the body is not supported",
+            "Send Content-Type: application/json, without compression.",
         ),
         ProblemType(
             "field-refused",
             422,
-            "A field is missing or was refused",
-            "Each error names the field, the reason and what is accepted. All fields stand in "
-            "/v1/tables/fields, the units in /v1/tables/units.",
+            "A field is missing or invalid",
+            "Each error names the field, the reason and what is accepted. "
+            "/v1/tables/fields lists all fields, /v1/tables/units all units.",
         ),
         ProblemType(
-            "too-many-requests", 429, "Too many requests", "Wait as long as the Retry-After header says."
+            "too-many-requests", 429, "Too many requests", "Wait for the time in the Retry-After header."
         ),
         ProblemType(
-            "headers-too-large", 431, "The request's headers are too large", "Send fewer or shorter."
+            "headers-too-large", 431, "The request headers are too large", "Send fewer or shorter headers."
         ),
         ProblemType(
             "fault",
             500,
-            "The service made a mistake",
-            "It is not your fault. Please report the request to whoever runs this service.",
+            "The service failed",
+            "The fault is in the service, not in your request. Please report the request to whoever runs it.",
         ),
         ProblemType(
-            "not-implemented", 501, "This service cannot do that", "Ask for one of the forms that it lists."
+            "not-implemented", 501, "Not supported", "Request one of the formats that the service lists."
         ),
-        ProblemType("busy", 503, "The service is busy", "Try again after the Retry-After header's time."),
+        ProblemType(
+            "busy", 503, "The service is busy", "Try again after the time in the Retry-After header."
+        ),
     )
 }
 
@@ -122,7 +123,7 @@ def field_errors(errors: Iterable[FieldError], where: Callable[[str], str]) -> l
 
 
 def document(problem: Problem, most_errors: int) -> dict[str, Any]:
-    """The problem as plain data; errors above the limit are counted, not listed."""
+    """Return the problem as plain data; errors above the limit are counted, not listed."""
     kind = PROBLEM_TYPES.get(problem.status, PROBLEM_TYPES[400 if problem.status < 500 else 500])
     made: dict[str, Any] = {
         "type": f"/problems/{kind.slug}",
@@ -143,7 +144,7 @@ def index() -> dict[str, Any]:
 
 
 def as_response(problem: Problem, most_errors: int) -> Response:
-    """The problem document as a response that is never stored."""
+    """Return the problem document as a response that no cache stores."""
     response = Response(dumped(document(problem, most_errors)), problem.status, mimetype=MEDIA_TYPE)
     response.headers["Cache-Control"] = "no-store"
     if problem.retry_after is not None:
@@ -152,7 +153,7 @@ def as_response(problem: Problem, most_errors: int) -> Response:
 
 
 def as_line(problem: Problem) -> Response:
-    """The problem in one line with status 200, for spreadsheets that hide every other status."""
+    """Return the problem as one line with status 200, for spreadsheets that hide every other status."""
     sentence = problem.errors[0]["detail"] if problem.errors else problem.detail
     line = "#ERR " + harmless(" ".join(str(sentence).split()))
     response = Response(line, 200, content_type="text/plain; charset=utf-8")

@@ -1,43 +1,42 @@
 """Every question that a build has fields for, on one sheet; for the rest, which fields are missing."""
 
-from collections.abc import Iterable
+import pkgutil
+from collections.abc import Iterable, Iterator
+from importlib import import_module
+from pathlib import Path
 
 import numpy as np
 
 from gearing_api.answer import Absent, Answer, Caution, Part, Question, Sheet, Value, needs, verdict
 from gearing_api.build import Build
-from gearing_api.questions import (
-    axle_check,
-    axle_match,
-    clearance,
-    crawl,
-    cruise,
-    final_drive,
-    regear,
-    ring_gear_load,
-    road_speed,
-    speedometer,
-    tyre,
-)
 from gearing_api.vehicle.axle import SAFETY
 from gearing_api.vehicle.demo_truck import TRUCK
 
-PARTS: tuple[Question, ...] = tuple(
-    module.QUESTION
-    for module in (
-        tyre,
-        final_drive,
-        speedometer,
-        road_speed,
-        cruise,
-        crawl,
-        regear,
-        axle_match,
-        ring_gear_load,
-        axle_check,
-        clearance,
-    )
+_ORDER = (
+    "tyre",
+    "final_drive",
+    "speedometer",
+    "road_speed",
+    "cruise",
+    "crawl",
+    "regear",
+    "axle_match",
+    "ring_gear_load",
+    "axle_check",
+    "clearance",
 )
+"""Modules in the order of the sheet; any other in this folder follows by name."""
+
+
+def _other_questions() -> Iterator[Question]:
+    """Find the question of each module beside this one."""
+    modules = {module.name for module in pkgutil.iter_modules([str(Path(__file__).parent)])}
+    found = sorted(modules - {*_ORDER, Path(__file__).stem})
+    for module in (*_ORDER, *found):
+        yield import_module(f"gearing_api.questions.{module}").QUESTION
+
+
+PARTS = tuple(_other_questions())
 """The questions of the sheet, in its order."""
 
 HEAD = (

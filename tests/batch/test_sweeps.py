@@ -287,7 +287,7 @@ class TestKilled:
         process.send_signal(signal.SIGINT)
         _, told = process.communicate(timeout=30)
         assert process.returncode == 130, told
-        assert told.rstrip().endswith("sweep: stopped; start it again to go on")
+        assert told.rstrip().endswith("sweep: stopped; start it again to continue")
         assert "Traceback" not in told
         assert len(self.finished(tmp_path)) >= 3
 
@@ -302,7 +302,7 @@ class TestKilled:
                 break
         _, told = process.communicate(timeout=30)
         assert process.returncode == 1
-        assert told.rstrip().endswith("sweep: a worker process died; start the sweep again to go on")
+        assert told.rstrip().endswith("sweep: a worker process died; start the sweep again to continue")
         assert "Traceback" not in told
 
     def test_a_full_disk_is_told_and_the_rest_is_done_later(
@@ -391,7 +391,7 @@ class TestCommand:
         with pytest.raises(SystemExit):
             main(["sweep", "--help"])
         told = capsys.readouterr().out
-        assert "goes on" in told
+        assert "continues" in told
         shown = told[told.index('{"build"') : told.rindex("}") + 1]
         assert main(command(tmp_path, shown)) == 0
         assert (tmp_path / "out.csv").read_text().count("\n") == 7

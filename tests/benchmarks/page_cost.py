@@ -70,7 +70,7 @@ def print_charts() -> None:
             for size in chart.SIZES:
                 address = f"/v1/{name}.{form}?{query}&chart_size={size}"
                 length = len(client.get(address).data)
-                drawn = milliseconds(lambda at=address: client.get(at), chart._drawn.cache_clear)  # type: ignore[misc]
+                drawn = milliseconds(lambda at=address: client.get(at), chart._render.cache_clear)  # type: ignore[misc]
                 kept = milliseconds(lambda at=address: client.get(at))  # type: ignore[misc]
                 print(f"{f'{name}.{form} {size}':32} {drawn:5.0f} ms {kept:5.1f} ms {length:8}")
 

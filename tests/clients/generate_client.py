@@ -1,7 +1,4 @@
-"""Writes `gearing_client/questions.py` from the spec document, after any change of fields or questions.
-
-``python -m tests.clients.generate_client``
-"""
+"""Make `gearing_client/questions.py` from the spec document; ``python -m tests.regenerate`` writes it."""
 
 import textwrap
 from collections.abc import Iterator
@@ -194,7 +191,3 @@ def generated() -> str:
     answers = "\n\n\n".join("\n".join(_answer(name)) for name in names)
     methods = "\n\n".join("\n".join(_method(name)) for name in names)
     return "\n".join([HEAD, *aliases, "\n", answers, "\n", CLASS, methods, ""])
-
-
-if __name__ == "__main__":
-    MODULE.write_text(generated(), encoding="utf-8")

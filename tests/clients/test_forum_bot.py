@@ -49,13 +49,13 @@ def ask(app: Flask) -> Ask:
 def test_the_demo_sentence(ask: Ask) -> None:
     assert reply(DEMO, ask).splitlines() == [
         "I read: tyre before 31 in, tyre 35 in, axle ratio 4.10, first gear 3.83, low range 2.72.",
-        "Final drive: 4.10 feels like 3.63 did on the tyres before; 4.63 brings the engine speed back. "
-        "Now -11.4 % engine speed at equal speed.",
+        "Final drive: 4.10 feels like 3.63 did on the old tyres; 4.63 restores the original engine speed. "
+        "Engine speed at equal road speed: -11.4 %.",
         "Crawl: 42.7:1, 1.66 mph at 700 rpm idle.",
-        "Speedometer: where it shows 60 it is 67.7 mph, unless it was corrected.",
-        "Taken for granted: 35 in is taken as the measured, free diameter; 31 in is taken as the measured, "
+        "Speedometer: at an indicated 60 you drive 67.7 mph, if not corrected.",
+        "Assumed: 35 in is taken as the measured, free diameter; 31 in is taken as the measured, "
         "free diameter; holds only the gears that are named; high range is taken as direct, 1.",
-        "Estimates for comparison: the makers' limits and the law decide.",
+        "These are estimates for comparison. The makers' limits and the law decide.",
     ]
 
 
@@ -74,17 +74,17 @@ def test_the_figures_by_hand(ask: Ask) -> None:
     [
         ("rpm at 70 mph on 35s, 4.56s and .79 overdrive", "Cruise: 2495 rpm at 70 mph in top gear."),
         ("35s, 4.56s, .79 overdrive", "Cruise: 2316 rpm at 65 mph in top gear."),
-        ("4.10 front 4.11 rear 33s", "Axles: the front runs +0.24 % against the rear."),
+        ("4.10 front 4.11 rear 33s", "Axles: the front turns +0.24 % against the rear."),
         ("285/70R17", "Tyre: 32.7 in tall, rolls 635 turns per mile."),
         (
             "crawl ratio of 35s on 4.10s with 3.83 first and 2.72 low",
             "Crawl: 42.7:1, 1.66 mph at 700 rpm idle.",
         ),
-        ("35s on 4.10", "Tell me more: Is 4.10 the axle ratio?"),
-        ("35s on 4.10", "Left out: 1 number I am not sure of."),
-        ("33s or 35s on 4.10s", "Left out: 2 numbers I am not sure of."),
-        ("from 31s to 35s", "Tell me more: What is the axle ratio, such as 4.10 gears?"),
-        ("35 and 4.10", "Tell me more: Is 35 the height of the tyre in inches?"),
+        ("35s on 4.10", "One question: Is 4.10 the axle ratio?"),
+        ("35s on 4.10", "Not used: 4.10 (a bare number)."),
+        ("33s or 35s on 4.10s", "Not used: 33s (one of several for tyre), 35s (one of several for tyre)."),
+        ("from 31s to 35s", "One question: What is the axle ratio, such as 4.10 gears?"),
+        ("35 and 4.10", "One question: Is 35 the height of the tyre in inches?"),
         ("hello there", HELP),
         ("", HELP),
         (" \n ", HELP),
@@ -98,7 +98,7 @@ def test_what_is_said(ask: Ask, text: str, line: str) -> None:
 def test_the_best_axle_ratio_is_told_where_it_is_asked_for(ask: Ask) -> None:
     gears = "4.46/2.61/1.72/1.25/1/0.84"
     said = reply(f"what gears for 35s, was 31s on 3.73s, {gears}, 70 mph", ask)
-    assert re.search(r"^Regear: \d\.\d\d fits best of the common ratios\.$", said, re.MULTILINE)
+    assert re.search(r"^Regear: \d\.\d\d suits best of the common ratios\.$", said, re.MULTILINE)
 
 
 def test_a_question_that_the_service_refuses_is_left_out(ask: Ask) -> None:

@@ -231,7 +231,7 @@ class TestIrc:
             told = f":ann!a@h PRIVMSG #trucks :!gears {text}".replace("\r\n", " ")
             peer.say(told.encode("utf-8", "surrogatepass"))
             assert await peer.hear("NOTICE") == "NOTICE #trucks :I read: tyre 35 in, axle ratio 4.10."
-            await peer.hear("NOTICE #trucks :Estimates")
+            await peer.hear("NOTICE #trucks :These are estimates")
             assert all(line.startswith(("NOTICE #trucks :", "NICK", "USER", "JOIN")) for line in peer.heard)
 
         played(ask, play)

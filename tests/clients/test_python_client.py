@@ -87,7 +87,7 @@ def method(holder: Any, question: str) -> Any:
 
 
 def test_the_module_of_questions_is_what_the_generator_makes() -> None:
-    assert MODULE.read_text("utf-8") == generated(), "run: python -m tests.clients.generate_client"
+    assert MODULE.read_text("utf-8") == generated(), "run: python -m tests.regenerate"
 
 
 def test_methods_are_the_questions_of_the_spec_document() -> None:
@@ -318,7 +318,7 @@ def test_a_refusal_of_a_value(client: Client) -> None:
 
 def test_an_unknown_question_or_table_is_a_problem_of_status_404(client: Client) -> None:
     for asked in (lambda: client.ask("craw", BUILD), lambda: client.table("../openapi.json")):
-        with pytest.raises(ServiceProblem, match="404 There is nothing at this address") as caught:
+        with pytest.raises(ServiceProblem, match="404 Nothing is at this address") as caught:
             asked()
         assert caught.value.status == 404
 

@@ -28,7 +28,6 @@ LONGEST = 2048
 
 BOTH = pytest.mark.parametrize("path", [FODS, XLSX], ids=["fods", "xlsx"])
 GUIDE = (FOLDER / "README.md").read_text("utf-8")
-MAIN_GUIDE = (FOLDER.parents[1] / "README.md").read_text("utf-8")
 CALC_NEEDED = (
     "This test needs LibreOffice Calc and its Python bridge: "
     "apt-get install -y --no-install-recommends libreoffice-calc python3-uno"
@@ -396,15 +395,6 @@ def test_the_recipes_work_in_a_new_document(language: str, service: str, tmp_pat
     assert shown.get("Sheet1.F5") == (pytest.approx(crawl_ratio, rel=1e-12) if language == "de-DE" else None)
     assert refused["Sheet1.F4"].startswith("#ERR tyre is not a tyre size")
     assert isinstance(refused["Sheet1.F2"], dict)
-
-
-@pytest.mark.slow
-def test_the_formula_of_the_first_page_works(service: str, tmp_path: Path) -> None:
-    (formula,) = re.findall(r"^=.*WEBSERVICE.*$", MAIN_GUIDE, re.MULTILINE)
-    steps = {"Sheet1.A2": "315/70R17", "Sheet1.B2": "4.1", "Sheet1.C2": formula.replace(BASE, service)}
-    shown = session(tmp_path, "en-US", None, steps)["shown"][1]
-    answer = asked(service, "final-drive", tyre="315/70R17", original_tyre="265/70R16", axle_ratio="4.1")
-    assert shown["Sheet1.C2"] == pytest.approx(answer["result"]["effective_ratio"], rel=1e-12)
 
 
 # The function for Google Sheets

@@ -348,7 +348,7 @@ class TestEmbed:
         assert image.evaluate("image => image.naturalWidth") > 0
         framed.get_by_text("Change the build").click()
         framed.locator("input[name=axle_ratio]").fill("4.88")
-        framed.get_by_role("button", name="Work it out").click()
+        framed.get_by_role("button", name="Calculate").click()
         framed.locator("h1", has_text="4.88").wait_for()
 
     @pytest.mark.parametrize("path", ["/", "/docs", "/problems/not-found", "/v1/road-speed.svg?" + BUILD])
@@ -386,7 +386,7 @@ class TestEmbed:
         assert violations(page) == []
         page.locator("input[name=tyre]").fill("35x12.50R17LT")
         page.locator("input[name=gear_ratios]").fill("4.46,2.61")
-        page.get_by_role("button", name="Work it out").click()
+        page.get_by_role("button", name="Calculate").click()
         page.locator("dl.ledger dd", has_text="20.34").first.wait_for()
 
 
@@ -404,7 +404,7 @@ class TestHome:
             page = context.new_page()
             page.goto(service)
             page.locator("form input[name=axle_ratio]").fill("4.10")
-            page.get_by_role("button", name="Work it out").click()
+            page.get_by_role("button", name="Calculate").click()
             page.locator("h1", has_text="axle ratio 4.10").wait_for()
             assert page.locator("dl.ledger dd", has_text="49.74").count() >= 1
 

@@ -136,7 +136,7 @@ class TestDrawing:
     def test_the_same_curve_gives_the_same_bytes(self, name: str, form: str) -> None:
         made = {"curve": curve_of(name)}
         first = CHARTS[form].write(made, OutputOptions())
-        chart._drawn.cache_clear()
+        chart._render.cache_clear()
         assert CHARTS[form].write(made, OutputOptions()) == first
 
     def test_another_process_gives_the_same_bytes(self) -> None:
@@ -239,7 +239,7 @@ class TestDrawing:
 
     def test_threads_draw_one_at_a_time_and_all_alike(self) -> None:
         made, drawn = {"curve": curve_of("road-speed")}, []
-        chart._drawn.cache_clear()
+        chart._render.cache_clear()
         threads = [
             threading.Thread(target=lambda: drawn.append(chart.as_svg(made, OutputOptions())))
             for _ in range(4)
@@ -254,15 +254,15 @@ class TestDrawing:
 
 class TestKept:
     def test_a_build_written_another_way_is_the_same_chart(self, client: FlaskClient) -> None:
-        chart._drawn.cache_clear()
+        chart._render.cache_clear()
         first = client.get(f"/v1/road-speed.svg?{query('road-speed')}").data
         changed = query("road-speed", cruise_speed="65.0 mph", tyre="35X12.50R17LT 121Q")
         again = client.get(f"/v1/road-speed.svg?{changed}").data
         assert first == again
-        assert (chart._drawn.cache_info().misses, chart._drawn.cache_info().hits) == (1, 1)
+        assert (chart._render.cache_info().misses, chart._render.cache_info().hits) == (1, 1)
 
     def test_memory_is_bounded(self) -> None:
-        assert chart._drawn.cache_info().maxsize == chart.KEPT
+        assert chart._render.cache_info().maxsize == chart.KEPT
 
 
 class TestOverHttp:

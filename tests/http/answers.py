@@ -1,11 +1,12 @@
-"""Whole answers kept as files, one for each question and format; they are written by this module.
+"""Whole answers kept as files, one for each question and format; ``python -m tests.regenerate`` writes them.
 
-``python -m tests.http.answers`` writes them anew: read the difference before you keep it. All values in them
-were computed by this service, so what holds them is a regression test and proves nothing of its formulas.
-`openapi/examples/` has the JSON as pairs of request and answer, `tests/http/answers/` the other formats.
+All values in them were computed by this service, so what compares them is a regression test and proves
+nothing of its formulas. `openapi/examples/` has the JSON as pairs of request and answer,
+`tests/http/answers/` the other formats.
 """
 
 import json
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -32,24 +33,16 @@ def pair(client: FlaskClient, question: Question) -> dict[str, Any]:
     }
 
 
-def text(client: FlaskClient, question: Question, suffix: str) -> bytes:
+def text(client: FlaskClient, question: Question, suffix: str) -> str:
     """The answer to the question's example in that format."""
-    return client.get(f"/v1/{question.name}.{suffix}?{demo_query(question)}").data
+    return client.get(f"/v1/{question.name}.{suffix}?{demo_query(question)}").data.decode()
 
 
-def main() -> None:
-    """Write all files."""
+def files() -> Iterator[tuple[Path, str]]:
+    """Each file and what belongs into it."""
     client = create_app(Settings(requests_per_minute=0)).test_client()
-    for folder in (PAIRS, TEXTS):
-        folder.mkdir(parents=True, exist_ok=True)
-        for old in folder.iterdir():
-            old.unlink()
     for name, question in QUESTIONS.items():
         pairs = json.dumps(pair(client, question), indent=1, ensure_ascii=False) + "\n"
-        (PAIRS / f"{name}.json").write_text(pairs, encoding="utf-8")
+        yield PAIRS / f"{name}.json", pairs
         for suffix in SUFFIXES:
-            (TEXTS / f"{name}.{suffix}").write_bytes(text(client, question, suffix))
-
-
-if __name__ == "__main__":
-    main()
+            yield TEXTS / f"{name}.{suffix}", text(client, question, suffix)

@@ -23,10 +23,11 @@ from gearing_api.questions import QUESTIONS
 from gearing_api.units import SYSTEMS
 from tests.builds import EXAMPLES, builds
 from tests.http import answers
+from tests.kept import same
 
 EACH_QUESTION = pytest.mark.parametrize("question", QUESTIONS.values(), ids=list(QUESTIONS))
 EACH_SUFFIX = pytest.mark.parametrize("suffix", ["json", "csv", "txt", "md"])
-WRITE_ANEW = "run `python -m tests.http.answers` and read the difference"
+WRITE_ANEW = "run `python -m tests.regenerate` and read the difference"
 CRAWL = f"/v1/crawl?{demo_query(QUESTIONS['crawl'])}"
 
 QUICK = settings(
@@ -59,28 +60,6 @@ def without_echo(answer: dict[str, Any]) -> dict[str, Any]:
 
 def cells(text: str, delimiter: str = ",") -> list[list[str]]:
     return list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
-
-
-def nearly(one: Any, other: Any) -> bool:
-    """Equal, but for the last digits of numbers, which another processor may round differently."""
-    if isinstance(one, float | int) and isinstance(other, float | int):
-        return bool(one == pytest.approx(other, rel=1e-9, abs=1e-12))
-    if isinstance(one, dict) and isinstance(other, dict):
-        return list(one) == list(other) and all(nearly(one[name], other[name]) for name in one)
-    if isinstance(one, list) and isinstance(other, list):
-        return len(one) == len(other) and all(map(nearly, one, other))
-    return bool(one == other)
-
-
-def numbers(rows: list[list[str]]) -> list[list[Any]]:
-    return [[_number(cell) for cell in row] for row in rows]
-
-
-def _number(cell: str) -> Any:
-    try:
-        return float(cell)
-    except ValueError:
-        return cell
 
 
 class TestWaysIn:
@@ -155,21 +134,16 @@ class TestKept:
         kept = json.loads(file.read_text(encoding="utf-8"))
         request = kept["request"]
         response = client.open(request["path"], method=request["method"], json=request["body"])
-        assert nearly(response.get_json(), kept["answer"]), WRITE_ANEW
+        assert same(kept["answer"], response.get_json()), WRITE_ANEW
         by_get = client.get(kept["same_by_get"]).get_json()
-        assert nearly(without_echo(by_get), without_echo(kept["answer"]))
+        assert same(without_echo(kept["answer"]), without_echo(by_get))
 
     @EACH_QUESTION
     @pytest.mark.parametrize("suffix", answers.SUFFIXES)
     def test_whole_answers_hold(self, client: FlaskClient, question: Question, suffix: str) -> None:
         file = answers.TEXTS / f"{question.name}.{suffix}"
         assert file.exists(), WRITE_ANEW
-        kept, made = file.read_bytes().decode(), answers.text(client, question, suffix).decode()
-        if suffix == "csv":
-            assert nearly(numbers(cells(made)), numbers(cells(kept))), WRITE_ANEW
-            assert made.count("\r\n") == kept.count("\r\n")
-        else:
-            assert made == kept, WRITE_ANEW
+        assert same(file.read_bytes().decode(), answers.text(client, question, suffix)), WRITE_ANEW
 
     def test_no_file_is_left_over(self) -> None:
         assert {file.stem for file in answers.PAIRS.iterdir()} == set(QUESTIONS), WRITE_ANEW

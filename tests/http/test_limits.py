@@ -202,10 +202,10 @@ class TestHeavyWork:
 
         monkeypatch.setattr(chart, "_written", waiting)
         monkeypatch.setattr(bulk, "columns_as_json", waiting)
-        chart._drawn.cache_clear()
+        chart._render.cache_clear()
         yield begun, go
         go.set()
-        chart._drawn.cache_clear()
+        chart._render.cache_clear()
 
     def test_one_chart_too_many_is_asked_to_come_again(
         self, held: tuple[threading.Event, threading.Event]

@@ -1,4 +1,4 @@
-"""What someone with ill intent may send, and what comes of it: rows of the table of threats in DEVELOPERS.md.
+"""What someone with ill intent may send, and what comes of it: rows of the table in tests/THREATS.md.
 
 Most of its rows are proved elsewhere; here is what belongs to no other file.
 """

@@ -3,8 +3,8 @@
 Every expected value here is common practice, no published source: vehicles of 1.5 to 2 t, the ring gear sizes
 7 1/8, 8 1/2 and 10 in, and the largest tyre thought sensible on each. What the trade leaves open is stated
 below, the rest is the service's default: dry earth, half of the mass on the axle, level ground. The outcome
-moves with these inputs, as DEVELOPERS.md shows; no constant of the service was moved for it. Where the trade
-and the computation part, a test says by how much, so that a change of either is seen.
+moves with these inputs, as README.md beside this file shows; no constant of the service was moved for it.
+Where the trade and the computation part, a test says by how much, so that a change of either is seen.
 """
 
 from typing import Any

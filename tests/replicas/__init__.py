@@ -1,1 +1,1 @@
-"""What DEVELOPERS.md tells to run for others: two instances behind nginx, with shared counts."""
+"""The system that gearing_api/server/README.md describes: two instances behind nginx, with shared counts."""

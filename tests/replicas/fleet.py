@@ -1,4 +1,4 @@
-"""The system as DEVELOPERS.md has it, by its start lines and its nginx configuration.
+"""The system of gearing_api/server/README.md, with its start lines and its nginx configuration.
 
 Only ports, paths and names are changed, so that it runs beside others on this machine.
 """
@@ -25,7 +25,7 @@ from typing import Any, NamedTuple
 from tests.faults.asks import HOST
 
 PATIENCE = 60.0
-DOCUMENT = Path(__file__).parents[2] / "DEVELOPERS.md"
+DOCUMENT = Path(__file__).parents[2] / "gearing_api" / "server" / "README.md"
 HERE = "127.0.0.1"
 
 _places = count(1)

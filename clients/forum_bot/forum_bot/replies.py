@@ -1,5 +1,6 @@
-"""From a sentence to a reply, which repeats nothing of it but what the service has read and checked."""
+"""Make a reply to a sentence; it repeats only values that the service has read and checked."""
 
+import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -11,18 +12,21 @@ Ask = Callable[[str, Mapping[str, object]], Document]
 LONGEST_REPLY = 1900
 LONGEST_SENTENCE = 500
 MOST_ANSWERS = 3
+MOST_UNUSED = 3
+
+_PLAIN_NUMBER = re.compile(r"[0-9.,/:x]{1,16}(?: ?(?:s|in|mm|cm))?")
+"""A number that may be repeated: nothing in it can call somebody or be run."""
 
 HELP = (
-    "Tell me tyres and gears in one sentence, "
-    "for example: going from 31s to 35s on 4.10s, 3.83 first, 2.72 low"
+    "Name tyres and gears in one sentence, for example: going from 31s to 35s on 4.10s, 3.83 first, 2.72 low"
 )
 TOO_LONG = f"I read at most {LONGEST_SENTENCE} characters: say it in one sentence."
-NO_ANSWER = "The service does not answer just now. Try again in a minute."
-ESTIMATES = "Estimates for comparison: the makers' limits and the law decide."
+NO_ANSWER = "The service does not answer. Try again in a minute."
+ESTIMATES = "These are estimates for comparison. The makers' limits and the law decide."
 
 
 def reply(text: str, ask: Ask) -> str:
-    """What to say to a sentence: plain ASCII, a few lines, at most 1,900 characters.
+    """Reply to a sentence in plain ASCII: a few lines, at most 1,900 characters.
 
     Parameters
     ----------
@@ -41,7 +45,7 @@ def reply(text: str, ask: Ask) -> str:
     except Refusal:
         return HELP
     except (Silence, LookupError, TypeError, ValueError, AttributeError):
-        # The latter where what is at the address is no such service.
+        # All but the first: what is at the address is another service.
         return NO_ANSWER
     return _within(lines)
 
@@ -49,28 +53,29 @@ def reply(text: str, ask: Ask) -> str:
 def _lines(read: Document, ask: Ask) -> list[str]:
     result = read["result"]
     if not result["build"]:
-        return [HELP] if not result["unused"] else [_asking(result["ask"]), *_left_out(result["unused"])]
+        unused = _not_used(result["unused"])
+        return [_one_question(result["ask"]), *unused] if unused else [HELP]
     answers = _answers(result, ask)
     return [
         "I read: " + ", ".join(dict.fromkeys(map(_understood, result["understood"]))) + ".",
         *answers,
-        *_left_out(result["unused"]),
-        *([_asking(result["ask"])] if result["ask"] else []),
-        *(_taken(read["assumed"]) if answers else []),
+        *_not_used(result["unused"]),
+        *([_one_question(result["ask"])] if result["ask"] else []),
+        *(_assumptions(read["assumed"]) if answers else []),
         *([ESTIMATES] if answers else []),
     ]
 
 
 def _answers(result: Mapping[str, Any], ask: Ask) -> list[str]:
-    """The answers to the likeliest questions. A tyre alone is told where nothing else can be."""
-    fits = [name for name in result["fits"] if name in _TOLD and name != "tyre"]
-    told = []
+    """Answer the likeliest questions; the tyre alone only where no other can be answered."""
+    fits = [name for name in result["fits"] if name in _SENTENCES and name != "tyre"]
+    said = []
     for name in fits[:MOST_ANSWERS] or (["tyre"] if "tyre" in result["fits"] else []):
         try:
-            told.append(_TOLD[name](ask(name, result["build"])))
+            said.append(_SENTENCES[name](ask(name, result["build"])))
         except Refusal:
             continue
-    return [line for line in told if line]
+    return [line for line in said if line]
 
 
 def _understood(one: Mapping[str, Any]) -> str:
@@ -84,19 +89,27 @@ def _short(value: object) -> str:
     return f"{value:.2f}" if isinstance(value, float) and value == round(value, 2) else str(value)
 
 
-def _left_out(unused: list[Any]) -> list[str]:
-    if not unused:
-        return []
-    return [f"Left out: {len(unused)} number{'s' if len(unused) > 1 else ''} I am not sure of."]
+def _not_used(unused: list[Mapping[str, Any]]) -> list[str]:
+    """Name the numbers that were not used, each with its reason; count what is more than a plain number."""
+    plain = [one for one in unused if _PLAIN_NUMBER.fullmatch(one["text"])]
+    named = [f"{one['text']} ({_brief(one['reason'])})" for one in plain[:MOST_UNUSED]]
+    others = len(unused) - len(named)
+    if others:
+        named.append(f"{others} more")
+    return [f"Not used: {', '.join(named)}."] if named else []
 
 
-def _asking(question: str | None) -> str:
-    return f"Tell me more: {question}" if question else ""
+def _brief(reason: str) -> str:
+    return reason.removeprefix("is ").partition(":")[0]
 
 
-def _taken(assumed: Mapping[str, str]) -> list[str]:
-    told = "; ".join(dict.fromkeys(assumed.values()))
-    return [f"Taken for granted: {told}."] if told else []
+def _one_question(question: str | None) -> str:
+    return f"One question: {question}" if question else ""
+
+
+def _assumptions(assumed: Mapping[str, str]) -> list[str]:
+    listed = "; ".join(dict.fromkeys(assumed.values()))
+    return [f"Assumed: {listed}."] if listed else []
 
 
 # One line an answer
@@ -106,17 +119,17 @@ def _final_drive(answer: Document) -> str:
     fitted = _given(answer, "axle_ratio")
     restores = ""
     if answer["result"]["restoring_ratio"] is not None:
-        restores = f"; {_number(answer, 'restoring_ratio', 2)} brings the engine speed back"
+        restores = f"; {_number(answer, 'restoring_ratio', 2)} restores the original engine speed"
     return (
-        f"Final drive: {fitted} feels like {_number(answer, 'effective_ratio', 2)} did on the tyres before"
-        f"{restores}. "
-        f"Now {_number(answer, 'engine_speed_change_percent', 1, sign='+')} % engine speed at equal speed."
+        f"Final drive: {fitted} feels like {_number(answer, 'effective_ratio', 2)} did on the old tyres"
+        f"{restores}. Engine speed at equal road speed: "
+        f"{_number(answer, 'engine_speed_change_percent', 1, sign='+')} %."
     )
 
 
 def _speedometer(answer: Document) -> str:
     true = 60 * answer["result"]["true_per_indicated"]
-    return f"Speedometer: where it shows 60 it is {true:.1f} {_speed_unit(answer)}, unless it was corrected."
+    return f"Speedometer: at an indicated 60 you drive {true:.1f} {_speed_unit(answer)}, if not corrected."
 
 
 def _crawl(answer: Document) -> str:
@@ -132,18 +145,19 @@ def _road_speed(answer: Document) -> str:
 
 
 def _cruise(answer: Document) -> str:
-    needed = answer["result"]["power_needed"]
-    return f"Power: {_number(answer, 'power_needed', 0, unit=True)} to hold it." if needed is not None else ""
+    if answer["result"]["power_needed"] is None:
+        return ""
+    return f"Power: {_number(answer, 'power_needed', 0, unit=True)} needed to hold it."
 
 
 def _regear(answer: Document) -> str:
     if answer["result"]["recommended_ratio"] is None:
         return ""
-    return f"Regear: {_number(answer, 'recommended_ratio', 2)} fits best of the common ratios."
+    return f"Regear: {_number(answer, 'recommended_ratio', 2)} suits best of the common ratios."
 
 
 def _axle_match(answer: Document) -> str:
-    return f"Axles: the front runs {_number(answer, 'mismatch_percent', 2, sign='+')} % against the rear."
+    return f"Axles: the front turns {_number(answer, 'mismatch_percent', 2, sign='+')} % against the rear."
 
 
 def _tyre(answer: Document) -> str:
@@ -151,7 +165,7 @@ def _tyre(answer: Document) -> str:
     return f"Tyre: {_number(answer, 'diameter', 1, unit=True)} tall, rolls {turns}."
 
 
-_TOLD: Mapping[str, Callable[[Document], str]] = {
+_SENTENCES: Mapping[str, Callable[[Document], str]] = {
     "final-drive": _final_drive,
     "speedometer": _speedometer,
     "crawl": _crawl,
@@ -164,12 +178,12 @@ _TOLD: Mapping[str, Callable[[Document], str]] = {
 
 
 def _number(answer: Document, name: str, digits: int, *, sign: str = "", unit: bool = False) -> str:
-    told = f"{answer['result'][name]:{sign}.{digits}f}"
-    return f"{told} {answer['result_units'][name]}" if unit else told
+    number = f"{answer['result'][name]:{sign}.{digits}f}"
+    return f"{number} {answer['result_units'][name]}" if unit else number
 
 
 def _given(answer: Document, name: str, unit: str = "") -> str:
-    """A field as it was given, else as it was assumed; bare numbers with the unit."""
+    """Return a field as given, else as assumed; bare numbers with the unit."""
     value = answer["given"].get(name, answer["assumed"].get(name))
     return f"{value:.4g} {unit}" if unit and not isinstance(value, str) else _short(value)
 
@@ -178,11 +192,11 @@ def _speed_unit(answer: Document) -> str:
     return "mph" if answer["units"] == "us" else "km/h"
 
 
-# The edge
+# The length and the characters
 
 
 def _within(lines: list[str]) -> str:
-    """The lines in plain ASCII, without marks that call people or end a block of code; those that fit."""
+    """Join the lines that fit, in plain ASCII without marks that call people or end a block of code."""
     said = ""
     for line in lines:
         plain = "".join(mark if " " <= mark <= "~" and mark not in "@`" else "?" for mark in line)

@@ -1,4 +1,4 @@
-"""The releases of the element for other sites: files that never change, each with its hash."""
+"""Serve the releases of the element for other sites: files that never change, each with its hash."""
 
 import base64
 from dataclasses import dataclass
@@ -23,14 +23,14 @@ FIELDS = (
     "idle_speed",
     "redline_speed",
 )
-"""The fields of a build that the element takes, as attributes with dashes."""
+"""Fields of a build that the element has as attributes, with dashes."""
 
 _FOREVER = "public, max-age=31536000, immutable"
 
 
 @dataclass(frozen=True)
 class Release:
-    """One version of the module; a new version is a new folder, and the old ones stay where they are."""
+    """One version of the module; a new version gets a new folder, and old ones stay."""
 
     version: str
     module: bytes
@@ -42,11 +42,11 @@ class Release:
 
     @property
     def integrity(self) -> str:
-        """What a page writes beside the address, so that nothing else is ever run in its place."""
+        """Hash that a page states, so that browsers run nothing else in its place."""
         return "sha384-" + base64.b64encode(sha384(self.module).digest()).decode()
 
     def tag(self, root: str) -> str:
-        """The script element for a page on another origin."""
+        """Return the script element for a page on another origin."""
         address = escape(root.rstrip("/") + self.path)
         return (
             f'<script type="module" src="{address}" integrity="{self.integrity}" '
@@ -54,7 +54,7 @@ class Release:
         )
 
     def response(self) -> Response:
-        """The module, to be kept for ever."""
+        """Return the module, which caches may keep for ever."""
         response = Response(self.module, content_type="text/javascript; charset=utf-8")
         response.headers["Cache-Control"] = _FOREVER
         return response
@@ -62,7 +62,7 @@ class Release:
 
 @cache
 def releases() -> tuple[Release, ...]:
-    """All versions, the newest first."""
+    """Return all versions, the newest first."""
     folders = files("gearing_api").joinpath("http", "pages", "widget").iterdir()
     found = {folder.name: folder.joinpath(f"{ELEMENT}.js").read_bytes() for folder in folders}
     newest_first = sorted(found, key=lambda version: [int(part) for part in version.split(".")], reverse=True)
@@ -70,7 +70,7 @@ def releases() -> tuple[Release, ...]:
 
 
 def listing(root: str) -> bytes:
-    """Where the newest version is and what its hash is, and the same of all others."""
+    """Return address and hash of the newest version and of all others."""
     listed: list[Document] = [
         {
             "version": release.version,
