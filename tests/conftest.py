@@ -1,7 +1,8 @@
-"""What many tests share: the application, its client, and builds to ask about."""
+"""What many tests share: the application, its client, and how pytest and hypothesis run them."""
 
 import os
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
+from typing import Any
 
 import pytest
 from flask import Flask
@@ -14,9 +15,12 @@ from gearing_api.settings import Settings
 # All tests ask from one address. Those about the limit set their own.
 os.environ["GEARING_REQUESTS_PER_MINUTE"] = "0"
 
-# Looking for the smallest example of a failure may take minutes: `--hypothesis-profile=default` does that.
-settings.register_profile("first-failure", phases=set(Phase) - {Phase.shrink, Phase.explain})
-settings.load_profile("first-failure")
+# The same builds in every run. A failing one is shown as it was found: making it smaller may take minutes and
+# is asked for with --hypothesis-profile=shrink. `explore` draws other builds each time.
+settings.register_profile("plain", derandomize=True, deadline=None, phases=[Phase.explicit, Phase.generate])
+settings.register_profile("shrink", derandomize=True, deadline=None)
+settings.register_profile("explore", derandomize=False, deadline=None, print_blob=True)
+settings.load_profile("plain")
 
 
 @pytest.fixture(scope="session")
@@ -28,3 +32,25 @@ def app() -> Flask:
 def client(app: Flask) -> Iterator[FlaskClient]:
     with app.test_client() as client:
         yield client
+
+
+def pytest_collection_finish(session: pytest.Session) -> None:
+    """Refuse to run tests that compare times or memory beside others."""
+    if os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1") != "1" and any(
+        item.get_closest_marker("alone") for item in session.items
+    ):
+        raise pytest.UsageError("tests marked `alone` need the whole machine: run them with -n 0")
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_report_to_serializable() -> Generator[None, Any, Any]:
+    """Escape what UTF-8 cannot hold: a log with half a character would end the whole run."""
+    return _writable((yield))
+
+
+def _writable(data: Any) -> Any:
+    if isinstance(data, dict):
+        return {key: _writable(value) for key, value in data.items()}
+    if isinstance(data, list | tuple):
+        return type(data)(map(_writable, data))
+    return data.encode("utf-8", "backslashreplace").decode() if isinstance(data, str) else data

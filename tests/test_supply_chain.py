@@ -32,8 +32,8 @@ UNBOUNDED = {
 }
 # Imported, but not from the registry: part of another program, or of the checker.
 ELSEWHERE = {"uno", "com", "_typeshed"}
-# Asked for, and run as programs.
-PROGRAMS = {"mypy", "ruff"}
+# Asked for, and run as programs or by one as its plugin.
+PROGRAMS = {"mypy", "ruff", "pytest-xdist"}
 
 _REQUIREMENT = re.compile(r"(?P<name>[\w.-]+)(?:\[(?P<extras>[\w,]+)\])?(?P<bounds>[^;]*)(?:;.*)?")
 

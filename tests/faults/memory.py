@@ -25,8 +25,8 @@ WITHOUT_RENEWAL = """
 import sys
 from gearing_api.server import configuration
 from gearing_api.__main__ import main
-chosen = serving.options
-serving.options = lambda *given: chosen(*given) | {"max_requests": 0}
+chosen = configuration.options
+configuration.options = lambda *given: chosen(*given) | {"max_requests": 0}
 sys.exit(main(sys.argv[sys.argv.index("serve"):]))
 """
 """Workers are renewed after a hundred thousand requests, which would hide what this looks for."""

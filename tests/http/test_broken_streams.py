@@ -29,7 +29,7 @@ def breaking(plan, start, stop):
     return compute(plan, start, stop)
 
 comparisons.block = breaking
-serving.run(Settings(), "127.0.0.1", int(sys.argv[1]), 1)
+configuration.run(Settings(), "127.0.0.1", int(sys.argv[1]), 1)
 """
 
 

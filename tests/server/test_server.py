@@ -11,6 +11,7 @@ import sys
 import threading
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 from urllib.parse import urlsplit
@@ -62,8 +63,9 @@ def post(*headers: str, path: str = "/v1/tyre") -> bytes:
     return "\r\n".join(lines).encode()
 
 
-@pytest.fixture(scope="module")
-def service() -> Iterator[Service]:
+@contextmanager
+def started() -> Iterator[Service]:
+    """A service of one worker on a free port, until the end of the block."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
@@ -74,6 +76,7 @@ def service() -> Iterator[Service]:
     reader = threading.Thread(target=lambda stream: running.printed.extend(stream), args=(process.stderr,))
     reader.start()
     try:
+        running.wait_for("Serving on")
         yield running
     finally:
         if process.poll() is None:
@@ -81,6 +84,12 @@ def service() -> Iterator[Service]:
         process.wait(PATIENCE)
         reader.join(PATIENCE)
         process.stderr.close()
+
+
+@pytest.fixture(scope="module")
+def service() -> Iterator[Service]:
+    with started() as running:
+        yield running
 
 
 def assert_problem(answer: tuple[int, dict[str, str], bytes], status: int) -> dict[str, Any]:
@@ -107,7 +116,6 @@ def test_it_prints_its_address_and_a_line_to_paste_that_works(service: Service) 
 
 
 def test_it_answers_as_the_application_does(service: Service) -> None:
-    service.wait_for("Serving on")
     path = "/v1/tyre?tyre=265/70R17&units=metric"
     assert service.get(path)[2] == create_app(Settings()).test_client().get(path).data
     for probe in ("/healthz", "/readyz", "/openapi.json", "/"):
@@ -115,7 +123,6 @@ def test_it_answers_as_the_application_does(service: Service) -> None:
 
 
 def test_a_body_in_chunks_is_read(service: Service) -> None:
-    service.wait_for("Serving on")
     chunks = b"%x\r\n%s\r\n0\r\n\r\n" % (len(BUILD), BUILD)
     status, _, body = service.raw(post(JSON, "Transfer-Encoding: chunked"), chunks)
     assert status == 200
@@ -124,7 +131,6 @@ def test_a_body_in_chunks_is_read(service: Service) -> None:
 
 def test_a_body_above_the_limit_is_refused_with_and_without_its_length(service: Service) -> None:
     """A server that finds the end itself once cut such a body and answered the part."""
-    service.wait_for("Serving on")
     limit = Settings().body_bytes
     body = BUILD.ljust(limit + 1)
     with_length = service.raw(post(JSON, f"Content-Length: {len(body)}"), body)
@@ -140,7 +146,6 @@ def test_a_body_above_the_limit_is_refused_with_and_without_its_length(service: 
 
 
 def test_what_the_server_itself_refuses_has_the_same_shape(service: Service) -> None:
-    service.wait_for("Serving on")
     head = b"Host: here\r\nConnection: close\r\n"
     assert_problem(service.raw(b"GET /v1/tyre?tyre=" + b"9" * 9000 + b" HTTP/1.1\r\n" + head + b"\r\n"), 414)
     many = b"".join(b"X-%d: 1\r\n" % place for place in range(100))
@@ -158,7 +163,6 @@ def test_what_the_server_itself_refuses_has_the_same_shape(service: Service) -> 
 
 
 def test_broken_chunks_are_the_sender_s_fault(service: Service) -> None:
-    service.wait_for("Serving on")
     for chunks in (b"ZZ\r\n{}\r\n0\r\n\r\n", b"5\r\n{}"):
         with socket.create_connection(("127.0.0.1", service.port), PATIENCE) as connection:
             connection.sendall(post(JSON, "Transfer-Encoding: chunked") + chunks)
@@ -168,7 +172,6 @@ def test_broken_chunks_are_the_sender_s_fault(service: Service) -> None:
 
 
 def test_unusual_methods_and_hosts_get_an_answer(service: Service) -> None:
-    service.wait_for("Serving on")
     head = b"Host: evil.example\r\nConnection: close\r\n\r\n"
     assert_problem(service.raw(b"BREW / HTTP/1.1\r\n" + head), 405)
     for target in (b"//v1//tyre?tyre=33", b"http://evil.example/nothing"):
@@ -178,7 +181,6 @@ def test_unusual_methods_and_hosts_get_an_answer(service: Service) -> None:
 
 
 def test_connections_are_kept(service: Service) -> None:
-    service.wait_for("Serving on")
     connection = http.client.HTTPConnection("127.0.0.1", service.port, PATIENCE)
     try:
         for _ in range(3):
@@ -192,15 +194,14 @@ def test_connections_are_kept(service: Service) -> None:
         connection.close()
 
 
-def test_it_stops_when_asked(service: Service) -> None:
-    """The last test of this file: the service is gone after it."""
-    service.wait_for("Serving on")
-    began = time.monotonic()
-    service.process.send_signal(signal.SIGTERM)
-    assert service.process.wait(PATIENCE) == 0
-    assert time.monotonic() - began < 10
-    with pytest.raises(ConnectionRefusedError):
-        socket.create_connection(("127.0.0.1", service.port), 1).close()
+def test_it_stops_when_asked() -> None:
+    with started() as service:
+        began = time.monotonic()
+        service.process.send_signal(signal.SIGTERM)
+        assert service.process.wait(PATIENCE) == 0
+        assert time.monotonic() - began < 10
+        with pytest.raises(ConnectionRefusedError):
+            socket.create_connection(("127.0.0.1", service.port), 1).close()
 
 
 @pytest.mark.parametrize(
