@@ -17,7 +17,16 @@ from gearing_api.mechanics import gearing, tyres
 from gearing_api.mechanics.domain import Array
 from gearing_api.tyre_sizes import TyreSize
 from gearing_api.units import Quantity, System
-from gearing_api.vocabulary import AXLE_RATIO, FIELDS, FieldError, InvalidBuild
+from gearing_api.vocabulary import (
+    ALL_FIELDS,
+    AXLE_RATIO,
+    FIELDS,
+    ORIGINAL,
+    ORIGINAL_GROUPS,
+    ORIGINALLY_ABSENT,
+    FieldError,
+    InvalidBuild,
+)
 
 DEFAULTS: dict[str, Any] = {
     name: field.kind.read(field.default, "us") for name, field in FIELDS.items() if field.default is not None
@@ -29,7 +38,7 @@ _RATIO_AGREES = 0.011  # a ratio printed to two decimals, rounded or cut off
 
 def is_known(name: str, given: Container[str]) -> bool:
     """Whether a field has a value, given or assumed, where these fields are given."""
-    instead = FIELDS[name].instead
+    instead = ALL_FIELDS[name].instead
     return (
         name in given
         or name in DEFAULTS
@@ -74,6 +83,8 @@ class Build:
         self._fitted: dict[str, FittedTyre] = {}
         if all(name in self._values for name in _TEETH):
             self._take_ratio_from_teeth()
+        if all(ORIGINAL + name in self._values for name in _TEETH):
+            self._values[ORIGINAL + "axle_ratio"] = self.original().number("axle_ratio")
 
     def _take_ratio_from_teeth(self) -> None:
         ratio = gearing.tooth_ratio(*(self._values[name] for name in _TEETH))
@@ -106,7 +117,7 @@ class Build:
             if name == "axle_ratio":
                 self._used.update(_TEETH)
             return self._values[name]
-        field = FIELDS[name]
+        field = ALL_FIELDS[name]
         if name in DEFAULTS:
             value = DEFAULTS[name]
         elif field.instead is not None:
@@ -186,6 +197,46 @@ class Build:
         other = copy(self)
         other._used, other._assumed, other._fitted = set(), {}, {}
         return other
+
+    def has_original(self, names: Iterable[str]) -> bool:
+        """Whether one of these fields was given for the vehicle before the change."""
+        return any(ORIGINAL + name in self._values for name in names)
+
+    def original(self) -> "Build":
+        """The vehicle before the change, with an account of its own.
+
+        An original replaces its whole group; what it has none of is as it is now, but for hub boxes, lift,
+        load and trailer, which it had not.
+        """
+        values = {
+            name: value
+            for name, value in self._values.items()
+            if name not in ORIGINALLY_ABSENT and not (name.startswith(ORIGINAL) and name in ALL_FIELDS)
+        }
+        if "mass_centre_height" in values:
+            values["mass_centre_height"] = values["mass_centre_height"] - self._raised()
+        given = {
+            name.removeprefix(ORIGINAL): value
+            for name, value in self._values.items()
+            if name.startswith(ORIGINAL) and name.removeprefix(ORIGINAL) in FIELDS
+        }
+        for group in ORIGINAL_GROUPS:
+            if not group.isdisjoint(given):
+                values = {name: value for name, value in values.items() if name not in group}
+        return Build(values | given, {}, self.system)
+
+    def _raised(self) -> Array:
+        """How much lift and taller tyres have raised the mass centre. [m]"""
+        growth = (
+            self.tyre().rolling_radius - self.tyre("original_tyre").rolling_radius
+            if self.has("tyre")
+            else 0.0
+        )
+        return np.asarray(self._values.get("lift_height", 0.0) + growth)
+
+    def take_original_account(self, original: "Build") -> None:
+        """Note as used the originals that the answer about the vehicle before has read."""
+        self._used |= {ORIGINAL + name for name in original._used if ORIGINAL + name in self._values}
 
     def take_account(self, other: "Build") -> None:
         """Add what the other has used and assumed to this account."""

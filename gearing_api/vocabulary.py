@@ -6,7 +6,7 @@ are all made from the rows of this module.
 
 import difflib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -68,6 +68,13 @@ class Field:
             raise InvalidBuild([FieldError(self.name, str(error), value)]) from error
 
 
+_AGAINST_ORIGINAL = frozenset((
+    "effective_ratio", "restoring_ratio", "ring_gear_load_index", "tyre_growth_used_up", "true_per_indicated",
+    "distance_per_indicated", "correction_factor", "recommended_ratio", "recommended_meets",
+    "lowest_ratio_for_cruise", "highest_ratio_for_cruise", "lowest_ratio_for_crawl", "bearing_life_ratio",
+))  # fmt: skip
+
+
 @dataclass(frozen=True)
 class Result:
     """One result or table column. `quantity` is None for words.
@@ -80,6 +87,11 @@ class Result:
     quantity: Quantity | None
     meaning: str
     digits: int = 4
+
+    @property
+    def against_original(self) -> bool:
+        """Whether it compares with the original already."""
+        return "change" in self.name or self.name in _AGAINST_ORIGINAL
 
     def unit(self, system: System) -> str:
         """The label of its unit in that system."""
@@ -210,13 +222,12 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
     Field("wheelbase", Number(units.LENGTH, "50 in", "400 in"), None, "Front axle to rear axle"),
     Field("mass_centre_height", Number(units.LENGTH, "5 in", "120 in"), None,
           "Height of the centre of mass above the ground"),
-    Field("drag_area", Number(units.AREA, "0.2 m2", "15 m2"), "1.4 m2", "Drag coefficient x frontal area",
-          basis=("computed", "From the coast-down C of boxy 4x4 vehicles in the US EPA Test Car List: "
-                 "1.28 to 1.52 m2, an upper bound")),
-    Field("rolling_resistance", Number(units.NUMBER, "0", "0.5"), "0.015",
-          "Rolling resistance force / weight",
-          basis=("published, second hand", "Near the 0.013 for a car tyre on asphalt in the Bosch Automotive "
-                 "Handbook; more for all-terrain treads is this service's choice")),
+    Field("drag_area", Number(units.AREA, "0.2 m2", "15 m2"), "1.2 m2", "Drag coefficient x frontal area",
+          basis=("computed", "With 0.012 of rolling resistance near the middle of 352 coast-downs of "
+                 "four-wheel-drive vehicles in the US EPA Test Car List, model years 2010-2023")),
+    Field("rolling_resistance", Number(units.NUMBER, "0", "0.5"), None,
+          "Rolling resistance force / weight; by tread, in crawl by ground too, if not given",
+          basis=("computed", "Table /v1/tables/rolling-resistance, each row with its source")),
     Field("road_load", Coefficients((
         Number(units.FORCE, "0 lbf", "2000 lbf"),
         Number(units.DRAG_LINEAR, "-20 lbf/mph", "20 lbf/mph"),
@@ -452,7 +463,7 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
     Field("cruise_reserve_percent", Number(units.PERCENT, "0 %", "50 %"), "5 %",
           "Power reserve that a gear needs to count as holding the grade", basis=_BY_CHOICE),
     Field("spare_tyre", _TYRE, None, "Spare tyre, on one wheel of an axle"),
-    Field("spare_position", _AXLES, None, "Axle that the spare is on"),
+    Field("spare_position", _AXLES, "rear", "Axle that the spare is on"),
     Field("target_overtaking_time", Number(units.TIME, "0.5 s", "300 s"), None,
           "Longest overtaking time wanted"),
     Field("target_fuel_change_percent", Number(units.PERCENT, "-90 %", "500 %"), None,
@@ -479,6 +490,52 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
     Field("measured_sag", Number(units.LENGTH, "0.05 in", "12 in"), None,
           "Tyre's deflection at tyre_pressure and tyre_load"),
 )}  # fmt: skip
+
+ORIGINAL = "original_"
+"""In front of a field's name: the vehicle before the change."""
+
+ORIGINAL_GROUPS: tuple[frozenset[str], ...] = tuple(map(frozenset, (
+    ("axle_ratio", "ring_teeth", "pinion_teeth", "front_axle_ratio", "rear_axle_ratio"),
+    ("tyre", "front_tyre", "rear_tyre", "rated_pressure"),
+    ("torque_curve", "power_curve", "peak_torque", "peak_torque_speed", "peak_power", "peak_power_speed"),
+    ("gearbox_kind", "converter_stall_speed", "converter_stall_ratio"),
+    ("road_load", "drag_area", "rolling_resistance", "tread"),
+    ("inner_diameter", "inner_splines", "inner_pitch"),
+    ("stub_diameter", "stub_splines", "stub_pitch"),
+)))  # fmt: skip
+"""Fields of which an original replaces all; every other field stands for itself."""
+
+ORIGINALLY_ABSENT = frozenset((
+    "hub_ratio", "front_hub_ratio", "rear_hub_ratio", "lift_height", "hub_offset", "hub_box_width", "loads",
+    "trailer_mass", "tongue_mass", "hitch_overhang", "hitch_height", "trailer_drag_area", "trailer_brakes",
+))  # fmt: skip
+"""Fields that the vehicle had not before the change, unless an original is given."""
+
+_CONDITIONS = (
+    "cruise_speed", "grade_percent", "side_slope_percent", "altitude", "surface", "adhesion", "road_speeds",
+    "engine_speeds", "indicated_speeds", "cruise_engine_speed_range", "hold_grade_percent",
+    "cruise_reserve_percent", "from_speed", "to_speed", "overtaken_speed", "overtaken_length", "fuel_mix",
+    "axle_position", "available_ratios", "ring_gear_load_limit", "spare_tyre", "spare_position", "coast_down",
+    "coast_down_back", "front_axle_weighed", "rear_axle_weighed", "one_wheel_held", "lifted_axle",
+    "lifted_axle_height", "other_axle_load", "road_load_covariance",
+)  # fmt: skip
+_NO_ORIGINAL = (ORIGINAL, "target_", "measured_", "descent_")
+
+
+def may_have_original(name: str) -> bool:
+    """Whether a field may be given for the vehicle before the change too."""
+    return name not in _CONDITIONS and not name.startswith(_NO_ORIGINAL)
+
+
+def _original(field: Field) -> Field:
+    meaning = f"{field.name} of the vehicle before the change"
+    return replace(field, name=ORIGINAL + field.name, default=None, meaning=meaning, instead=None)
+
+
+ALL_FIELDS: dict[str, Field] = {
+    ORIGINAL + name: _original(field) for name, field in FIELDS.items() if may_have_original(name)
+} | FIELDS
+"""All that a build may give: the fields, and those of them with `original_` in front."""
 
 RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("diameter", units.LENGTH,
@@ -613,6 +670,9 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("rear_turns_per_distance", units.PER_DISTANCE, "Turns of the rear pinion per mile or kilometre"),
     Result("mismatch_percent", units.PERCENT,
            "Speed of the front against the rear, + if the front turns faster"),
+    Result("windup_force", units.FORCE,
+           "Force between the axles when both are joined on hard ground, at the middle of the slip stiffness", 2),
+    Result("windup_shaft_torque", units.TORQUE, "Torque of that force in the front propeller shaft", 2),
     Result("windup_per_distance", units.PER_DISTANCE,
            "Turns by which front and rear pinion drift apart per mile or kilometre"),
 )}  # fmt: skip
@@ -658,7 +718,7 @@ def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
     values: dict[str, Any] = {}
     faults: list[FieldError] = []
     for name, value in raw.items():
-        field = FIELDS.get(name)
+        field = ALL_FIELDS.get(name)
         if field is None:
             faults.append(unknown_field(name, close=len(faults) < _MOST_HINTS))
             continue

@@ -15,7 +15,7 @@ from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import ask
 from gearing_api.tyre_sizes import TyreSize
 from gearing_api.units import System
-from gearing_api.vocabulary import FIELDS, RESULTS, FieldError, InvalidBuild
+from gearing_api.vocabulary import ALL_FIELDS, RESULTS, FieldError, InvalidBuild
 
 Picks = NDArray[np.intp]
 CautionKey = tuple[str, str]
@@ -311,7 +311,7 @@ def read_column(name: str, raw: object, system: System) -> Given:
     """A field's raw values, one for all builds or a list of one a build, each distinct one read once."""
     if not isinstance(raw, list):
         return Given(Pool([_read(name, raw, system)]))
-    numbers = _plain_numbers(FIELDS[name].kind, raw, system)
+    numbers = _plain_numbers(ALL_FIELDS[name].kind, raw, system)
     if numbers is not None:
         return Given(Pool(numbers), np.arange(len(raw)))
     places: dict[Hashable, int] = {}
@@ -343,7 +343,7 @@ def _read(name: str, raw: object, system: System) -> Any:
 def read_value(name: str, raw: object, system: System, where: str = "") -> Any:
     """The SI value, or the error why it is refused, which points at `where`."""
     try:
-        return FIELDS[name].read(raw, system)
+        return ALL_FIELDS[name].read(raw, system)
     except InvalidBuild as refused:
         return replace(refused.faults[0], pointer=where)
 

@@ -13,7 +13,7 @@ from gearing_api.batch.columns import CautionKey, Given, Picks, Pool, answered, 
 from gearing_api.build import is_known
 from gearing_api.questions import OWNERS, needed
 from gearing_api.units import SYSTEMS, System
-from gearing_api.vocabulary import FIELDS, RESULTS, FieldError, InvalidBuild, hint, pointer, unknown_field
+from gearing_api.vocabulary import ALL_FIELDS, RESULTS, FieldError, InvalidBuild, hint, pointer, unknown_field
 
 BLOCK = 10_000
 """Rows at a time: few enough to stay in the processor's cache, and to keep other requests waiting no longer
@@ -152,14 +152,14 @@ def _misshapen(raw: Mapping[str, Any]) -> Iterator[FieldError]:
 
 
 def _misnamed(build: Mapping[str, Any], vary: Mapping[str, Any]) -> Iterator[FieldError]:
-    if len(build) + len(vary) > len(FIELDS):
+    if len(build) + len(vary) > len(ALL_FIELDS):
         yield FieldError(
-            "build", f"and vary have {len(build) + len(vary)} names: all fields are {len(FIELDS)}"
+            "build", f"and vary have {len(build) + len(vary)} names: all fields are {len(ALL_FIELDS)}"
         )
         return
     for member, names in (("build", build), ("vary", vary)):
         for name in names:
-            if name not in FIELDS:
+            if name not in ALL_FIELDS:
                 yield replace(unknown_field(name), pointer=pointer(member, name))
     for name, values in vary.items():
         if name in build:

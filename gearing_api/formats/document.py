@@ -23,7 +23,7 @@ from gearing_api.answer import (
     why_absent,
 )
 from gearing_api.build import Build
-from gearing_api.questions import ask
+from gearing_api.questions import answer_before, ask
 from gearing_api.units import Quantity, System
 from gearing_api.vocabulary import RESULTS, FieldError, InvalidBuild, hint
 
@@ -49,7 +49,13 @@ def answer_as_document(
 
 
 def document(
-    question: Question, build: Build, answer: Answer, picks: Sequence[str] = (), *, drawn: bool = False
+    question: Question,
+    build: Build,
+    answer: Answer,
+    picks: Sequence[str] = (),
+    *,
+    drawn: bool = False,
+    with_original: bool = True,
 ) -> Document:
     """The answer to one build, with plain numbers, words, lists and dicts only; its curve if `drawn`.
 
@@ -77,12 +83,31 @@ def document(
         "result_units": _result_units(tuple(answer.result), system),
     }
     made["absent"] = {name: _absent(answer, name) for name, value in made["result"].items() if value is None}
+    before = answer_before(question, build) if with_original else None
+    if before is not None:
+        made |= _before_and_change(made["result"], before, system)
+        made["given"] = build.used()
     made |= tables | curve
     if answer.sheet is not None:
         made |= _missing(answer.sheet) if picks else _sheet(answer.sheet)
     made["cautions"] = [_caution(caution) for caution in by_level(answer.cautions) if caution.where]
     made["sources"] = [_source(source) for source in answer.sources]
     return picked(made, picks) if picks else made
+
+
+def _before_and_change(result: Document, before: Answer, system: System) -> Document:
+    """The results of the vehicle before the change, and by how much the numbers differ from them."""
+    original = {
+        name: plain(before.result[name], RESULTS[name].quantity, system)
+        for name in result
+        if not RESULTS[name].against_original
+    }
+    change = {
+        name: value - original[name]
+        for name, value in result.items()
+        if isinstance(value, float) and isinstance(original.get(name), float)
+    }
+    return {"original": original, "change": change}
 
 
 def _is_wanted(table: str, answer: Answer, picks: Sequence[str]) -> bool:
@@ -103,7 +128,7 @@ def _caution(caution: Caution) -> dict[str, str]:
 def _sheet(sheet: Sheet) -> Document:
     return {
         "head": list(sheet.head),
-        "parts": {part.question.name: document(*part) for part in sheet.parts},
+        "parts": {part.question.name: document(*part, with_original=False) for part in sheet.parts},
         **_missing(sheet),
     }
 
@@ -206,8 +231,10 @@ def picked(whole: Document, names: Sequence[str]) -> Document:
     kept = whole | {
         "result": {name: results[name] for name in names if name in results},
         "result_units": {name: whole["result_units"][name] for name in names if name in results},
-        "absent": {name: why for name, why in whole["absent"].items() if name in names},
     }
+    for member in ("absent", "original", "change"):
+        if member in whole:
+            kept[member] = {name: value for name, value in whole[member].items() if name in names}
     if table:
         places = [columns.index(name) for name in names if name in columns]
         kept["table"] = {

@@ -32,7 +32,7 @@ from gearing_api.http.requests import (
 )
 from gearing_api.settings import Settings
 from gearing_api.units import System
-from gearing_api.vocabulary import FIELDS, RESULTS, FieldError, InvalidBuild, hint, pointer, unknown_field
+from gearing_api.vocabulary import ALL_FIELDS, RESULTS, FieldError, InvalidBuild, hint, pointer, unknown_field
 
 CAUTIONS = "cautions"
 UNREAD = "_"
@@ -133,7 +133,7 @@ def _misheaded(headings: list[str], hint: str) -> Iterator[FieldError]:
             yield FieldError(f"column {place + 1}", "has no heading")
         elif name in headings[:place]:
             yield FieldError(name, "heads two columns")
-        elif name not in FIELDS and not name.startswith(UNREAD):
+        elif name not in ALL_FIELDS and not name.startswith(UNREAD):
             fault = unknown_field(name)
             yield replace(fault, detail=fault.detail + hint)
 
@@ -198,14 +198,14 @@ def json_batch(question: Question, request: Request, settings: Settings) -> Resp
 
 
 def _common_length(columns: Mapping[str, Any], settings: Settings) -> int:
-    if len(columns) > len(FIELDS):
-        raise Problem(422, f"There are {len(columns)} columns: all fields are {len(FIELDS)}.")
+    if len(columns) > len(ALL_FIELDS):
+        raise Problem(422, f"There are {len(columns)} columns: all fields are {len(ALL_FIELDS)}.")
     faults = [
         replace(unknown_field(name), pointer=pointer("columns", name))
         for name in columns
-        if name not in FIELDS
+        if name not in ALL_FIELDS
     ]
-    lists = {name: raw for name, raw in columns.items() if isinstance(raw, list) and name in FIELDS}
+    lists = {name: raw for name, raw in columns.items() if isinstance(raw, list) and name in ALL_FIELDS}
     faults += [_ambiguous(name) for name, raw in lists.items() if _is_one_list(name, raw)]
     lengths = {name: len(raw) for name, raw in lists.items()}
     if len({*lengths.values()}) > 1:
@@ -220,7 +220,7 @@ def _common_length(columns: Mapping[str, Any], settings: Settings) -> int:
 
 def _is_one_list(name: str, raw: list[Any]) -> bool:
     """Whether the numbers of one list stand where a list a build is wanted."""
-    is_list = isinstance(FIELDS[name].kind, Series | Curve | Ratios | Coefficients | Loads)
+    is_list = isinstance(ALL_FIELDS[name].kind, Series | Curve | Ratios | Coefficients | Loads)
     return is_list and any(type(value) in (int, float) for value in raw)
 
 

@@ -17,7 +17,7 @@ from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import read_build
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS, System
-from gearing_api.vocabulary import FIELDS, FieldError, InvalidBuild, unknown_field
+from gearing_api.vocabulary import ALL_FIELDS, FieldError, InvalidBuild, unknown_field
 
 Where = Callable[[str], str]
 """The part of the request, such as ``query`` or ``body``, that a name was given in or is missing from."""
@@ -59,8 +59,8 @@ OPTIONS: dict[str, Option] = {
 }
 OPTION_NAMES = frozenset(OPTIONS)
 IGNORED = "_"
-_MAY_BE_EMPTY = OPTION_NAMES | FIELDS.keys()
-MOST_NAMES = len(FIELDS) + len(OPTION_NAMES)
+_MAY_BE_EMPTY = OPTION_NAMES | ALL_FIELDS.keys()
+MOST_NAMES = len(ALL_FIELDS) + len(OPTION_NAMES)
 
 
 class ParsedRequest(NamedTuple):
@@ -155,7 +155,7 @@ def misplaced_in_query(name: str, body: Mapping[str, object]) -> FieldError:
     """Why a name may not stand in the query of a request whose fields stand in the body."""
     if name in body:
         return FieldError(name, "is given both in the address and in the body: give it once")
-    if name in FIELDS:
+    if name in ALL_FIELDS:
         return FieldError(name, "stands in the address of a POST: put the build's fields into the body")
     return unknown_field(name)
 

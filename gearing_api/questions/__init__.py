@@ -1,12 +1,13 @@
 """The questions, one module each, and the one way to ask them."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from gearing_api.answer import Answer, Question
 from gearing_api.build import Build
 from gearing_api.questions import build_sheet
 from gearing_api.units import System
-from gearing_api.vocabulary import FIELDS, FieldError, InvalidBuild, read_fields
+from gearing_api.vocabulary import FIELDS, ORIGINAL, FieldError, InvalidBuild, read_fields
 
 QUESTIONS: dict[str, Question] = {
     question.name: question for question in (*build_sheet.PARTS, build_sheet.QUESTION)
@@ -54,6 +55,30 @@ def ask(question: Question, build: Build) -> Answer:
     """
     require_needs(question, build)
     return question.answer(build)
+
+
+def answer_before(question: Question, build: Build) -> Answer | None:
+    """The answer about the vehicle before the change, None where no field that the question uses has an original.
+
+    Raises
+    ------
+    InvalidBuild
+        If the original's fields contradict each other; names them as originals.
+    """
+    if not build.has_original(question.fields):
+        return None
+    original = build.original()
+    try:
+        answer = ask(question, original)
+    except InvalidBuild as error:
+        raise InvalidBuild([_of_original(fault, build) for fault in error.faults], error.rows) from error
+    build.take_original_account(original)
+    return answer
+
+
+def _of_original(fault: FieldError, build: Build) -> FieldError:
+    name = ORIGINAL + fault.field if build.given(ORIGINAL + fault.field) else fault.field
+    return replace(fault, field=name, detail=f"(of the vehicle before the change) {fault.detail}")
 
 
 def needed(name: str, question: Question, system: System) -> FieldError:

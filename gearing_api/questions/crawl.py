@@ -33,6 +33,7 @@ from gearing_api.vehicle.drivetrain import (
     overall_ratio,
     overall_ratios,
 )
+from gearing_api.vehicle.resistance import ROLLING_TABLE, rolling_resistance
 from gearing_api.vehicle.tyre import ROLLING, size_cautions
 
 _SPEED = Source(
@@ -73,7 +74,7 @@ def pull(build: Build, overall: Array) -> Pull:
     force = traction.tractive_force(wheel_torque, radius)
     if mass is None:
         return Pull(speed, wheel_torque, force, None)
-    grade = traction.climbable_grade(force, mass, build.number("rolling_resistance"))
+    grade = traction.climbable_grade(force, mass, rolling_resistance(build, off_road=True))
     return Pull(speed, wheel_torque, force, np.where(grade >= traction.STEEPEST_GRADE, np.inf, grade))
 
 
@@ -83,14 +84,14 @@ def answer(build: Build) -> Answer:
     lowest = overall_ratio(build, low_range, build.number("gear_ratios")[..., 0])
     low = pull(build, lowest)
     friction, mass = adhesion(build), build.known("vehicle_mass")
-    grip_grade = traction.grip_grade(friction, build.number("rolling_resistance"))
+    grip_grade = grip_grade_of(build, friction)
     result: dict[str, Value] = {
         "crawl_ratio": lowest,
         "reverse_crawl_ratio": _reverse(build, low_range),
         "crawl_speed": low.speed,
         "crawl_wheel_torque": low.wheel_torque,
         "crawl_tractive_force": low.force,
-        "grip_force": None if mass is None else traction.grip_force(mass, friction),
+        "grip_force": None if mass is None else traction.grip_force(mass * driven_share(build), friction),
         "engine_grade_percent": None,
         "grip_grade_percent": grip_grade,
         "climbable_grade_percent": None,
@@ -105,10 +106,10 @@ def answer(build: Build) -> Answer:
             "crawl_limited_by": np.where(engine_limits, "engine", "grip"),
         }
         cautions.append(note("grip-limited", _GRIP_LIMITED, ~engine_limits))
-    cautions.append(note("adhesion", _ADHESION))
+    cautions += [note("adhesion", _ADHESION), *_open(build)]
     return Answer(
         result,
-        sources=(ROLLING, _SPEED, _FORCE, _GRADE, SURFACES),
+        sources=(ROLLING, _SPEED, _FORCE, _GRADE, SURFACES, ROLLING_TABLE),
         summary=lambda: _summary(build, result),
         cautions=tuple(cautions),
         absent=_absent(build),
@@ -127,6 +128,16 @@ def _summary(build: Build, result: dict[str, Value]) -> str:
     return f"{crawls}; {by} ends the climb at about {climbs} on {build.word('surface').replace('-', ' ')}."
 
 
+def _open(build: Build) -> Iterator[Caution]:
+    """With an open differential the wheel with the least grip decides."""
+    if build.word("differential") == "open":
+        yield note(
+            "open-differential",
+            "The grip is that of wheels which all stand on this ground: with an open differential one wheel "
+            "that spins ends the climb.",
+        )
+
+
 def _no_low_range(build: Build) -> Iterator[Caution]:
     """A crawl target without a low range is most often a transfer case that was left out."""
     targets = [name for name in ("target_crawl_ratio", "target_crawl_speed") if build.given(name)]
@@ -138,11 +149,48 @@ def _no_low_range(build: Build) -> Iterator[Caution]:
         )
 
 
+def driven_share(build: Build) -> Array:
+    """Share of the weight that pulls, level: behind a centre differential twice that of the lighter axle."""
+    front = build.number("front_axle_share") if _is_uneven(build) else np.ones(())
+    driven = build.word("driven_axles")
+    if driven == "both":
+        return 2.0 * np.minimum(front, 1.0 - front) if _is_uneven(build) else front
+    return front if driven == "front" else 1.0 - front
+
+
+def _is_uneven(build: Build) -> bool:
+    """Whether the grip depends on how the weight is shared between the axles."""
+    return build.word("driven_axles") != "both" or build.word("centre_differential") == "yes"
+
+
+def grip_grade_of(build: Build, friction: Array) -> Array:
+    """Steepest grade that the driven tyres hold, with the load that the slope moves to the rear axle."""
+    rolling = rolling_resistance(build, off_road=True)
+    locked = traction.grip_grade(friction, rolling)
+    if not _is_uneven(build):
+        return locked
+    front = build.number("front_axle_share")
+    moved = build.number("mass_centre_height") / build.number("wheelbase")
+    driven = build.word("driven_axles")
+    if driven == "front":
+        return traction.grip_grade(friction, rolling, front, -moved)
+    build.require(friction * moved < 1.0, "mass_centre_height", "must be less than wheelbase / adhesion")
+    if driven == "rear":
+        return traction.grip_grade(friction, rolling, 1.0 - front, moved)
+    # Both axles pull alike: twice what the lighter one holds.
+    by_front = traction.grip_grade(2.0 * friction, rolling, front, -moved)
+    by_rear = traction.grip_grade(2.0 * friction, rolling, 1.0 - front, np.minimum(moved, _MOST / friction))
+    return np.minimum(locked, np.minimum(by_front, by_rear))
+
+
+_MOST = 0.499
+"""Load transfer x adhesion up to which a driven rear axle can slip at twice its grip; beyond it never does."""
+
+
 _GRIP_LIMITED = "The engine pulls more than the tyres can hold: grip decides the grade."
 _ADHESION = (
-    "Adhesion is a table value for loose or made ground, both axles driven and locked. No published adhesion "
-    "for bare rock exists: measure it and give adhesion. A grade that can be climbed can still tip the "
-    "vehicle over."
+    "Adhesion is a table value for loose or made ground. No published adhesion for bare rock exists: measure it "
+    "and give adhesion. A grade that can be climbed can still tip the vehicle over."
 )
 
 
@@ -205,6 +253,13 @@ QUESTION = Question(
         "driveline_efficiency",
         "vehicle_mass",
         "rolling_resistance",
+        "tread",
+        "driven_axles",
+        "centre_differential",
+        "front_axle_share",
+        "wheelbase",
+        "mass_centre_height",
+        "differential",
         "surface",
         "adhesion",
         "target_crawl_ratio",

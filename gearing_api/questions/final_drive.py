@@ -14,6 +14,7 @@ from gearing_api.vehicle.tyre import (
     no_original,
     restoring_ratio,
     size_cautions,
+    step_up,
     unequal_construction,
 )
 
@@ -23,7 +24,7 @@ def answer(build: Build) -> Answer:
     fitted, original = build.tyre(), build.tyre("original_tyre")
     ratio, original_ratio = build.number("axle_ratio"), build.number("original_axle_ratio")
     new, old = fitted.rolling_circumference, original.rolling_circumference
-    effective = gearing.effective_axle_ratio(ratio, new, old)
+    effective = gearing.effective_axle_ratio(ratio, new, old) * step_up(build)
     restoring = restoring_ratio(build)
     return Answer(
         result={
@@ -62,7 +63,16 @@ QUESTION = Question(
     name="final-drive",
     asks="After the tyre change, what axle ratio does it feel like, and which ratio restores the original?",
     needs=("tyre", "axle_ratio"),
-    uses=("original_tyre", "original_axle_ratio", "ring_teeth", "pinion_teeth", "rolling_factor"),
+    uses=(
+        "original_tyre",
+        "original_axle_ratio",
+        "ring_teeth",
+        "pinion_teeth",
+        "hub_ratio",
+        "gear_ratios",
+        "transfer_ratios",
+        "rolling_factor",
+    ),
     results=(
         "circumference_change_percent",
         "effective_ratio",

@@ -28,6 +28,7 @@ from gearing_api.vehicle.tyre import (
     ROLLING,
     restoring_ratio,
     size_cautions,
+    step_up,
     unequal_construction,
 )
 
@@ -298,7 +299,7 @@ def _effective_ratio_of_one(build: Build) -> Array | None:
     if not build.given("original_tyre"):
         return None
     new, old = (build.tyre(name).rolling_circumference for name in ("tyre", "original_tyre"))
-    return gearing.effective_axle_ratio(1.0, new, old)
+    return gearing.effective_axle_ratio(1.0, new, old) * step_up(build)
 
 
 def _nearness(ratio: Array, restoring: Array | None, aim: Array | None) -> list[str]:

@@ -85,8 +85,13 @@ def _distance_per_indicated(build: Build) -> Array:
     sensor = build.word("speed_sensor")
     if sensor == "wheel" or not build.has("axle_ratio"):
         return speedometers.distance_per_indicated_at_wheel(new, old)
+    before = build.original()
+    build.take_original_account(before)
     return speedometers.distance_per_indicated_at_gearbox(
-        new, old, build.number("axle_ratio"), build.number("original_axle_ratio")
+        new,
+        old,
+        build.number("axle_ratio") * build.number("hub_ratio"),
+        build.number("original_axle_ratio") * before.number("hub_ratio"),
     )
 
 
@@ -111,6 +116,7 @@ QUESTION = Question(
         "original_tyre",
         "axle_ratio",
         "original_axle_ratio",
+        "hub_ratio",
         "ring_teeth",
         "pinion_teeth",
         "rolling_factor",

@@ -5,15 +5,32 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from gearing_api import tables
 from gearing_api.answer import Caution, Source, note
 from gearing_api.build import Build
 from gearing_api.mechanics import air, road_loads, traction
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.engine import Engine, in_curve, in_speeds, power_available
 
-RESISTANCE_FIELDS = ("road_load", "drag_area", "rolling_resistance", "cruise_reserve_percent")
+RESISTANCE_FIELDS = ("road_load", "drag_area", "rolling_resistance", "tread", "cruise_reserve_percent")
 
 _ZERO = np.zeros(())
+
+_TABLE = tables.table("rolling-resistance")
+
+
+def _rolling(what: str) -> dict[str, float]:
+    rows = zip(*(_TABLE.column(name) for name in ("what", "name", "rolling_resistance")), strict=True)
+    return {str(name): float(str(value)) for kind, name, value in rows if kind == what}
+
+
+_TREADS, _GROUNDS = _rolling("tread"), _rolling("ground")
+
+ROLLING_TABLE = Source(
+    "rolling resistance of the tread on hard ground, and what the ground adds",
+    "common practice",
+    "Table /v1/tables/rolling-resistance, each row with its source",
+)
 
 _FORMULA = (
     Source(
@@ -74,7 +91,19 @@ def resistance_of(build: Build) -> Resistance:
         return Resistance(_ZERO, a, b, c, _COAST_DOWN, (thin,))
     density = air.air_density(build.number("altitude"))
     square = road_loads.drag_factor(build.number("drag_area"), density)
-    return Resistance(build.number("rolling_resistance"), _ZERO, _ZERO, square, _FORMULA, ())
+    return Resistance(rolling_resistance(build), _ZERO, _ZERO, square, (*_FORMULA, ROLLING_TABLE), ())
+
+
+def rolling_resistance(build: Build, *, off_road: bool = False) -> Array:
+    """Rolling resistance force / weight: as given, else of the tread, off the road with what the ground adds."""
+    given = build.known("rolling_resistance")
+    if given is not None:
+        return given
+    rolling = _TREADS[build.word("tread")]
+    if off_road:
+        rolling += _GROUNDS[build.word("surface")]
+    build.assume("rolling_resistance", found := np.asarray(rolling))
+    return found
 
 
 def pull_at_cruise(build: Build, engine: Engine, resistance: Resistance, engine_speed: Array) -> Pull:

@@ -7,6 +7,7 @@ from gearing_api.build import Build, FittedTyre
 from gearing_api.mechanics import gearing, tyres
 from gearing_api.mechanics.domain import Array
 from gearing_api.tyre_sizes import TyreSize
+from gearing_api.vocabulary import ORIGINAL
 
 GRAVITY = 9.80665
 
@@ -125,7 +126,18 @@ def restoring_ratio(build: Build) -> Array | None:
     if not (build.given("original_tyre") and build.has("original_axle_ratio")):
         return None
     new, old = (build.tyre(name).rolling_circumference for name in ("tyre", "original_tyre"))
-    return gearing.restoring_axle_ratio(build.number("original_axle_ratio"), new, old)
+    return gearing.restoring_axle_ratio(build.number("original_axle_ratio"), new, old) / step_up(build)
+
+
+def step_up(build: Build) -> Array:
+    """Hub x top gear x high range now over the same before the change: what the axle ratio need not do. [-]"""
+    before = build.original()
+    step = build.number("hub_ratio") / before.number("hub_ratio")
+    for name, place in (("gear_ratios", -1), ("transfer_ratios", 0)):
+        if build.given(name) and build.given(ORIGINAL + name):
+            step = step * build.number(name)[..., place] / before.number(name)[..., place]
+    build.take_original_account(before)
+    return np.asarray(step)
 
 
 def unequal_construction(fitted: FittedTyre, original: FittedTyre) -> Caution:
