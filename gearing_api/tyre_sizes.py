@@ -241,8 +241,8 @@ def _refuse_doubtful_dash(found: Match[str], percent: float, code: float) -> Non
         size = "{}{:g}/{:g}".format(found["prefix"] or "", float(found["width"]), percent)
         rest = f"{code:g}{found['suffix'] or ''}"
         raise SizeError(
-            f"does not say how the tyre is built: write {size}R{rest} for a radial or {size}D{rest} for a bias "
-            "tyre",
+            f"does not say how the tyre is built: write {size}R{rest} for a radial or {size}D{rest} for a "
+            "bias tyre",
             f"{size}R{rest}",
         )
 
@@ -277,7 +277,7 @@ def _flotation(found: Match[str]) -> TyreSize:
 
 
 def _inches_wide(found: Match[str]) -> float:
-    """The width in inches; three or four digits without a point are hundredths, as in 35x1250R17 and 750R16."""
+    """The width in inches; three or four digits without a point are hundredths: 35x1250R17, 750R16."""
     width = float(found["width"])
     return width / 100.0 if "." not in found["width"] and width >= 300.0 else width
 
@@ -487,10 +487,14 @@ def _form(prefixes: str, size: str, suffixes: str) -> re.Pattern[str]:
 
 
 # A dash, a stroke, a cross or a blank where the construction belongs leaves it to a convention.
-_BUILT = r" ?(?:[./-] ?)?(?P<mark>[HNPQSTUVZ]?RF?|[DB]|[-/X. ])"
-_METRIC_SIZE = rf"(?P<width>\d{{3,4}})(?: ?(?P<parted>[/X. -]) ?(?P<aspect>\d{{2,3}}))?{_BUILT}"
+_BUILT = r" ?(?:[./-] ?)?(?P<mark>{}|[DB]|[-/X. ])"
+_METRIC_SIZE = r"(?P<width>\d{3,4})(?: ?(?P<parted>[/X. -]) ?(?P<aspect>\d{2,3}))?"
+_METRIC_SIZE += _BUILT.format("[HNPQSTUVZ]?RF?")
 _HUNDREDTHS = r"[3-9]\d{2}|[12]\d{3}"
-_FLOTATION_SIZE = rf"(?P<diameter>{_INCHES}) ?(?P<parted>[X/]|-(?= ?\d{{1,2}}\.)) ?(?P<width>{_INCHES}|{_HUNDREDTHS}){_BUILT}"
+_FLOTATION_SIZE = (
+    rf"(?P<diameter>{_INCHES}) ?(?P<parted>[X/]|-(?= ?\d{{1,2}}\.)) ?(?P<width>{_INCHES}|{_HUNDREDTHS})"
+    + _BUILT.format("R")
+)
 _NUMERIC_SIZE = rf"(?P<width>{_INCHES}) ?(?:[./] ?)?(?P<mark>R|D|-)"
 _MILLIMETRE_SIZE = r"(?P<width>\d{3}) ?- ?(?P<diameter>\d{3,4}) ?(?P<mark>R) ?(?P<rim>\d{3})"
 

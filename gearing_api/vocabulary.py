@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from gearing_api import units
 from gearing_api.fields import (
     LONGEST_LIST,
+    AxleRatio,
     Choice,
     Coefficients,
     Count,
@@ -27,7 +28,7 @@ from gearing_api.fields import (
     Series,
     Tyre,
 )
-from gearing_api.units import Quantity, System, Unreadable
+from gearing_api.units import PointedText, Quantity, System, Unreadable
 
 LONGEST_ECHO = 80
 """Characters of what came that are repeated in an error."""
@@ -65,7 +66,7 @@ class Field:
         try:
             return self.kind.read(value, system)
         except Unreadable as error:
-            raise InvalidBuild([FieldError(self.name, str(error), value)]) from error
+            raise InvalidBuild([refusal(self.name, error, value)]) from error
 
 
 @dataclass(frozen=True)
@@ -85,13 +86,21 @@ class Result:
 class FieldError:
     """Why a field was refused: the field, the reason with what is accepted, and what came.
 
-    `pointer` is its place in a document where fields do not stand at the top.
+    `pointer` is its place in a document where fields do not stand at the top; `use` is the value as it is
+    likeliest meant, where there is one.
     """
 
     field: str
     detail: str
     got: object = None
     pointer: str = ""
+    use: object = None
+
+
+def refusal(name: str, reason: Unreadable, value: object) -> FieldError:
+    """The fault of a field whose value cannot be read."""
+    got = value.text if isinstance(value, PointedText) else value
+    return FieldError(name, str(reason), got, use=reason.use)
 
 
 def pointer(*parts: object) -> str:
@@ -110,7 +119,7 @@ class InvalidBuild(ValueError):
 
 
 _RATIO = Number(units.NUMBER, "0.2", "20")
-AXLE_RATIO = Number(units.NUMBER, "1", "20")
+AXLE_RATIO = AxleRatio(units.NUMBER, "1", "20")
 _TRANSFER = Number(units.NUMBER, "0.5", "20")
 _TYRE = Tyre()
 _SPEED = Number(units.SPEED, "1 mph", "200 mph")
@@ -169,9 +178,9 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
     Field("front_tyre", _TYRE, None, "Front tyre", "tyre"),
     Field("rear_tyre", _TYRE, None, "Rear tyre", "tyre"),
     Field("hub_ratio", _HUB_RATIO, "1", "Reduction at the wheel"),
-    Field("gear_ratios", Series(_RATIO, (1, 24)), None, "Gearbox ratios, first gear to top"),
+    Field("gear_ratios", Series(_RATIO, (1, 24), "fall"), None, "Gearbox ratios, first gear to top"),
     Field("reverse_ratio", _RATIO, None, "Gearbox ratio in reverse"),
-    Field("transfer_ratios", Series(_TRANSFER, (1, 12)), "1",
+    Field("transfer_ratios", Series(_TRANSFER, (1, 12), "rise"), "1",
           "Every selectable reduction of transfer case and auxiliary boxes, high range first"),
     Field("converter_stall_ratio", Number(units.NUMBER, "1", "5"), "1",
           "Torque multiplication of the converter at stall; 1 for a clutch"),
@@ -216,7 +225,7 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
         Number(units.FORCE, "0 lbf", "2000 lbf"),
         Number(units.DRAG_LINEAR, "-20 lbf/mph", "20 lbf/mph"),
         Number(units.DRAG_SQUARE, "0 lbf/mph2", "1 lbf/mph2"),
-    )), None,
+    ), names="A,B,C"), None,
           "Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance"),
     Field("surface", Choice((
         "dry-asphalt", "wet-asphalt", "dry-concrete", "wet-concrete", "gravel", "dry-earth", "wet-earth",
@@ -229,7 +238,7 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
     Field("target_crawl_ratio", Number(units.NUMBER, "5", "1000"), None, "Crawl ratio to reach"),
     Field("target_crawl_speed", Number(units.SPEED, "0.1 mph", "20 mph"), None,
           "Crawl speed not to exceed at idle in the lowest gear"),
-    Field("cruise_engine_speed_range", Series(_ROTATION, (2, 2), ascending=True), None,
+    Field("cruise_engine_speed_range", Series(_ROTATION, (2, 2), "rise"), None,
           "Lowest and highest engine speed wanted at cruise; the original's +-10 % where not given",
           basis=_BY_CHOICE),
     Field("hold_grade_percent", Number(units.PERCENT, "0 %", "50 %"), "3 %",
@@ -618,7 +627,7 @@ def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
         try:
             values[name] = field.kind.read(value, system)
         except Unreadable as error:
-            faults.append(FieldError(name, str(error), value))
+            faults.append(refusal(name, error, value))
     if faults:
         raise InvalidBuild(faults)
     return values

@@ -117,6 +117,8 @@ def field_errors(faults: Iterable[FieldError], location: str) -> list[dict[str, 
             error["got"] = fault.got[:LONGEST_ECHO]
         elif isinstance(fault.got, int | float) and abs(fault.got) < 1e15:
             error["got"] = fault.got
+        if fault.use is not None:
+            error["use"] = fault.use
         errors.append(error)
     return errors
 
