@@ -8,7 +8,6 @@ import math
 import re
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
 from typing import Any, Protocol
 
 import numpy as np
@@ -32,6 +31,8 @@ _PAIR = re.compile(r" ?([0-9]{1,3}) ?/ ?([0-9]{1,3}) ?")
 _BETWEEN = re.compile(r"(?<=[0-9]) ?(?:-| to ) ?(?=[0-9])")
 _BLANKS = re.compile(r"(?<=[0-9]) (?=[0-9.])")
 _STROKES = re.compile(r"[0-9. ]+(?:/[0-9. ]+)+")
+_OUTSIDE_PAIRS = re.compile(r"(?<![/ ]) +(?![/ ])")
+_THOUSANDS = re.compile(r"(?<![0-9.])[0-9]{1,3} [0-9]{3}(?![0-9.])")
 _ONLY_NUMBERS = re.compile(r"[0-9. /]+")
 _GROUPS = re.compile(r"[0-9]{1,3},[0-9]{3}(?:[;,] ?[0-9]{1,3},[0-9]{3})*(?: ?[A-Za-z][^,;]*)?")
 
@@ -493,17 +494,13 @@ def _parts(
         parts = value if isinstance(value, list) else [value]
     if not length[0] <= len(parts) <= length[1]:
         raise Unreadable(f"has {len(parts)} items: it must be {kind.accepted(system)}")
+    if isinstance(value, str) and _THOUSANDS.search(value):
+        raise Unreadable("has blanks that may part thousands: write a comma between two numbers")
     return parts
 
 
 def _split(text: str, *, strokes: bool) -> list[str]:
-    """The items of a list: a semicolon parts them, else a comma, else a stroke, else a blank.
-
-    Raises
-    ------
-    Unreadable
-        If a blank may part thousands as well as items.
-    """
+    """The items of a list: a semicolon parts them, else a comma, else a stroke, else a blank."""
     if ";" in text:
         return text.split(";")
     if "," in text:
@@ -514,14 +511,7 @@ def _split(text: str, *, strokes: bool) -> list[str]:
         return [text]
     if strokes and _STROKES.fullmatch(text):
         return text.split("/")
-    items = text.split(" ") if strokes else re.split(r"(?<![/ ]) +(?![/ ])", text)
-    if any(_may_be_thousands(*pair) for pair in pairwise(items)):
-        raise Unreadable("has blanks that may part thousands: write a comma between two numbers")
-    return [item for item in items if item]
-
-
-def _may_be_thousands(item: str, after: str) -> bool:
-    return item.isdigit() and len(item) <= 3 and after.isdigit() and len(after) == 3
+    return [item for item in (text.split(" ") if strokes else _OUTSIDE_PAIRS.split(text)) if item]
 
 
 def _rows_of_export(text: str, kind: "Curve", system: System) -> list[list[str]]:

@@ -58,7 +58,7 @@ class Unreadable(ValueError):
 
 @dataclass(frozen=True)
 class PointedText:
-    """A text with a decimal point where numbers have a decimal comma: it may be a tyre size, but no number."""
+    """A text with a decimal point where numbers have a decimal comma: a tyre size perhaps, but no number."""
 
     text: str
 

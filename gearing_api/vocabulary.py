@@ -7,12 +7,13 @@ are all made from the rows of this module.
 import difflib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from gearing_api import units
+from gearing_api import tables, units
 from gearing_api.fields import (
     LONGEST_LIST,
     AxleRatio,
@@ -604,9 +605,72 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
 
 
 def nearest(name: str, names: Iterable[str]) -> str | None:
-    """The known name most like one that is not known."""
-    close = difflib.get_close_matches(name[:60].casefold().replace("-", "_"), list(names), n=1, cutoff=0.5)
+    """The known name spelled nearly like one that is not known; None where none is near."""
+    close = difflib.get_close_matches(name[:60].casefold().replace("-", "_"), list(names), n=1, cutoff=0.75)
     return close[0] if close else None
+
+
+def meant_field(name: str) -> str | None:
+    """The field that a name means which is none: by the table of words, else by its spelling.
+
+    One letter too many, too few, exchanged or changed is overlooked, but for the first; a unit at the end is
+    left out. None where the name means nothing here, or more than one thing.
+
+    Examples
+    --------
+    >>> [meant_field(name) for name in ("weight_lbs", "tcase", "Stock Tire", "axel_ratio", "colour")]
+    ['vehicle_mass', 'transfer_ratios', 'original_tyre', 'axle_ratio', None]
+    """
+    words = name[:60].casefold().translate(_BLANKS).split()
+    by_word = _names_by_word()
+    while words:
+        plain = " ".join(_BRITISH.get(word, word) for word in words)
+        for text in (" ".join(words), plain):
+            if text in by_word:
+                return by_word[text]
+        before = plain.removeprefix("original ").removeprefix("stock ").removeprefix("old ")
+        if before != plain and f"original_{by_word.get(before)}" in FIELDS:
+            return f"original_{by_word[before]}"
+        if words.pop() not in _UNITS_OF_NAMES:
+            break
+    return _misspelled_field(" ".join(name[:60].casefold().translate(_BLANKS).split()))
+
+
+def _misspelled_field(plain: str) -> str | None:
+    near = _names_by_spelling()
+    found = {near[part] for part in _with_a_letter_less(plain) if part in near}
+    return found.pop() if len(found) == 1 and len(plain) > 3 else None
+
+
+_BLANKS = str.maketrans("_-./", "    ")
+_BRITISH = {"tire": "tyre", "tires": "tyre", "center": "centre"}
+_UNITS_OF_NAMES = {
+    "lb", "lbs", "kg", "in", "inch", "inches", "mm", "cm", "m", "ft", "mph", "kph", "kmh", "rpm", "nm", "psi",
+    "bar", "kpa", "pct", "deg", "t", "hp", "kw",
+}  # fmt: skip
+
+
+@cache
+def _names_by_word() -> dict[str, str | None]:
+    """Fields by the words that mean them; None where a word means more than one thing."""
+    fields = {name.replace("_", " "): name for name in FIELDS}
+    said = tables.table("words").keyed("word", "field")
+    return {str(word): None if field is None else str(field) for word, field in said.items()} | fields
+
+
+@cache
+def _names_by_spelling() -> dict[str, str | None]:
+    """The same with one letter left out; None where two names are left alike."""
+    found: dict[str, str | None] = {}
+    for word, name in _names_by_word().items():
+        if len(word) > 4:
+            for part in _with_a_letter_less(word):
+                found[part] = name if found.setdefault(part, name) == name else None
+    return found
+
+
+def _with_a_letter_less(word: str) -> list[str]:
+    return [word, *(word[:place] + word[place + 1 :] for place in range(1, len(word)))]
 
 
 def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
@@ -634,6 +698,6 @@ def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
 
 
 def unknown_field(name: str, *, hint: bool = True) -> FieldError:
-    """The fault of a name that is no field; a hint at the nearest takes time."""
-    close = nearest(name, FIELDS) if hint else None
+    """The fault of a name that is no field; a hint at the one that is meant takes time."""
+    close = meant_field(name) if hint else None
     return FieldError(name, "is no field of a build" + (f"; the nearest is {close}" if close else ""))

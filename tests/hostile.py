@@ -82,7 +82,8 @@ UNCAPPED = ("Count", "Choice", "field names", "JSON")
 
 REFUSALS = (SizeError, Unreadable, InvalidBuild, Unfit)
 CUT = dict.fromkeys(READERS, units.LONGEST_TEXT) | {
-    **dict.fromkeys(("Series", "Grid", "Curve", "Ratios", "Coefficients", "Loads"), LONGEST_LIST_TEXT),
+    **dict.fromkeys(("Series", "Grid", "Ratios", "Coefficients", "Loads"), LONGEST_LIST_TEXT),
+    "Curve": LONGEST_CURVE_TEXT,
     "sentence": LONGEST,
     "tyre size": tyre_sizes.LONGEST_SIZE,
 }

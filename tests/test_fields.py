@@ -106,7 +106,8 @@ class TestSeries:
     @pytest.mark.parametrize(
         "raw",
         ["4.46,2.61,1", "4.46, 2.61, 1", " 4.46 ,2.61 , 1.0 ", [4.46, 2.61, 1], ["4.46", 2.61, "1"],
-         "+4.46,2.61e0,1.", "4.46;2.61;1", "4.46; 2.61; 1", "4.46/2.61/1", "4.46 / 2.61 / 1.00", "4.46 2.61 1",
+         "+4.46,2.61e0,1.", "4.46;2.61;1", "4.46; 2.61; 1", "4.46/2.61/1", "4.46 / 2.61 / 1.00",
+         "4.46 2.61 1",
          "4.46:1, 2.61:1, 1:1"],
     )  # fmt: skip
     def test_a_list_is_read_in_its_order(self, raw: Any) -> None:
@@ -228,7 +229,8 @@ class TestCurve:
 
     @pytest.mark.parametrize(
         "raw",
-        ["1000,210\n2000,260", "rpm,torque\n1000,210\n2000,260\n", "RPM\tTorque (lb-ft)\r\n1000\t210\r\n2000\t260",
+        ["1000,210\n2000,260", "rpm,torque\n1000,210\n2000,260\n",
+         "RPM\tTorque (lb-ft)\r\n1000\t210\r\n2000\t260",
          "Engine speed [rpm];Power [kW];Torque [Nm]\n1000;30;284,7\n2000;74;352,5",
          "time,RPM,HP,TQ\n0.1,1000,40,210\n0.2,2000,99,260"],
     )  # fmt: skip

@@ -1,7 +1,7 @@
 """Sizes as people find them printed: read with the right diameter, or refused; never another diameter.
 
-`sizes.csv` names where each string stands. Where the source prints a diameter it is the expected one, to within the
-rounding of the standards (1.6 mm); else the diameter is worked out here a second, plainer way.
+`sizes.csv` names where each string stands. Where the source prints a diameter it is the expected one, to within
+the rounding of the standards (1.6 mm); else the diameter is worked out here a second, plainer way.
 """
 
 import csv

@@ -272,7 +272,7 @@ def list_field_reads_or_refuses(name: str, value: Any, system: System) -> None:
 def ways_to_part(text: str) -> Iterator[list[str]]:
     """What the items may be, by what stands between them."""
     for mark in (";", ", ", ",", "/", r"(?<![/ ])\s+(?![/ ])", r"(?<=[0-9])\s*(?:-|–|−|to)\s*(?=[0-9])"):
-        yield [part for part in re.split(mark, text.strip())]
+        yield re.split(mark, text.strip())
         if mark == ";" and ";" in text:
             return
 
@@ -346,7 +346,7 @@ def is_the_grid(kind: Grid, made: Any, value: str, system: System) -> None:
 
 def are_twins(kind: Any, made: Any) -> bool:
     """Whether numbers that must rise differ by less than is written of them."""
-    must_rise = isinstance(kind, Curve) or (isinstance(kind, Series) and kind.ascending)
+    must_rise = isinstance(kind, Curve) or (isinstance(kind, Series) and bool(kind.order))
     ends = [made] if not isinstance(kind, Curve) else [made[:, 0], made[:, 1]] if kind.falls else [made[:, 0]]
     return must_rise and any(bool((abs(np.diff(end)) <= 1e-9 * abs(end[1:])).any()) for end in ends)
 
