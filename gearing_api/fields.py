@@ -4,6 +4,7 @@ Every reader takes what a query string, a JSON document or a CSV cell gives and 
 raises `Unreadable` with the reason and what is accepted.
 """
 
+import math
 import re
 from dataclasses import dataclass
 from functools import cached_property
@@ -14,17 +15,26 @@ from numpy.typing import NDArray
 
 from gearing_api import tyre_sizes, units
 from gearing_api.tyre_sizes import SizeError, TyreSize
-from gearing_api.units import LENGTH, NUMBER, Quantity, System, Unreadable
+from gearing_api.units import LENGTH, NUMBER, PointedText, Quantity, System, Unreadable
 
 LONGEST_LIST = 50
 LONGEST_GRID = 100
 LONGEST_LIST_TEXT = 2000
+LONGEST_CURVE = 200
+LONGEST_CURVE_TEXT = 8000
 
 Schema = dict[str, Any]
 
 _SLACK = 1e-9  # relative: a bound shown in one system and read back must still be accepted
 _COUNT = re.compile(r"[0-9]{1,4}")
 _PAIR = re.compile(r" ?([0-9]{1,3}) ?/ ?([0-9]{1,3}) ?")
+_BETWEEN = re.compile(r"(?<=[0-9]) ?(?:-| to ) ?(?=[0-9])")
+_BLANKS = re.compile(r"(?<=[0-9]) (?=[0-9.])")
+_STROKES = re.compile(r"[0-9. ]+(?:/[0-9. ]+)+")
+_OUTSIDE_PAIRS = re.compile(r"(?<![/ ]) +(?![/ ])")
+_THOUSANDS = re.compile(r"(?<![0-9.])[0-9]{1,3} [0-9]{3}(?![0-9.])")
+_ONLY_NUMBERS = re.compile(r"[0-9. /]+")
+_GROUPS = re.compile(r"[0-9]{1,3},[0-9]{3}(?:[;,] ?[0-9]{1,3},[0-9]{3})*(?: ?[A-Za-z][^,;]*)?")
 
 
 class Kind(Protocol):
@@ -48,6 +58,14 @@ class Kind(Protocol):
 
 def _shown(value: float) -> float:
     return float(f"{value:.12g}")
+
+
+def _rounded(bound: float, *, up: bool) -> str:
+    """A bound in three digits, rounded into the range, so that what is shown is accepted."""
+    if bound == float(f"{bound:.3g}"):
+        return f"{bound:.10g}"
+    step = 10.0 ** (math.floor(math.log10(abs(bound))) - 2)
+    return f"{(math.ceil if up else math.floor)(bound / step) * step:.10g}"
 
 
 @dataclass(frozen=True)
@@ -79,7 +97,7 @@ class Number:
         try:
             si = units.number(value, self.quantity, system)
         except Unreadable as error:
-            raise Unreadable(f"{error}; accepted: {self.accepted(system)}") from error
+            raise Unreadable(f"{error}; accepted: {self.accepted(system)}", error.use) from error
         low, high = self._si
         if not low <= si <= high:
             raise Unreadable(f"must be {self.accepted(system)}")
@@ -90,7 +108,10 @@ class Number:
 
     def accepted(self, system: System) -> str:
         low, high = self.bounds(system)
-        return f"a number from {low:.10g} to {high:.10g} {self.quantity.unit(system)}".strip()
+        shown = [_rounded(low, up=True), _rounded(high, up=False)]
+        if self.quantity.name in units.COUNTED_BY_THE_THOUSAND:
+            shown = [f"{float(end):,.10g}" for end in shown]
+        return f"a number from {' to '.join(shown)} {self.quantity.unit(system)}".strip()
 
     def schema(self) -> Schema:
         return {"anyOf": [self._number(), self._text()]} | self._notes()
@@ -113,6 +134,30 @@ class Number:
             "x-unit": {system: self.quantity.unit(system) for system in units.SYSTEMS},
             "x-bounds": {system: list(self.bounds(system)) for system in units.SYSTEMS},
         }
+
+
+@dataclass(frozen=True)
+class AxleRatio(Number):
+    """A ratio, or a tooth pair such as ``41/9``."""
+
+    def read(self, value: object, system: System) -> np.float64:
+        pair = _PAIR.fullmatch(value) if isinstance(value, str) else None
+        return super().read(value if pair is None else _of_teeth(pair), system)
+
+    def text_schema(self) -> Schema:
+        return {"anyOf": [self._number(), self._text()]} | self._notes()
+
+    def _text(self) -> Schema:
+        pattern = rf"{units.NUMBER_PATTERN}|^ ?[0-9]{{1,3}} ?/ ?[0-9]{{1,3}} ?$"
+        return {"type": "string", "maxLength": units.LONGEST_TEXT, "pattern": pattern}
+
+
+def _of_teeth(pair: re.Match[str]) -> float:
+    """Ring teeth / pinion teeth."""
+    ring, pinion = float(pair[1]), float(pair[2])
+    if not (4 <= pinion <= 30 and 10 <= ring <= 80):
+        raise Unreadable("must have 10 to 80 ring teeth and 4 to 30 pinion teeth")
+    return ring / pinion
 
 
 @dataclass(frozen=True)
@@ -175,6 +220,7 @@ class Tyre:
 
     def read(self, value: object, system: System) -> TyreSize:
         text = str(value) if isinstance(value, int | float) and not isinstance(value, bool) else value
+        text = text.text if isinstance(text, PointedText) else text
         if not isinstance(text, str):
             raise Unreadable(f"must be {self.accepted(system)}")
         try:
@@ -182,7 +228,7 @@ class Tyre:
         except SizeError as error:
             diameter = self._measured(text)
             if diameter is None:
-                raise Unreadable(str(error)) from error
+                raise Unreadable(str(error), error.use) from error
             return tyre_sizes.measured(diameter)
 
     def _measured(self, text: str) -> float | None:
@@ -191,8 +237,11 @@ class Tyre:
         except Unreadable:
             return None
         if units.is_bare(text):
-            told = f'"{units.plain(text)} in"'
-            raise Unreadable(f"is a bare number: give a measured diameter with its unit, such as {told}")
+            told = f"{units.plain(text)} in"
+            likely = told if 15.0 <= diameter / LENGTH.factor("us") <= 80.0 else None
+            raise Unreadable(
+                f'is a bare number: give a measured diameter with its unit, such as "{told}"', likely
+            )
         low, high = self._ends
         if not low <= diameter <= high:
             raise Unreadable(f"must be a diameter from {self.smallest} to {self.largest}")
@@ -209,7 +258,7 @@ class Tyre:
         return 'a size such as 265/70R17, 35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in"'
 
     def schema(self) -> Schema:
-        return {"type": "string", "format": "tyre-size", "minLength": 3, "maxLength": units.LONGEST_TEXT}
+        return {"type": "string", "format": "tyre-size", "minLength": 3, "maxLength": tyre_sizes.LONGEST_SIZE}
 
     def text_schema(self) -> Schema:
         return self.schema()
@@ -217,11 +266,14 @@ class Tyre:
 
 @dataclass(frozen=True)
 class Series:
-    """A list of numbers, each within the bounds of `item`; `length` is the least and the most of them."""
+    """A list of numbers, each within the bounds of `item`; `length` is the least and the most of them.
+
+    `order` is what each number must do after the one before: ``rise``, ``fall``, or nothing.
+    """
 
     item: Number
     length: tuple[int, int] = (1, LONGEST_LIST)
-    ascending: bool = False
+    order: str = ""
 
     def read(self, value: object, system: System) -> NDArray[np.float64]:
         parts = _parts(value, self.length, self, system)
@@ -230,9 +282,15 @@ class Series:
             series = np.array([read(part, system) for part in parts])
         except Unreadable:
             series = np.array([_element(self.item, place, part, system) for place, part in enumerate(parts)])
-        if self.ascending and (series[1:] <= series[:-1]).any():
-            raise Unreadable("must rise from each number to the next")
+        if self.order and not self._is_in_order(series):
+            shown = self.out(np.sort(series)[:: 1 if self.order == "rise" else -1], system)
+            use = ",".join(f"{number:.10g}" for number in shown) if len(set(shown)) == len(shown) else None
+            raise Unreadable(f"must {self.order} from each number to the next", use)
         return series
+
+    def _is_in_order(self, series: NDArray[np.float64]) -> bool:
+        steps = np.diff(series) if self.order == "rise" else -np.diff(series)
+        return bool((steps > 0.0).all())
 
     def out(self, value: Any, system: System) -> Any:
         return [self.item.out(item, system) for item in np.atleast_1d(value)]
@@ -285,14 +343,15 @@ class Curve:
 
     along: Number
     up: Number
-    length: tuple[int, int] = (2, LONGEST_LIST)
+    length: tuple[int, int] = (2, LONGEST_CURVE)
     rises: str = "engine speed"
     falls: str = ""
     example: str = "1000:210,2000:260"
 
     def read(self, value: object, system: System) -> NDArray[np.float64]:
         points = []
-        for place, part in enumerate(_parts(value, self.length, self, system)):
+        rows = _rows_of_export(value, self, system) if isinstance(value, str) and "\n" in value else value
+        for place, part in enumerate(_parts(rows, self.length, self, system, LONGEST_CURVE_TEXT)):
             pair = part.split(":") if isinstance(part, str) else part
             if not isinstance(pair, list) or len(pair) != 2:
                 raise Unreadable(f"item {place + 1} is no pair: it must be {self.accepted(system)}")
@@ -325,7 +384,7 @@ class Curve:
         return {"anyOf": [array, self.text_schema()]}
 
     def text_schema(self) -> Schema:
-        return {"type": "string", "minLength": 3, "maxLength": LONGEST_LIST_TEXT} | _units(
+        return {"type": "string", "minLength": 3, "maxLength": LONGEST_CURVE_TEXT} | _units(
             self.along, self.up
         )
 
@@ -337,21 +396,17 @@ class Ratios:
     Each row is the ratio, the ring teeth and the pinion teeth; the teeth are NaN where a bare ratio came.
     """
 
-    item: Number
+    item: AxleRatio
     length: tuple[int, int] = (1, LONGEST_LIST)
 
     def read(self, value: object, system: System) -> NDArray[np.float64]:
-        parts = _parts(value, self.length, self, system)
+        parts = _parts(value, self.length, self, system, strokes=False)
         return np.array([self._row(place, part, system) for place, part in enumerate(parts)])
 
     def _row(self, place: int, part: object, system: System) -> list[float]:
         pair = _PAIR.fullmatch(part) if isinstance(part, str) else None
-        if pair is None:
-            return [_element(self.item, place, part, system), np.nan, np.nan]
-        ring, pinion = float(pair[1]), float(pair[2])
-        if not (4 <= pinion <= 30 and 10 <= ring <= 80):
-            raise Unreadable(f"item {place + 1} must have 10 to 80 ring teeth and 4 to 30 pinion teeth")
-        return [_element(self.item, place, ring / pinion, system), ring, pinion]
+        ratio = _element(self.item, place, part, system)
+        return [ratio, *(map(float, pair.groups()) if pair else (np.nan, np.nan))]
 
     def out(self, value: Any, system: System) -> Any:
         return [ratio if np.isnan(ring) else f"{ring:.0f}/{pinion:.0f}" for ratio, ring, pinion in value]
@@ -373,7 +428,7 @@ class Ratios:
 class Coefficients:
     """A fixed few numbers of different quantities, ``A,B,C``.
 
-    Where `names` are given, what is accepted tells them with their units, instead of all bounds.
+    Where `names` are given, errors tell them, and what is accepted tells them with units, not all bounds.
     """
 
     items: tuple[Number, ...]
@@ -384,10 +439,13 @@ class Coefficients:
         parts = _parts(value, (many, many), self, system)
         return np.array(
             [
-                _element(item, place, part, system)
+                _element(item, place, part, system, self._label(place))
                 for place, (item, part) in enumerate(zip(self.items, parts, strict=True))
             ]
         )
+
+    def _label(self, place: int) -> str:
+        return self.names.split(",")[place] if self.names else ""
 
     def out(self, value: Any, system: System) -> Any:
         return [item.out(part, system) for item, part in zip(self.items, value, strict=True)]
@@ -415,23 +473,102 @@ def _units(*items: Number) -> Schema:
     return {"x-unit": {system: [item.quantity.unit(system) for item in items] for system in units.SYSTEMS}}
 
 
-def _parts(value: object, length: tuple[int, int], kind: Kind, system: System) -> list[object]:
+def _parts(
+    value: object,
+    length: tuple[int, int],
+    kind: Kind,
+    system: System,
+    longest: int = LONGEST_LIST_TEXT,
+    *,
+    strokes: bool = True,
+) -> list[object]:
     if isinstance(value, str):
-        if len(value) > LONGEST_LIST_TEXT:
-            raise Unreadable(f"is longer than {LONGEST_LIST_TEXT} characters")
-        parts: list[object] = list(value.split(","))
+        if len(value) > longest:
+            raise Unreadable(f"is longer than {longest} characters")
+        parts: list[object] = [*_split(value, strokes=strokes)]
+        if len(parts) == 1 and length == (2, 2):
+            parts = [*_BETWEEN.split(units.plain(value))]
+    elif isinstance(value, PointedText):
+        value.refuse()
     else:
         parts = value if isinstance(value, list) else [value]
     if not length[0] <= len(parts) <= length[1]:
         raise Unreadable(f"has {len(parts)} items: it must be {kind.accepted(system)}")
+    if isinstance(value, str) and _THOUSANDS.search(value):
+        raise Unreadable("has blanks that may part thousands: write a comma between two numbers")
     return parts
 
 
-def _element(item: Number, place: int, part: object, system: System) -> float:
+def _split(text: str, *, strokes: bool) -> list[str]:
+    """The items of a list: a semicolon parts them, else a comma, else a stroke, else a blank."""
+    if ";" in text:
+        return text.split(";")
+    if "," in text:
+        grouped = ", " in text and _GROUPS.fullmatch(text.strip())
+        return text.split(", ") if grouped else text.split(",")
+    text = text.strip()
+    if not _ONLY_NUMBERS.fullmatch(text):
+        return [text]
+    if strokes and _STROKES.fullmatch(text):
+        return text.split("/")
+    return [item for item in (text.split(" ") if strokes else _OUTSIDE_PAIRS.split(text)) if item]
+
+
+def _rows_of_export(text: str, kind: "Curve", system: System) -> list[list[str]]:
+    """Points out of the lines of a dynamometer's export: columns under headings that say what they are.
+
+    The first line may head the columns, with units in brackets; the columns are found by their words. Without
+    a heading the first column is `along` and the second `up`.
+
+    Raises
+    ------
+    Unreadable
+        If it is too long, a column is missing, or a line is shorter than its heading.
+    """
+    if len(text) > LONGEST_CURVE_TEXT:
+        raise Unreadable(f"is longer than {LONGEST_CURVE_TEXT} characters")
+    lines = [line for line in text.splitlines() if line.strip()]
+    mark = next((mark for mark in "\t;," if mark in lines[0]), None) if lines else None
+    if mark is None:
+        raise Unreadable(f"has lines without columns: it must be {kind.accepted(system)}")
+    rows = [[cell.strip() for cell in line.split(mark)] for line in lines]
+    if mark != ",":
+        rows = [[cell.replace(",", ".") for cell in row] for row in rows]
+    headings = rows.pop(0) if not rows[0][0][:1].isdigit() else []
+    along, up = _column(headings, kind.along, 0), _column(headings, kind.up, 1)
+    if any(len(row) <= max(along[0], up[0]) for row in rows):
+        raise Unreadable("has a line with fewer columns than its heading")
+    return [[f"{row[place]}{unit}" for place, unit in (along, up)] for row in rows]
+
+
+def _column(headings: list[str], number: Number, otherwise: int) -> tuple[int, str]:
+    """The place of the column of that quantity, and its unit where the heading says one."""
+    for place, heading in enumerate(headings):
+        word, _, unit = heading.replace("(", "[").replace("/", "[", 1).partition("[")
+        unit = unit.rstrip("]) ")
+        known = unit and units.is_unit(unit, number.quantity)
+        if known or any(said in word.casefold() for said in _COLUMN_WORDS[number.quantity.name]):
+            return place, f" {unit}" if known else ""
+    if headings:
+        raise Unreadable(f"has no column headed {_COLUMN_WORDS[number.quantity.name][0]}")
+    return otherwise, ""
+
+
+_COLUMN_WORDS: dict[str, tuple[str, ...]] = {
+    "rotational speed": ("engine speed", "rpm", "speed", "rev"),
+    "torque": ("torque", "tq", "drehmoment"),
+    "power": ("power", "hp", "kw"),
+    "road speed": ("road speed", "speed"),
+    "time": ("time",),
+    "number": ("share",),
+}
+
+
+def _element(item: Number, place: int, part: object, system: System, label: str = "") -> float:
     try:
         return item.read(part, system)
     except Unreadable as error:
-        raise Unreadable(f"item {place + 1} {error}") from error
+        raise Unreadable(f"{label or f'item {place + 1}'} {error}") from error
 
 
 @dataclass(frozen=True)

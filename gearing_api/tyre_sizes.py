@@ -1,16 +1,17 @@
 """Tyre size designations: text to dimensions."""
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache, lru_cache
 from re import Match
+from typing import Any, NamedTuple
 
 from gearing_api import tables
 from gearing_api.mechanics import tyres
 from gearing_api.mechanics.domain import positive
 from gearing_api.mechanics.tyres import INCH
 
-LONGEST_SIZE = 40
+LONGEST_SIZE = 60
 """Characters of the longest text that is looked at."""
 
 ACCEPTED = (
@@ -20,9 +21,22 @@ ACCEPTED = (
 )
 """One example of each form."""
 
+_COMMON = '265/70R17, 35x12.50R17LT, 7.50R16C, or a measured diameter with its unit, such as "36.4 in"'
+_MEASURE = 'give a measured diameter with its unit, such as "36.4 in"'
+
 
 class SizeError(ValueError):
-    """A text that is no tyre size, or a size whose dimensions are not known; says what is accepted."""
+    """A text that is no tyre size, or a size whose dimensions are not known; says what is accepted.
+
+    Attributes
+    ----------
+    use : str or None
+        The size as it is likeliest meant, where there is one.
+    """
+
+    def __init__(self, reason: str, use: str | None = None) -> None:
+        super().__init__(reason)
+        self.use = use
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,6 +71,15 @@ class TyreSize:
         [m/s]
     nominal_diameter : bool
         True where the diameter is a name as well as a size: design diameters run smaller.
+    construction_printed : bool
+        False where the print leaves it to a convention: a dash is read as bias; a stroke, a cross or a blank
+        before the rim, and a measured diameter, as radial.
+    extra_load : bool
+        Marked XL, RF, reinforced or extra load: the load index is that of a higher pressure.
+    load_range : str or None
+        The letter of a light-truck tyre's strength, such as E.
+    ply_rating : int or None
+        The same as a number of plies, as printed.
     """
 
     designation: str
@@ -76,13 +99,21 @@ class TyreSize:
     dual_load_capacity: float | None = None
     speed_capability: float | None = None
     nominal_diameter: bool = False
+    construction_printed: bool = field(default=True, compare=False)
+    extra_load: bool = False
+    load_range: str | None = None
+    ply_rating: int | None = None
 
 
 def measured(diameter: float) -> TyreSize:
     """A tyre of which a tape measure has told the diameter [m], and nothing else; taken as radial."""
     positive("diameter", diameter)
     return TyreSize(
-        designation=f"{diameter / INCH:.6g} in", form="measured", construction="radial", diameter=diameter
+        designation=f"{diameter / INCH:.6g} in",
+        form="measured",
+        construction="radial",
+        diameter=diameter,
+        construction_printed=False,
     )
 
 
@@ -90,37 +121,49 @@ def measured(diameter: float) -> TyreSize:
 def read(text: str) -> TyreSize:
     """The tyre that a designation names.
 
-    Case and spacing do not matter; a multiplication sign stands for ``x``, any dash for ``-`` and a decimal
-    comma for the point.
+    Case and spacing do not matter; a multiplication sign stands for ``x``, any dash for ``-``, a decimal
+    comma for the point, and a Cyrillic letter for the Latin one that it looks like. Marks of load, ply and
+    service are facts of the size; marks of sidewall, tread and season are passed over.
 
     Raises
     ------
     SizeError
-        If the text is no designation, names implausible dimensions, or is a numeric size without a row in
-        the published table.
+        If the text is no designation, names implausible dimensions, leaves a choice that changes the answer,
+        or is a numeric size without a row in the published table.
 
     Examples
     --------
-    >>> tyre = read("lt265/75 r16 123/120Q")
-    >>> tyre.designation, round(tyre.diameter, 4), tyre.load_capacity
-    ('LT265/75R16 123/120Q', 0.8039, 1550.0)
+    >>> tyre = read("lt265/75 r16 123/120Q LRE")
+    >>> tyre.designation, round(tyre.diameter, 4), tyre.load_capacity, tyre.load_range
+    ('LT265/75R16/E 123/120Q', 0.8039, 1550.0, 'E')
     """
     if len(text) > LONGEST_SIZE:
-        raise SizeError(f"is longer than {LONGEST_SIZE} characters: write a tyre size as {ACCEPTED}")
-    plain = " ".join(text.translate(_TYPOGRAPHY).split())
-    # Upper case turns some other letters into ASCII ones, so it comes second.
-    if plain.isascii():
-        plain = _BRACKETED.sub(r" \1(Y)", plain.upper())
-        for pattern, dimensions in _FORMS:
-            if found := pattern.fullmatch(plain):
-                return _described(dimensions(found), found)
-        for pattern, radial, bias in _UNBUILT:
-            if found := pattern.fullmatch(plain):
-                raise SizeError(
-                    "does not say how the tyre is built: write "
-                    f"{found.expand(radial)} for a radial or {found.expand(bias)} for a bias tyre"
-                )
+        raise SizeError(f"is longer than {LONGEST_SIZE} characters: write a tyre size as {_COMMON}")
+    plain = _in_plain_letters(text)
+    for pattern, dimensions in _FORMS if plain else ():
+        found = pattern.match(plain)
+        marks = found and _Marks.read(plain[found.end() :])
+        if found and marks is not None:
+            return _plausible_whole(_described(dimensions(found), found, marks))
+    for pattern, reason, use in _REFUSED if plain else ():
+        if found := pattern.fullmatch(plain):
+            raise SizeError(found.expand(reason), use and found.expand(use))
     raise SizeError(f"is not a tyre size: write it as {ACCEPTED}")
+
+
+def _in_plain_letters(text: str) -> str:
+    """Upper case in ASCII with single spaces; empty where other letters remain."""
+    plain = " ".join(_R_BETWEEN_DIGITS.sub("R", text.translate(_TYPOGRAPHY)).translate(_LOOKALIKES).split())
+    # Upper case turns some other letters into ASCII ones, so it comes second.
+    return _INCH_MARK.sub("", _BRACKETED.sub(r" \1(Y)", plain.upper())) if plain.isascii() else ""
+
+
+def _plausible_whole(size: TyreSize) -> TyreSize:
+    if not _SMALLEST <= size.diameter / INCH <= _LARGEST:
+        raise SizeError(
+            f"would be {size.diameter / INCH:.3g} in tall: {_SMALLEST:g} to {_LARGEST:g} in is plausible"
+        )
+    return size
 
 
 def load_capacity(load_index: int) -> float:
@@ -159,17 +202,24 @@ def _numbers(table: str, key: str, value: str) -> dict[tables.Cell, float]:
 
 
 def _metric(found: Match[str]) -> TyreSize:
+    if not found["aspect"]:
+        if float(found["width"]) > _WIDEST_WITHOUT_ASPECT and found["mark"] in ("R", "-"):
+            return _numeric(found)
+        if "R" not in found["mark"]:
+            what = "a tyre size without its rim" if found["mark"] == "/" else "not a tyre size"
+            raise SizeError(f"is {what}: write it as {_COMMON}")
     millimetres = _plausible(found, "width", 100, 1100, " mm")
     percent = _plausible(found, "aspect", 20, 120, " %") if found["aspect"] else _UNSTATED_ASPECT
     width, aspect = millimetres / 1e3, percent / 100
     code = _rim_code(found)
+    _refuse_doubtful_dash(found, percent, code)
     rim = code * INCH
     kind = found["prefix"] or found["suffix"] or ""
     ruled = kind != "T" and _is_light(code, aspect)
     measuring_rim = float(tyres.measuring_rim_width(width, aspect)) if ruled else None
     before, after = ("", kind) if kind.startswith("C") else (kind, "")
     series = f"/{percent:g}" if found["aspect"] else ""
-    mark = (found["mark"] or "R").replace("-", "D")
+    mark = "D" if _construction(found) == "bias" else _radial_mark(found)
     return TyreSize(
         designation=f"{before}{millimetres:g}{series}{mark}{code:g}{after}",
         form="metric",
@@ -181,7 +231,20 @@ def _metric(found: Match[str]) -> TyreSize:
         section_height=float(tyres.section_height(width, aspect)),
         measuring_rim_width=measuring_rim,
         section_width=measuring_rim and float(tyres.design_section_width(width, measuring_rim)),
+        construction_printed=_is_printed(found),
     )
+
+
+def _refuse_doubtful_dash(found: Match[str], percent: float, code: float) -> None:
+    """Refuse a dash in low series and on large rims: they are radial nearly always, bias hardly ever."""
+    if _construction(found) == "bias" and found["mark"] == "-" and (percent <= 75.0 or code >= 17.0):
+        size = "{}{:g}/{:g}".format(found["prefix"] or "", float(found["width"]), percent)
+        rest = f"{code:g}{found['suffix'] or ''}"
+        raise SizeError(
+            f"does not say how the tyre is built: write {size}R{rest} for a radial or {size}D{rest} for a "
+            "bias tyre",
+            f"{size}R{rest}",
+        )
 
 
 def _is_light(rim_code: float, aspect: float) -> bool:
@@ -194,8 +257,10 @@ def _is_light(rim_code: float, aspect: float) -> bool:
 
 
 def _flotation(found: Match[str]) -> TyreSize:
-    inches = _plausible(found, "diameter", 12, 80, " in")
-    width = _plausible(found, "width", 3, 40, " in")
+    inches = _plausible(found, "diameter", _SMALLEST, _LARGEST, " in")
+    width = _inches_wide(found)
+    if not 3.0 <= width <= 40.0:
+        raise SizeError(f"names the width {width:g} in: 3 to 40 in is plausible")
     code = _rim_code(found)
     return TyreSize(
         designation=f"{inches:g}x{width:.2f}{_mark(found)}{code:g}{found['prefix'] or found['suffix'] or ''}",
@@ -207,17 +272,26 @@ def _flotation(found: Match[str]) -> TyreSize:
         section_height=_height(inches * INCH, code * INCH),
         section_width=width * INCH,
         nominal_diameter=True,
+        construction_printed=_is_printed(found),
     )
+
+
+def _inches_wide(found: Match[str]) -> float:
+    """The width in inches; three or four digits without a point are hundredths: 35x1250R17, 750R16."""
+    width = float(found["width"])
+    return width / 100.0 if "." not in found["width"] and width >= 300.0 else width
 
 
 def _numeric(found: Match[str]) -> TyreSize:
     code = _rim_code(found)
     kind = found["prefix"] or found["suffix"] or ""
-    rows = _numeric_sizes().get((float(found["width"]), code))
+    if kind not in ("", "LT", "C"):
+        raise SizeError(f"is not a tyre size: write it as {_COMMON}")
+    width = _inches_wide(found)
+    rows = _numeric_sizes().get((width, code))
     if rows is None:
         raise SizeError(
-            "is a size without aspect ratio that the table numeric-tyre-sizes does not hold: "
-            'give a measured diameter with its unit, such as "36.4 in"'
+            "is a size without aspect ratio that the table numeric-tyre-sizes does not hold: " + _MEASURE
         )
     # Where the table holds a size with and without C they differ; else the one row stands for both.
     width_text, diameter, section_width = rows.get(kind) or next(iter(rows.values()))
@@ -227,9 +301,10 @@ def _numeric(found: Match[str]) -> TyreSize:
         construction=_construction(found),
         diameter=diameter,
         rim_diameter=code * INCH,
-        nominal_width=float(found["width"]) * INCH,
+        nominal_width=width * INCH,
         section_height=_height(diameter, code * INCH),
         section_width=section_width,
+        construction_printed=_is_printed(found),
     )
 
 
@@ -277,11 +352,24 @@ def _rim_code(found: Match[str]) -> float:
 
 
 def _mark(found: Match[str]) -> str:
-    return "R" if found["mark"] == "R" else "-"
+    return "-" if _construction(found) == "bias" else "R"
+
+
+def _radial_mark(found: Match[str]) -> str:
+    """What stands before the rim of a radial: R, with Z and F or a speed symbol where they are printed."""
+    mark = found["mark"]
+    return mark if mark and "R" in mark else "R"
 
 
 def _construction(found: Match[str]) -> str:
-    return "bias" if found["mark"] in ("D", "-") else "radial"
+    if found["mark"] == "-":
+        # Two dashes only part three numbers: 255-85-16.
+        return "radial" if found.groupdict().get("parted") == "-" else "bias"
+    return "bias" if found["mark"] in ("D", "B") else "radial"
+
+
+def _is_printed(found: Match[str]) -> bool:
+    return found["mark"] in ("D", "B") or "R" in found["mark"]
 
 
 def _height(diameter: float, rim_diameter: float) -> float:
@@ -291,83 +379,147 @@ def _height(diameter: float, rim_diameter: float) -> float:
     return height
 
 
-def _described(size: TyreSize, found: Match[str]) -> TyreSize:
-    """The size with its load range and service description."""
-    marks = found.groupdict()
+class _Marks(NamedTuple):
+    """What stands behind the size: facts, in the order they are printed."""
+
+    load: int | None = None
+    dual: int | None = None
+    speed: str | None = None
+    load_range: str | None = None
+    ply_rating: int | None = None
+    extra_load: bool = False
+
+    @classmethod
+    def read(cls, rest: str) -> "_Marks | None":
+        """The marks behind a size; None where something there is none, or is said twice."""
+        facts: dict[str, Any] = {}
+        place = 0
+        while place < len(rest):
+            found = _TAIL.match(rest, place)
+            if found is None:
+                return None
+            said = {name: text for name, text in found.groupdict().items() if text is not None}
+            if facts.keys() & said.keys():
+                return None
+            facts |= said
+            place = found.end()
+        numbers = {name: int(facts[name]) for name in ("load", "dual", "ply_rating") if name in facts}
+        return cls(
+            **numbers,
+            speed=facts.get("speed"),
+            load_range=facts.get("load_range") or facts.get("letter"),
+            extra_load="extra_load" in facts,
+        )
+
+
+def _described(size: TyreSize, found: Match[str], marks: _Marks) -> TyreSize:
+    """The size with its load range, ply rating and service description."""
     designation = size.designation
-    if marks.get("load_range"):
-        designation += f"/{marks['load_range']}"
-    if marks["load"] is None:
-        symbol = "Z" if "Z" in (marks["mark"] or "") else None
-        index = dual = None
-    else:
-        symbol, index = marks["speed"], int(marks["load"])
-        dual = int(marks["dual"]) if marks["dual"] else None
-        designation += f" {index}{'' if dual is None else f'/{dual}'}{symbol}"
+    if marks.load_range:
+        designation += f"/{marks.load_range}"
+    in_mark = _MARK_SYMBOL.match(found.groupdict().get("mark") or "")
+    symbol = marks.speed or (in_mark[1] if in_mark else None)
+    if marks.load is not None:
+        designation += f" {marks.load}{'' if marks.dual is None else f'/{marks.dual}'}{marks.speed}"
+    if marks.extra_load:
+        designation += " XL"
+    if marks.ply_rating:
+        designation += f" {marks.ply_rating}PR"
     return replace(
         size,
         designation=designation,
-        load_index=index,
-        dual_load_index=dual,
+        load_index=marks.load,
+        dual_load_index=marks.dual,
         speed_symbol=symbol,
-        load_capacity=None if index is None else load_capacity(index),
-        dual_load_capacity=None if dual is None else load_capacity(dual),
+        load_capacity=None if marks.load is None else load_capacity(marks.load),
+        dual_load_capacity=None if marks.dual is None else load_capacity(marks.dual),
         speed_capability=None if symbol is None else speed_capability(symbol),
+        extra_load=marks.extra_load,
+        load_range=marks.load_range,
+        ply_rating=marks.ply_rating,
     )
 
 
 # Without an aspect ratio in the size 80 is meant.
 _UNSTATED_ASPECT = 80.0
+_WIDEST_WITHOUT_ASPECT = 400.0
+_SMALLEST, _LARGEST = 15.0, 80.0  # in
 
-_TYPOGRAPHY = str.maketrans(dict.fromkeys("×✕", "x") | dict.fromkeys("‐‑‒–—−", "-") | {"⁄": "/", ",": "."})
-
-# Above 300 km/h the whole service description may stand in brackets, not only its letter.
-_BRACKETED = re.compile(r" ?\( ?(\d{1,3}) ?Y ?\)$")
+_TYPOGRAPHY = str.maketrans(
+    dict.fromkeys("×✕хХ", "x")
+    | dict.fromkeys("‐‑‒–—−", "-")
+    | dict.fromkeys("“”″", '"')
+    | {"⁄": "/", ",": "."}
+)
+_LOOKALIKES = str.maketrans("АВСЕНКМОРТавсенкморт", "ABCEHKMOPTABCEHKMOPT")
+# Russian R looks like a Latin P, which is never found between two numbers.
+_R_BETWEEN_DIGITS = re.compile(r"(?<=\d)(?P<blank> ?)[Рр](?= ?\d)")
+_INCH_MARK = re.compile(r"(?<=\d) ?(?:\"|'')(?= ?[XR/-]| ?$)")
 
 _INCHES = r"\d{1,2}(?:\.\d{1,2})?"
 _RIM = r"(?P<rim>\d{2}(?:\.5(?!\d))?|[89](?!\d))"
 _INDEX = r"0|[1-9]\d{0,2}"
-_SERVICE = rf"(?: ?(?P<load>{_INDEX})(?: ?/ ?(?P<dual>{_INDEX}))? ?(?P<speed>A[1-8]|[A-Z]|\(Y\)))?"
+_SPEED = r"A[1-8]|[A-Z]|\(Y\)"
+
+_SIDEWALL = (
+    r"[RO]{0,2}WL|[RO]?BL|[BW]SW|BLK|VSB|RBL|SBL|ORWL|M[+&/ ]?S|3PMSF|TL|TT|TUBELESS|TUBE TYPE|POR|MPT|"
+    r"[AMRHX]/T|RFT|ROF|SSR|FR|MFS|NHS|FRT|STD|SL|DOT"
+)
+_TAIL = re.compile(
+    rf"(?:[ /,;]{{1,2}})?\(?(?:"
+    rf"(?P<load>{_INDEX})(?: ?[/-] ?(?P<dual>{_INDEX}))? ?(?P<speed>{_SPEED})(?![A-Z0-9.])"
+    rf"|(?P<extra_load>XL|EXTRA LOAD|RF|REINF(?:ORCED)?)(?![A-Z])"
+    rf"|(?:LOAD RANGE |LR ?)(?P<load_range>[A-HJLMN])(?![A-Z0-9])|(?P<letter>[B-G])(?![A-Z0-9&+/])"
+    rf"|(?P<ply_rating>[1-9]\d?)[ -]?(?:PR|P\.R\.?|PLY(?: RATING)?)(?![A-Z0-9])"
+    rf"|(?:{_SIDEWALL})(?![A-Z0-9])"
+    r")\)?"
+)
+_BRACKETED = re.compile(r" ?\( ?(\d{1,3}) ?Y ?\)")
+_MARK_SYMBOL = re.compile(r"([A-Z])R")
 
 
 def _form(prefixes: str, size: str, suffixes: str) -> re.Pattern[str]:
-    """A pattern of the whole designation; what it is for stands before the size or behind it, not both."""
+    """A pattern of size and rim; what it is for stands before the size or behind the rim, not both."""
     return re.compile(
-        rf"(?:(?P<prefix>{prefixes}) ?)?{size} ?{_RIM}(?(prefix)|(?: ?(?P<suffix>{suffixes}))?)"
-        rf"(?: ?/? ?(?P<load_range>[B-G]))?{_SERVICE}"
+        rf"(?:(?P<prefix>{prefixes}) ?)?{size} ?{_RIM}"
+        rf"(?(prefix)|(?: ?(?P<suffix>{suffixes})(?![A-Z0-9]))?)"
     )
 
 
-_METRIC_SIZE = r"(?P<width>\d{3,4}) ?(?:/ ?(?P<aspect>\d{2,3}) ?(?P<mark>ZRF|ZR|RF|R|D|-)|R)"
-# A stroke may stand for the x where the decimal point keeps the size from being a metric one.
-_FLOTATION_SIZE = rf"(?P<diameter>{_INCHES}) ?(?:X|/(?= ?\d{{1,2}}\.)) ?(?P<width>{_INCHES}) ?(?P<mark>R|D|-)"
-_NUMERIC_SIZE = rf"(?P<width>{_INCHES}) ?(?P<mark>R|D|-)"
+# A dash, a stroke, a cross or a blank where the construction belongs leaves it to a convention.
+_BUILT = r" ?(?:[./-] ?)?(?P<mark>{}|[DB]|[-/X. ])"
+_METRIC_SIZE = r"(?P<width>\d{3,4})(?: ?(?P<parted>[/X. -]) ?(?P<aspect>\d{2,3}))?"
+_METRIC_SIZE += _BUILT.format("[HNPQSTUVZ]?RF?")
+_HUNDREDTHS = r"[3-9]\d{2}|[12]\d{3}"
+_FLOTATION_SIZE = (
+    rf"(?P<diameter>{_INCHES}) ?(?P<parted>[X/]|-(?= ?\d{{1,2}}\.)) ?(?P<width>{_INCHES}|{_HUNDREDTHS})"
+    + _BUILT.format("R")
+)
+_NUMERIC_SIZE = rf"(?P<width>{_INCHES}) ?(?:[./] ?)?(?P<mark>R|D|-)"
 _MILLIMETRE_SIZE = r"(?P<width>\d{3}) ?- ?(?P<diameter>\d{3,4}) ?(?P<mark>R) ?(?P<rim>\d{3})"
 
 # Every quantifier is bounded and none stands in another, so a text costs the same whatever it says.
 _FORMS = (
-    (_form("P|T|LT|CP|C", _METRIC_SIZE, "LT|CP|C"), _metric),
+    (re.compile(_MILLIMETRE_SIZE), _millimetre),
+    (_form("P|T|LT|ST|HL|CP|C", _METRIC_SIZE, "LT|CP|C"), _metric),
     (_form("LT", _FLOTATION_SIZE, "LT"), _flotation),
     (_form("LT", _NUMERIC_SIZE, "LT|C"), _numeric),
-    (re.compile(_MILLIMETRE_SIZE + _SERVICE), _millimetre),
 )
 
-# Sizes with a third separator where the construction belongs, and what to write in their place.
-_UNBUILT = (
+_REFUSED: tuple[tuple[re.Pattern[str], str, str | None], ...] = (
     (
-        re.compile(
-            r"(?P<prefix>P|T|LT)? ?(?P<width>\d{3}) ?[-/X ] ?(?P<aspect>\d{2}) ?[-/X ] ?"
-            r"(?P<rim>\d{2}(?:\.5)?)(?: .*)?"
-        ),
-        r"\g<prefix>\g<width>/\g<aspect>R\g<rim>",
-        r"\g<prefix>\g<width>/\g<aspect>D\g<rim>",
+        re.compile(r"([A-N]R?)(\d{2})[ -]{0,3}(\d{2})(?: .*)?"),
+        f"is a lettered size, whose letter names a load and no width: {_MEASURE}",
+        None,
     ),
     (
-        re.compile(
-            rf"(?P<diameter>{_INCHES}) ?[-/X ] ?(?P<width>{_INCHES}) ?[/X ] ?"
-            r"(?P<rim>\d{2}(?:\.5)?)(?: ?LT)?(?: .*)?"
-        ),
-        r"\g<diameter>x\g<width>R\g<rim>LT",
-        r"\g<diameter>x\g<width>-\g<rim>LT",
+        re.compile(r"(\d{1,2}\.\d{1,2}) ?[X/ ] ?(\d{2})(?: ?(LT|C))?"),
+        r"does not say how the tyre is built: write \1R\2\3 for a radial or \1-\2\3 for a bias tyre",
+        r"\1R\2\3",
+    ),
+    (
+        re.compile(r"(?:P|LT)?\d{3}/\d{2}(?:S|'S)?"),
+        f"is a tyre size without its rim: write it as {_COMMON}",
+        None,
     ),
 )

@@ -8,7 +8,7 @@ import re
 from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, NoReturn
 
 import numpy as np
 import pint
@@ -23,20 +23,51 @@ _MARKS = str.maketrans(
     {
         "·": "*", "⋅": "*", "∙": "*", "×": "x", "″": '"', "”": '"', "“": '"', "’": "'", "′": "'",
         "\u00a0": " ", "\u202f": " ", "\u2009": " ", "−": "-", "–": "-", "º": "°",
+        "½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⁄": "/",
     }
 )  # fmt: skip
 _NUMBER = r"[+-]?(?:[0-9]{1,12}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})(?:[eE][+-]?[0-9]{1,2})?"
 _BARE = re.compile(_NUMBER)
 _UNIT = r"[^0-9\s.,_+-][^\s]{0,11}(?: [^\s]{1,11})?"
 _PATTERN = re.compile(rf"({_NUMBER}) ?({_UNIT})?")
+_THOUSANDS = r"[+-]?[0-9]{1,3}(?:,[0-9]{3}){1,3}(?:\.[0-9]{1,12})?"
+_FRACTION = r"(?:[0-9]{1,3}[ -])?[0-9]{1,2}/[1-9][0-9]?"
+_GROUPED = re.compile(rf"({_THOUSANDS}) ?({_UNIT})?")
+_FRACTIONAL = re.compile(rf"(?:([0-9]{{1,3}})[ -])?([0-9]{{1,2}})/([1-9][0-9]?) ?({_UNIT})?")
+_TO_ONE = re.compile(rf"({_NUMBER}) ?: ?1")
+_COMMA = re.compile(r"[+-]?[0-9]{1,6},[0-9]{1,6}")
 _LARGEST = 1e100
 
-NUMBER_PATTERN = rf"^\s*{_NUMBER}\s*$"
-QUANTITY_PATTERN = rf"^\s*{_NUMBER}\s*(?:[^0-9\s.,_+*\-].{{0,23}})?$"
+NUMBER_PATTERN = rf"^\s*{_NUMBER}\s*(?::\s?1\s*)?$"
+QUANTITY_PATTERN = rf"^\s*(?:{_THOUSANDS}|{_FRACTION}|{_NUMBER})\s*(?:[^0-9\s.,_+*\-].{{0,23}})?$"
 
 
 class Unreadable(ValueError):
-    """A text that is no number, or names no unit of the quantity asked for."""
+    """A text that is no number, or names no unit of the quantity asked for.
+
+    Attributes
+    ----------
+    use : object
+        The value as it is likeliest meant, None where there is no such.
+    """
+
+    def __init__(self, reason: str, use: object = None) -> None:
+        super().__init__(reason)
+        self.use = use
+
+
+@dataclass(frozen=True)
+class PointedText:
+    """A text with a decimal point where numbers have a decimal comma: a tyre size perhaps, but no number."""
+
+    text: str
+
+    def refuse(self) -> NoReturn:
+        """Raise the reason, with the comma to use."""
+        raise Unreadable(
+            "has a decimal point, although decimal=comma is asked for: write a comma",
+            self.text.replace(".", ","),
+        )
 
 
 @dataclass(frozen=True)
@@ -262,6 +293,10 @@ QUANTITIES: tuple[Quantity, ...] = (
 )  # fmt: skip
 
 
+COUNTED_BY_THE_THOUSAND = {quantity.name for quantity in (MASS, ROTATION, ELEVATION, TORQUE, POWER)}
+"""Quantities of which nobody writes three decimals, so that the comma of 5,300 parts thousands."""
+
+
 def plain(text: str) -> str:
     """The text with typographic marks and spaces made plain."""
     return " ".join(text.translate(_MARKS).split())
@@ -285,6 +320,8 @@ def number(value: object, quantity: Quantity, system: System) -> float:
         If it is no number, or its unit is none of the quantity's. Says what is accepted.
     """
     if not isinstance(value, str):
+        if isinstance(value, PointedText):
+            value.refuse()
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise Unreadable(f"is not a number{_or_unit(quantity)}")
         if abs(value) > _LARGEST:
@@ -294,17 +331,40 @@ def number(value: object, quantity: Quantity, system: System) -> float:
         raise Unreadable(f"is longer than {LONGEST_TEXT} characters")
     if _BARE.fullmatch(value):
         return float(value) * quantity.factor(system)
-    found = _PATTERN.fullmatch(plain(value))
-    if found is None:
-        hint = ": write a decimal point, or ask with decimal=comma" if "," in value else ""
-        raise Unreadable(f"is not a number{_or_unit(quantity)}{hint}")
-    digits, unit = found.groups()
-    if unit is None:
-        return float(digits) * quantity.factor(system)
+    text = plain(value)
+    digits, unit = _amount(text, quantity)
+    if not unit:
+        return digits * quantity.factor(system)
     factor = quantity.by_spelling.get(_folded(unit))
     if factor is None:
         raise Unreadable(_other_unit(quantity))
-    return float(digits) * factor
+    return digits * factor
+
+
+def _amount(text: str, quantity: Quantity) -> tuple[float, str | None]:
+    """The number and the unit of a text in plain marks."""
+    if quantity is LENGTH and "/" in text and (found := _FRACTIONAL.fullmatch(text)):
+        whole, above, below, unit = found.groups()
+        return float(whole or 0) + float(above) / float(below), unit
+    if found := _PATTERN.fullmatch(text):
+        digits, unit = found.groups()
+        if unit is None or quantity is not NUMBER or not (to_one := _TO_ONE.fullmatch(text)):
+            return float(digits), unit
+        return float(to_one[1]), None
+    if quantity.name in COUNTED_BY_THE_THOUSAND and (found := _GROUPED.fullmatch(text)):
+        return float(found[1].replace(",", "")), found[2]
+    if _COMMA.match(text):
+        raise Unreadable(
+            f"is not a number{_or_unit(quantity)}: write a decimal point, or ask with decimal=comma",
+            text.replace(",", ".", 1) if text.count(",") == 1 else None,
+        )
+    hint = ": write a decimal point, or ask with decimal=comma" if "," in text else ""
+    raise Unreadable(f"is not a number{_or_unit(quantity)}{hint}")
+
+
+def is_unit(unit: str, quantity: Quantity) -> bool:
+    """Whether a text is a unit of the quantity."""
+    return _folded(unit) in quantity.by_spelling
 
 
 def is_bare(text: str) -> bool:

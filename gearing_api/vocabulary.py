@@ -7,14 +7,16 @@ are all made from the rows of this module.
 import difflib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from gearing_api import units
+from gearing_api import tables, units
 from gearing_api.fields import (
     LONGEST_LIST,
+    AxleRatio,
     Choice,
     Coefficients,
     Count,
@@ -27,7 +29,7 @@ from gearing_api.fields import (
     Series,
     Tyre,
 )
-from gearing_api.units import Quantity, System, Unreadable
+from gearing_api.units import PointedText, Quantity, System, Unreadable
 
 LONGEST_ECHO = 80
 """Characters of what came that are repeated in an error."""
@@ -65,7 +67,7 @@ class Field:
         try:
             return self.kind.read(value, system)
         except Unreadable as error:
-            raise InvalidBuild([FieldError(self.name, str(error), value)]) from error
+            raise InvalidBuild([refusal(self.name, error, value)]) from error
 
 
 _AGAINST_ORIGINAL = frozenset((
@@ -102,13 +104,21 @@ class Result:
 class FieldError:
     """Why a field was refused: the field, the reason with what is accepted, and what came.
 
-    `pointer` is its place in a document where fields do not stand at the top.
+    `pointer` is its place in a document where fields do not stand at the top; `use` is the value as it is
+    likeliest meant, where there is one.
     """
 
     field: str
     detail: str
     got: object = None
     pointer: str = ""
+    use: object = None
+
+
+def refusal(name: str, reason: Unreadable, value: object) -> FieldError:
+    """The fault of a field whose value cannot be read."""
+    got = value.text if isinstance(value, PointedText) else value
+    return FieldError(name, str(reason), got, use=reason.use)
 
 
 def pointer(*parts: object) -> str:
@@ -127,7 +137,7 @@ class InvalidBuild(ValueError):
 
 
 _RATIO = Number(units.NUMBER, "0.2", "20")
-AXLE_RATIO = Number(units.NUMBER, "1", "20")
+AXLE_RATIO = AxleRatio(units.NUMBER, "1", "20")
 _TRANSFER = Number(units.NUMBER, "0.5", "20")
 _TYRE = Tyre()
 _SPEED = Number(units.SPEED, "1 mph", "200 mph")
@@ -186,9 +196,9 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
     Field("front_tyre", _TYRE, None, "Front tyre", "tyre"),
     Field("rear_tyre", _TYRE, None, "Rear tyre", "tyre"),
     Field("hub_ratio", _HUB_RATIO, "1", "Reduction at the wheel"),
-    Field("gear_ratios", Series(_RATIO, (1, 24)), None, "Gearbox ratios, first gear to top"),
+    Field("gear_ratios", Series(_RATIO, (1, 24), "fall"), None, "Gearbox ratios, first gear to top"),
     Field("reverse_ratio", _RATIO, None, "Gearbox ratio in reverse"),
-    Field("transfer_ratios", Series(_TRANSFER, (1, 12)), "1",
+    Field("transfer_ratios", Series(_TRANSFER, (1, 12), "rise"), "1",
           "Every selectable reduction of transfer case and auxiliary boxes, high range first"),
     Field("converter_stall_ratio", Number(units.NUMBER, "1", "5"), "1",
           "Torque multiplication of the converter at stall; 1 for a clutch"),
@@ -232,7 +242,7 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
         Number(units.FORCE, "0 lbf", "2000 lbf"),
         Number(units.DRAG_LINEAR, "-20 lbf/mph", "20 lbf/mph"),
         Number(units.DRAG_SQUARE, "0 lbf/mph2", "1 lbf/mph2"),
-    )), None,
+    ), names="A,B,C"), None,
           "Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance"),
     Field("surface", Choice((
         "dry-asphalt", "wet-asphalt", "dry-concrete", "wet-concrete", "gravel", "dry-earth", "wet-earth",
@@ -245,7 +255,7 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
     Field("target_crawl_ratio", Number(units.NUMBER, "5", "1000"), None, "Crawl ratio to reach at least"),
     Field("target_crawl_speed", Number(units.SPEED, "0.1 mph", "20 mph"), None,
           "Highest speed wanted at idle in the lowest gear"),
-    Field("cruise_engine_speed_range", Series(_ROTATION, (2, 2), ascending=True), None,
+    Field("cruise_engine_speed_range", Series(_ROTATION, (2, 2), "rise"), None,
           "Lowest and highest engine speed wanted at cruise; the original's +-10 % if not given",
           basis=_BY_CHOICE),
     Field("hold_grade_percent", Number(units.PERCENT, "0 %", "50 %"), "3 %",
@@ -692,10 +702,8 @@ RENAMED: dict[str, str] = {
 
 
 def nearest(name: str, names: Iterable[str]) -> str | None:
-    """The known name most like one that is not known."""
-    folded, known = name[:60].casefold().replace("-", "_"), list(names)
-    longer = [each for each in known if each.startswith(f"{folded}_")]
-    close = difflib.get_close_matches(folded, longer or known, n=1, cutoff=0.0 if longer else 0.5)
+    """The known name spelled nearly like one that is not known; None where none is near."""
+    close = difflib.get_close_matches(name[:60].casefold().replace("-", "_"), list(names), n=1, cutoff=0.75)
     return close[0] if close else None
 
 
@@ -705,6 +713,69 @@ def hint(name: str, names: Iterable[str]) -> str:
         return f"; its name is now {RENAMED[name]}"
     close = nearest(name, names)
     return f"; the nearest is {close}" if close else ""
+
+
+def meant_field(name: str) -> str | None:
+    """The field that a name means which is none: by the table of words, else by its spelling.
+
+    One letter too many, too few, exchanged or changed is overlooked, but for the first; a unit at the end is
+    left out. None where the name means nothing here, or more than one thing.
+
+    Examples
+    --------
+    >>> [meant_field(name) for name in ("weight_lbs", "tcase", "Stock Tire", "axel_ratio", "colour")]
+    ['vehicle_mass', 'transfer_ratios', 'original_tyre', 'axle_ratio', None]
+    """
+    words = name[:60].casefold().translate(_BLANKS).split()
+    by_word = _names_by_word()
+    while words:
+        plain = " ".join(_BRITISH.get(word, word) for word in words)
+        for text in (" ".join(words), plain):
+            if text in by_word:
+                return by_word[text]
+        before = plain.removeprefix("original ").removeprefix("stock ").removeprefix("old ")
+        if before != plain and f"original_{by_word.get(before)}" in FIELDS:
+            return f"original_{by_word[before]}"
+        if words.pop() not in _UNITS_OF_NAMES:
+            break
+    return _misspelled_field(" ".join(name[:60].casefold().translate(_BLANKS).split()))
+
+
+def _misspelled_field(plain: str) -> str | None:
+    near = _names_by_spelling()
+    found = {near[part] for part in _with_a_letter_less(plain) if part in near}
+    return found.pop() if len(found) == 1 and len(plain) > 3 else None
+
+
+_BLANKS = str.maketrans("_-./", "    ")
+_BRITISH = {"tire": "tyre", "tires": "tyre", "center": "centre"}
+_UNITS_OF_NAMES = {
+    "lb", "lbs", "kg", "in", "inch", "inches", "mm", "cm", "m", "ft", "mph", "kph", "kmh", "rpm", "nm", "psi",
+    "bar", "kpa", "pct", "deg", "t", "hp", "kw",
+}  # fmt: skip
+
+
+@cache
+def _names_by_word() -> dict[str, str | None]:
+    """Fields by the words that mean them; None where a word means more than one thing."""
+    fields = {name.replace("_", " "): name for name in FIELDS}
+    said = tables.table("words").keyed("word", "field")
+    return {str(word): None if field is None else str(field) for word, field in said.items()} | fields
+
+
+@cache
+def _names_by_spelling() -> dict[str, str | None]:
+    """The same with one letter left out; None where two names are left alike."""
+    found: dict[str, str | None] = {}
+    for word, name in _names_by_word().items():
+        if len(word) > 4:
+            for part in _with_a_letter_less(word):
+                found[part] = name if found.setdefault(part, name) == name else None
+    return found
+
+
+def _with_a_letter_less(word: str) -> list[str]:
+    return [word, *(word[:place] + word[place + 1 :] for place in range(1, len(word)))]
 
 
 def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
@@ -725,12 +796,15 @@ def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
         try:
             values[name] = field.kind.read(value, system)
         except Unreadable as error:
-            faults.append(FieldError(name, str(error), value))
+            faults.append(refusal(name, error, value))
     if faults:
         raise InvalidBuild(faults)
     return values
 
 
 def unknown_field(name: str, *, close: bool = True) -> FieldError:
-    """The fault of a name that is no field; a hint at the nearest takes time."""
-    return FieldError(name, "is no field of a build" + hint(name, FIELDS if close else ()))
+    """The fault of a name that is no field; a hint at the one that is meant takes time."""
+    if name in RENAMED:
+        return FieldError(name, f"is no field of a build; its name is now {RENAMED[name]}")
+    meant = meant_field(name) if close else None
+    return FieldError(name, "is no field of a build" + (f"; the nearest is {meant}" if meant else ""))

@@ -53,7 +53,7 @@ def value(kind: Any) -> st.SearchStrategy[Any]:
     if isinstance(kind, Grid | Series):
         least, most = kind.length
         items = st.lists(number(kind.item), min_size=least, max_size=min(most, 6), unique_by=_apart)
-        return items.map(sorted) if kind.ascending else items
+        return items.map(lambda drawn: sorted(drawn, reverse=kind.order == "fall")) if kind.order else items
     if isinstance(kind, Curve):
         pairs = st.tuples(number(kind.along), number(kind.up)).map(list)
         if kind.falls:

@@ -10,7 +10,7 @@ from contextlib import suppress
 from typing import Any
 
 from gearing_api import tyre_sizes, units
-from gearing_api.fields import LONGEST_LIST_TEXT, Kind
+from gearing_api.fields import LONGEST_CURVE_TEXT, LONGEST_LIST_TEXT, Kind
 from gearing_api.formats.strict_json import Unfit, parsed
 from gearing_api.sentences import LONGEST, read
 from gearing_api.tyre_sizes import SizeError
@@ -82,8 +82,10 @@ UNCAPPED = ("Count", "Choice", "field names", "JSON")
 
 REFUSALS = (SizeError, Unreadable, InvalidBuild, Unfit)
 CUT = dict.fromkeys(READERS, units.LONGEST_TEXT) | {
-    **dict.fromkeys(("Series", "Grid", "Curve", "Ratios", "Coefficients", "Loads"), LONGEST_LIST_TEXT),
+    **dict.fromkeys(("Series", "Grid", "Ratios", "Coefficients", "Loads"), LONGEST_LIST_TEXT),
+    "Curve": LONGEST_CURVE_TEXT,
     "sentence": LONGEST,
+    "tyre size": tyre_sizes.LONGEST_SIZE,
 }
 """The length of the longest text that a reader looks at, where it has one."""
 

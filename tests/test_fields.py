@@ -13,6 +13,7 @@ from jsonschema import Draft202012Validator
 
 from gearing_api import fields, units
 from gearing_api.fields import (
+    AxleRatio,
     Choice,
     Coefficients,
     Count,
@@ -37,7 +38,7 @@ TORQUE = Number(units.TORQUE, "0 N m", "5000 N m")
 SERIES = Series(RATIO, (1, 24))
 GRID = Grid(SPEED)
 CURVE = Curve(SPEED, TORQUE)
-RATIOS = Ratios(Number(units.NUMBER, "1", "20"))
+RATIOS = Ratios(AxleRatio(units.NUMBER, "1", "20"))
 ROAD_LOAD = FIELDS["road_load"].kind
 
 EACH_FIELD = pytest.mark.parametrize("name", FIELDS)
@@ -105,7 +106,9 @@ class TestSeries:
     @pytest.mark.parametrize(
         "raw",
         ["4.46,2.61,1", "4.46, 2.61, 1", " 4.46 ,2.61 , 1.0 ", [4.46, 2.61, 1], ["4.46", 2.61, "1"],
-         "+4.46,2.61e0,1."],
+         "+4.46,2.61e0,1.", "4.46;2.61;1", "4.46; 2.61; 1", "4.46/2.61/1", "4.46 / 2.61 / 1.00",
+         "4.46 2.61 1",
+         "4.46:1, 2.61:1, 1:1"],
     )  # fmt: skip
     def test_a_list_is_read_in_its_order(self, raw: Any) -> None:
         np.testing.assert_array_equal(SERIES.read(raw, "us"), [4.46, 2.61, 1])
@@ -130,8 +133,9 @@ class TestSeries:
             ("1," * 24, "has 25 items"),
             ([], "has 0 items"),
             ("1," * 2000, "is longer than 2000 characters"),
-            ("4.46;2.61", "item 1 takes no unit"),
-            ("4.46 2.61", "item 1 is not a number"),
+            ("4.46-2.61", "item 1 is not a number"),
+            ("4,46;2,61", "item 1 is not a number: write a decimal point, or ask with decimal=comma"),
+            ("1 500 2 500", "has blanks that may part thousands: write a comma between two numbers"),
         ],
     )
     def test_what_is_wrong_is_told_by_its_place(self, raw: Any, told: str) -> None:
@@ -140,9 +144,29 @@ class TestSeries:
         assert told in str(refusal.value)
         assert len(str(refusal.value)) < 200
 
+    def test_thousands_are_told_from_items_by_the_blank(self) -> None:
+        kind = FIELDS["engine_speeds"].kind
+        np.testing.assert_allclose(kind.read("1,500, 2,000, 2,500 rpm", "us") / RPM, [1500, 2000, 2500])
+        np.testing.assert_allclose(kind.read("1500 2000", "us") / RPM, [1500, 2000])
+
+    def test_gears_fall_and_ranges_rise(self) -> None:
+        for name, good, bad, told in (
+            ("gear_ratios", "4.46,2.61", "2.61,4.46", "must fall from each number to the next"),
+            ("transfer_ratios", "1,2.72", "2.72,1", "must rise from each number to the next"),
+        ):
+            kind = FIELDS[name].kind
+            kind.read(good, "us")
+            with pytest.raises(Unreadable, match=told) as refusal:
+                kind.read(bad, "us")
+            assert refusal.value.use == good
+            with pytest.raises(Unreadable, match=told) as refusal:
+                kind.read("2,2", "us")
+            assert refusal.value.use is None
+
     def test_a_range_must_rise(self) -> None:
         kind = FIELDS["cruise_engine_speed_range"].kind
-        kind.read("1800,2400", "us")
+        for raw in ("1800,2400", "1800-2400", "1800 – 2400", "1800 to 2400 rpm", "1800/2400", "1,800, 2,400"):
+            np.testing.assert_allclose(kind.read(raw, "us") / RPM, [1800, 2400])
         for raw in ("2400,1800", "1800,1800"):
             with pytest.raises(Unreadable, match="must rise"):
                 kind.read(raw, "us")
@@ -204,6 +228,23 @@ class TestCurve:
         np.testing.assert_allclose(CURVE.read(raw, "us"), expected, rtol=1e-12)
 
     @pytest.mark.parametrize(
+        "raw",
+        ["1000,210\n2000,260", "rpm,torque\n1000,210\n2000,260\n",
+         "RPM\tTorque (lb-ft)\r\n1000\t210\r\n2000\t260",
+         "Engine speed [rpm];Power [kW];Torque [Nm]\n1000;30;284,7\n2000;74;352,5",
+         "time,RPM,HP,TQ\n0.1,1000,40,210\n0.2,2000,99,260"],
+    )  # fmt: skip
+    def test_columns_of_an_export_are_found_by_their_headings(self, raw: str) -> None:
+        expected = [[1000, 210], [2000, 260]]
+        np.testing.assert_allclose(CURVE.out(CURVE.read(raw, "us"), "us"), expected, rtol=1e-3)
+
+    def test_the_longest_curve_is_read(self) -> None:
+        text = ",".join(
+            f"{1000 + 20 * place} rpm:{210 + place} lb-ft" for place in range(fields.LONGEST_CURVE)
+        )
+        assert len(CURVE.read(text, "us")) == fields.LONGEST_CURVE
+
+    @pytest.mark.parametrize(
         ("raw", "told"),
         [
             ("1000:210,900:200", "must rise in engine speed"),
@@ -216,7 +257,13 @@ class TestCurve:
             ([[1000, 210], [2000, True]], "item 2 is not a number"),
             ("1000:210,2000:x", "item 2 is not a number"),
             ("1000:-1,2000:260", "item 1 must be a number"),
-            (",".join(f"{speed}:9" for speed in range(51)), "has 51 items"),
+            (",".join(f"{speed}:9" for speed in range(201)), "has 201 items"),
+            ("1000:210," * 1000, "is longer than 8000 characters"),
+            ("1000\n2000", "has lines without columns"),
+            ("rpm,hp\n1000,210", "has no column headed torque"),
+            ("rpm,torque\n1000,210\n2000", "has a line with fewer columns than its heading"),
+            ("rpm,torque\n1000,210\n900,220", "must rise in engine speed"),
+            ("rpm,torque\n" + "1000,210\n" * 1000, "is longer than 8000 characters"),
             (None, "has 1 items"),
         ],
     )
@@ -313,11 +360,35 @@ class TestCoefficients:
         np.testing.assert_allclose(read, expected, rtol=1e-12)
 
     @pytest.mark.parametrize(
-        "raw", ["30,0.5", "30,0.5,0.02,1", "30;0.5;0.02", [30, 0.5, None], {}, 30, "-1,0,0"]
+        "raw", ["30,0.5", "30,0.5,0.02,1", "30-0.5-0.02", [30, 0.5, None], {}, 30, "-1,0,0"]
     )
     def test_others_are_refused(self, raw: Any) -> None:
         with pytest.raises(Unreadable):
             ROAD_LOAD.read(raw, "us")
+
+    def test_errors_speak_of_road_load(self) -> None:
+        for raw, told in (
+            ("30,0.5", "has 2 items: it must be 3 numbers A,B,C in lbf, lbf/mph, lbf/mph2"),
+            ("30,x,0.02", "B is not a number or a number with a unit of force over speed"),
+            ("30,0.5,9", "C must be a number from 0 to 1 lbf/mph2"),
+        ):
+            with pytest.raises(Unreadable, match=re.escape(told)):
+                ROAD_LOAD.read(raw, "us")
+
+
+class TestAxleRatio:
+    RATIO = FIELDS["axle_ratio"].kind
+
+    @pytest.mark.parametrize(
+        ("raw", "ratio"), [("4.10", 4.1), ("4.10:1", 4.1), ("41/9", 41 / 9), (" 41 / 9 ", 41 / 9), (4.1, 4.1)]
+    )
+    def test_a_tooth_pair_is_a_ratio(self, raw: Any, ratio: float) -> None:
+        assert self.RATIO.read(raw, "us") == pytest.approx(ratio)
+
+    @pytest.mark.parametrize("raw", ["41/3", "9/41", "41/9/2", "4.1/9", "4,10", "4.10s", "41:9", None, "41/"])
+    def test_others_are_refused(self, raw: Any) -> None:
+        with pytest.raises(Unreadable):
+            self.RATIO.read(raw, "us")
 
 
 class TestWords:
@@ -430,7 +501,7 @@ def _as_text(raw: Any) -> str:
 
 def test_every_kind_of_value_is_in_use() -> None:
     used = {type(field.kind) for field in FIELDS.values()}
-    assert used == {Number, Count, Choice, Tyre, Series, Grid, Curve, Ratios, Coefficients, Loads}
+    assert used == {Number, AxleRatio, Count, Choice, Tyre, Series, Grid, Curve, Ratios, Coefficients, Loads}
     assert list(itertools.chain.from_iterable(numbers(field.kind) for field in FIELDS.values()))
 
 

@@ -19,8 +19,8 @@ ALLOWED: dict[str, tuple[set[str], set[str]]] = {
     "units": (set(), {"numpy", "pint"}),
     "tyre_sizes": ({"mechanics", "tables"}, set()),
     "fields": ({"units", "tyre_sizes"}, {"numpy"}),
-    "vocabulary": ({"units", "fields"}, {"numpy"}),
-    "sentences": ({"units", "tyre_sizes", "vocabulary"}, set()),
+    "vocabulary": ({"tables", "units", "fields"}, {"numpy"}),
+    "sentences": ({"tables", "units", "tyre_sizes", "vocabulary"}, set()),
     "build": ({"mechanics", "units", "tyre_sizes", "fields", "vocabulary"}, {"numpy"}),
     "answer": ({"units", "vocabulary", "build"}, {"numpy"}),
     "vehicle": (

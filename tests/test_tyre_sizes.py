@@ -41,8 +41,25 @@ READ = [
     ("315/80R22,5", "315/80R22.5", "metric", "radial", 1075.5),
     ("T125/70D15 95M", "T125/70D15 95M", "metric", "bias", 556.0),
     ("LT265/75D16", "LT265/75D16", "metric", "bias", 803.9),
-    ("265/75-16", "265/75D16", "metric", "bias", 803.9),
-    ("265/75–16", "265/75D16", "metric", "bias", 803.9),
+    ("255/85-16", "255/85D16", "metric", "bias", 839.9),
+    ("255/85–16", "255/85D16", "metric", "bias", 839.9),
+    ("315/75/16", "315/75R16", "metric", "radial", 878.9),
+    ("lt 315-75-16", "LT315/75R16", "metric", "radial", 878.9),
+    ("265 70 17", "265/70R17", "metric", "radial", 802.8),
+    ("265.70.17", "265/70R17", "metric", "radial", 802.8),
+    ("265/70-R17", "265/70R17", "metric", "radial", 802.8),
+    ("265/70\u042017", "265/70R17", "metric", "radial", 802.8),
+    ("265/70R17 116-114R", "265/70R17 116/114R", "metric", "radial", 802.8),
+    ("265/70R17 121S XL", "265/70R17 121S XL", "metric", "radial", 802.8),
+    ("P235/75R15XL 108S", "P235/75R15 108S XL", "metric", "radial", 733.5),
+    ("265/70R17 EXTRA LOAD", "265/70R17 XL", "metric", "radial", 802.8),
+    ("225/75R16C 8PR 116/114 R", "225/75R16C 116/114R 8PR", "metric", "radial", 743.9),
+    ("LT285/70R17 121/118S LRE OWL M+S 3PMSF TL", "LT285/70R17/E 121/118S", "metric", "radial", 830.8),
+    ("LT265/75R16 load range E 10 ply", "LT265/75R16/E 10PR", "metric", "radial", 803.9),
+    ("185SR14", "185SR14", "metric", "radial", 651.6),
+    ("P195/75SR15", "P195/75SR15", "metric", "radial", 673.5),
+    ("ST225/75R15", "ST225/75R15", "metric", "radial", 718.5),
+    ("255/100R16", "255/100R16", "metric", "radial", 916.4),
     ("185R14C 102/100R", "185R14C 102/100R", "metric", "radial", 651.6),
     ("710/75R34", "710/75R34", "metric", "radial", 1928.6),
     ("37x12.50R17LT", "37x12.50R17LT", "flotation", "radial", 939.8),
@@ -51,6 +68,19 @@ READ = [
     ("35/12.50R17/E", "35x12.50R17/E", "flotation", "radial", 889.0),
     ("35X12.50-15", "35x12.50-15", "flotation", "bias", 889.0),
     ("33x12.50D15LT", "33x12.50-15LT", "flotation", "bias", 838.2),
+    ("35x12.50x17", "35x12.50R17", "flotation", "radial", 889.0),
+    ("35/12.50/17 LT", "35x12.50R17LT", "flotation", "radial", 889.0),
+    ('35"x12.5"x17"', "35x12.50R17", "flotation", "radial", 889.0),
+    ("35\u044512.50R17", "35x12.50R17", "flotation", "radial", 889.0),
+    ("35x1250R17", "35x12.50R17", "flotation", "radial", 889.0),
+    ("33x1050-15", "33x10.50-15", "flotation", "bias", 838.2),
+    ("31X10.50R15LT C 109S OWL", "31x10.50R15LT/C 109S", "flotation", "radial", 787.4),
+    ("750R16", "7.50R16", "numeric", "radial", 806.0),
+    ("700R16", "7.00R16", "numeric", "radial", 778.0),
+    ("900R20", "9.00R20", "numeric", "radial", 1018.0),
+    ("1200R24", "12.00R24", "numeric", "radial", 1226.0),
+    ("825-16", "8.25-16", "numeric", "bias", 860.0),
+    ("7.50R16 8PR TT", "7.50R16 8PR", "numeric", "radial", 806.0),
     ("7.50R16C", "7.50R16C", "numeric", "radial", 802.0),
     ("7.50R16", "7.50R16", "numeric", "radial", 806.0),
     ("7.5 r 16 LT", "7.50R16LT", "numeric", "radial", 806.0),
@@ -67,8 +97,8 @@ REFUSED = [
     ("   ", "not a tyre size"),
     ("35", "not a tyre size"),
     ("hello", "not a tyre size"),
-    ("H78-15", "not a tyre size"),
-    ("LR78-15", "not a tyre size"),
+    ("H78-15", "lettered size"),
+    ("LR78-15", "lettered size"),
     ("185-14", "not a tyre size"),
     ("LT265/75R16LT", "not a tyre size"),
     ("265/70R17 115", "not a tyre size"),
@@ -82,12 +112,20 @@ REFUSED = [
     ("265/70R17 115ſ", "not a tyre size"),
     ("1e2/70R17", "not a tyre size"),
     ("-265/70R17", "not a tyre size"),
-    ("265/70R17" + " " * 40, "longer than 40 characters"),
-    ("315/75/16", "write 315/75R16 for a radial or 315/75D16 for a bias tyre"),
-    ("lt 315-75-16", "write LT315/75R16 for a radial or LT315/75D16 for a bias tyre"),
-    ("265 70 17", "write 265/70R17 for a radial"),
-    ("35x12.50x17", "write 35x12.50R17LT for a radial or 35x12.50-17LT for a bias tyre"),
-    ("35/12.50/17 LT", "write 35x12.50R17LT for a radial"),
+    ("265/70R17" + " " * 60, "longer than 60 characters"),
+    ("265/70-17", "write 265/70R17 for a radial or 265/70D17 for a bias tyre"),
+    ("265/75-16", "write 265/75R16 for a radial or 265/75D16 for a bias tyre"),
+    ("255/80-17", "write 255/80R17 for a radial"),
+    ("7.50x16", "write 7.50R16 for a radial or 7.50-16 for a bias tyre"),
+    ("315/75", "a tyre size without its rim"),
+    ("265/70R17 XL XL", "not a tyre size"),
+    ("265/70R17 121S 119S", "not a tyre size"),
+    ("P750R16", "not a tyre size"),
+    ("401R16", "numeric-tyre-sizes"),
+    ("12.5R20", "numeric-tyre-sizes"),
+    ("1100/80R38", "would be 107 in tall: 15 to 80 in is plausible"),
+    ("125/20R8", "would be 9.97 in tall"),
+    ("14x4.00R8", "diameter 14 in: 15 to 80 in"),
     ("7.00R15", 'give a measured diameter with its unit, such as "36.4 in"'),
     ("12.4-24", "numeric-tyre-sizes"),
     ("18.4R38", "numeric-tyre-sizes"),
@@ -99,7 +137,7 @@ REFUSED = [
     ("35x1.50R17", "width 1.5 in"),
     ("31x10.50R30", "no room for a tyre"),
     ("205-440 R 440", "no room for a tyre"),
-    ("95/20R17", "not a tyre size"),
+    ("95/20R17", "diameter 95 in"),
     ("185R17.50C", "not a tyre size"),
     ("275/40ZR2(06Y)", "not a tyre size"),
     ("7.50-16041/9T", "not a tyre size"),
@@ -109,6 +147,7 @@ REFUSED = [
     ("265/70R17 115I", "speed symbol I: there are A1"),
 ]
 
+MARKS = st.sampled_from(["", " XL", " 8PR", " XL 10PR", " M+S", " OWL 3PMSF"])
 SERVICES = st.builds(
     lambda load, dual, symbol: f" {load}{'' if dual is None else f'/{dual}'}{symbol}",
     st.integers(0, 279),
@@ -116,17 +155,28 @@ SERVICES = st.builds(
     st.sampled_from("BCDEFGJKLMNPQRSTUHVWY") | st.sampled_from(["A8", "(Y)"]),
 )
 RIM_CODES = st.sampled_from(["8", "9", *map(str, range(10, 31)), "16.5", "17.5", "19.5", "22.5"])
+
+
+def is_tall_enough(size: str) -> bool:
+    """Whether a metric size is between 15 and 80 in tall."""
+    width, aspect, rim = (float(part) for part in re.findall(r"\d+(?:\.5)?", size)[:3])
+    return 15 < width * aspect / 1270 + rim < 80
+
+
 SIZES = st.one_of(
     st.builds(
         "{}{}/{}{}{}{}".format,
         st.sampled_from(["", "P", "LT", "T"]),
         st.integers(100, 1100),
         st.integers(20, 120),
-        st.sampled_from(["R", "ZR", "RF", "ZRF", "D", "-"]),
+        st.sampled_from(["R", "ZR", "RF", "ZRF", "SR", "D"]),
         RIM_CODES,
         st.sampled_from(["", "/E"]),
+    ).filter(is_tall_enough),
+    st.builds("{}/{}-{}".format, st.integers(125, 355), st.integers(76, 120), st.integers(10, 16)),
+    st.builds("{}/{}R{}C".format, st.integers(100, 455), st.integers(25, 90), RIM_CODES).filter(
+        is_tall_enough
     ),
-    st.builds("{}/{}R{}{}".format, st.integers(100, 455), st.integers(25, 90), RIM_CODES, st.just("C")),
     st.builds(
         "{}x{}{}{}{}".format,
         st.integers(40, 60),
@@ -251,10 +301,65 @@ def test_a_diameter_measured_in_inches_is_shown_as_given() -> None:
     assert measured(36.4 * INCH).designation == "36.4 in"
 
 
-@given(SIZES, st.just("") | SERVICES)
-def test_designation_reads_to_the_same_tyre(size: str, service: str) -> None:
-    tyre = read(size + service)
+@given(SIZES, st.just("") | SERVICES, MARKS)
+def test_designation_reads_to_the_same_tyre(size: str, service: str, marks: str) -> None:
+    tyre = read(size + service + marks)
     assert read(tyre.designation) == tyre
+    assert tyre.extra_load == ("XL" in marks)
+
+
+@pytest.mark.parametrize(
+    ("text", "extra_load", "load_range", "ply_rating"),
+    [
+        ("265/70R17 121S", False, None, None),
+        ("265/70R17 121S XL", True, None, None),
+        ("175/65R14 86T RF", True, None, None),
+        ("175/65R14 86T reinforced", True, None, None),
+        ("LT285/70R17E", False, "E", None),
+        ("LT285/70R17 LRE", False, "E", None),
+        ("LT285/70R17 LR F", False, "F", None),
+        ("7.50R16 12PR", False, None, 12),
+        ("7.50-16 6 ply", False, None, 6),
+        ("LT235/85R16 120/116R E 10 P.R.", False, "E", 10),
+    ],
+)
+def test_marks_of_load_are_facts(
+    text: str, extra_load: bool, load_range: str | None, ply_rating: int | None
+) -> None:
+    tyre = read(text)
+    assert (tyre.extra_load, tyre.load_range, tyre.ply_rating) == (extra_load, load_range, ply_rating)
+
+
+@pytest.mark.parametrize(
+    ("text", "construction", "printed"),
+    [
+        ("265/70R17", "radial", True),
+        ("265/70D17", "bias", True),
+        ("265/70/17", "radial", False),
+        ("255-85-16", "radial", False),
+        ("255/85-16", "bias", False),
+        ("33x12.50-15", "bias", False),
+        ("33x12.50x15", "radial", False),
+        ("7.50-16", "bias", False),
+        ("185SR14", "radial", True),
+    ],
+)
+def test_what_is_not_printed_of_the_construction_is_said(text: str, construction: str, printed: bool) -> None:
+    tyre = read(text)
+    assert (tyre.construction, tyre.construction_printed) == (construction, printed)
+
+
+@pytest.mark.parametrize(("text", "use"), [("265/70-17", "265/70R17"), ("7.50x16", "7.50R16")])
+def test_a_refusal_offers_what_was_likeliest_meant(text: str, use: str) -> None:
+    with pytest.raises(SizeError) as refusal:
+        read(text)
+    assert refusal.value.use == use
+    assert read(use).diameter > 0
+
+
+def test_no_numeric_size_contradicts_its_metric_twin() -> None:
+    """14.5R20 is 365/80R20 and 11.00R16 is near 280/100R16; 12.5R20 was 76 mm off 335/80R20 and is left out."""
+    assert read("14.5R20").diameter == pytest.approx(read("365/80R20").diameter, abs=0.001)
 
 
 @given(SIZES, SERVICES, st.sampled_from([str.lower, str.upper]), st.booleans())

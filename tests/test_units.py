@@ -128,6 +128,12 @@ SPELLINGS: list[tuple[str, Quantity, float]] = [
     *((text, units.DISPLACEMENT, 300 * INCH**3) for text in (
         "300 ci", "300 in3", "300 in³", "300 cid", "300 cu. in", "300 cubic inches",
     )),
+    *((text, units.LENGTH, 35.5 * INCH) for text in (
+        "35 1/2 in", "35-1/2 in", "35½ in", '35 1/2"',
+    )),
+    *((text, units.MASS, 5300 * 0.45359237) for text in ("5,300 lbs", "5,300.0 lb")),
+    ("3,200 rpm", units.ROTATION, 3200 * 2 * math.pi / 60),
+    ("8,000 ft", units.ELEVATION, 8000 * 0.3048),
     ("300 mi", units.LONG_DISTANCE, 300 * MILE),
     ("480 km", units.LONG_DISTANCE, 480e3),
     *((text, units.FUEL_ECONOMY, 18 * MILE / GALLON) for text in (
@@ -150,12 +156,12 @@ SPELLINGS: list[tuple[str, Quantity, float]] = [
 
 # Read wrong, or never, by a general reader of units; and whatever else is no number with a unit.
 HOSTILE = [
-    "35 1/2 in", "1,5 m", "5 200 lb", "5,200 lb", "5_200 lb", "5'200 kg", "1.5.2 m", "1..5 m",
+    "1,5 m", "5 200 lb", "5,20 lb", "5,2000 lb", ",200 lb", "5,,200 lb", "5_200 lb", "35 1/ in", "1/0 in", "5'200 kg", "1.5.2 m", "1..5 m",
     "--5 m", "+-5 m", "5 -m", "5 ft 2 in", "5'2\"", "10**10**10", "9**9**9 m", "9^9^9 m",
     "6^8000000", "(" * 40, ")" * 40, "((((5 m", "1e999 m", "1e-999 m", "1e100", "0x10 m", "5e m",
     "e5 m", "inf", "inf m", "-inf", "nan", "NaN m", "Infinity", "", " ", "m", "in", "-", "+", ".",
     ". m", "e", "5m5", "m 5", "5 m/", "5 m;", "5 m # x", "5 m\n6 m", "5\nm x", "5 m\x00",
-    "\x005 m", "5 m\u200b", "5\u200b m", "٣٥ m", "३५ m", "３５ m", "½ m", "5½ m", "5² m", "²", "Ⅷ m",
+    "\x005 m", "5 m\u200b", "5\u200b m", "٣٥ m", "३५ m", "３５ m", "5² m", "²", "Ⅷ m",
     "5 meter * 3", "5 m + 3 m", "__import__('os')", "5 {m}", "5 %s", "5 µm", "5 furlong",
     "5 quectometer", "5 kilo-mile", "9" * 13 + " m", "0." + "1" * 21 + " m", "5" + " " * 60 + "m",
     "9" * 41, "5 " + "m" * 39,
@@ -233,9 +239,28 @@ def test_the_labels_of_both_systems_are_linear_in_each_other() -> None:
 
 
 def test_a_pure_number_takes_no_unit() -> None:
-    for text in ("4.1 m", "4.1:1", "4.1x", "4.1 %"):
+    for text in ("4.1 m", "4.1:2", "4.1x", "4.1 %", "4:1:1"):
         with pytest.raises(Unreadable, match=r"takes no unit|is not a number"):
             number(text, units.NUMBER, "us")
+
+
+@pytest.mark.parametrize("text", ["4.1:1", "4.1 : 1", " 4.10:1 "])
+def test_a_ratio_may_be_printed_against_one(text: str) -> None:
+    assert number(text, units.NUMBER, "us") == 4.1
+
+
+@pytest.mark.parametrize(
+    ("text", "quantity", "use"),
+    [
+        ("4,10", units.NUMBER, "4.10"),
+        ("1,250 in", units.LENGTH, "1.250 in"),
+        ("5,2 lb", units.MASS, "5.2 lb"),
+    ],
+)
+def test_a_decimal_comma_is_refused_with_the_point_to_use(text: str, quantity: Quantity, use: str) -> None:
+    with pytest.raises(Unreadable, match="write a decimal point, or ask with decimal=comma") as refusal:
+        number(text, quantity, "us")
+    assert refusal.value.use == use
 
 
 @given(st.text(max_size=60), st.sampled_from(QUANTITIES))

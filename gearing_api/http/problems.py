@@ -118,6 +118,8 @@ def field_errors(errors: Iterable[FieldError], where: Callable[[str], str]) -> l
             error["got"] = fault.got[:LONGEST_ECHO]
         elif isinstance(fault.got, int | float) and abs(fault.got) < 1e15:
             error["got"] = fault.got
+        if fault.use is not None:
+            error["use"] = fault.use
         listed.append(error)
     return listed
 

@@ -16,7 +16,7 @@ from gearing_api.http.problems import Problem, field_errors
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import read_build
 from gearing_api.settings import Settings
-from gearing_api.units import SYSTEMS, System
+from gearing_api.units import SYSTEMS, PointedText, System
 from gearing_api.vocabulary import ALL_FIELDS, FieldError, InvalidBuild, unknown_field
 
 Where = Callable[[str], str]
@@ -295,9 +295,17 @@ def _one_of(choices: tuple[str, ...]) -> str:
 
 
 def with_decimal_point(value: Any) -> Any:
-    """Text with a decimal comma as text with a point; its lists are separated by semicolons."""
+    """Text with a decimal comma as text with a point; its lists are separated by semicolons.
+
+    A point between digits may be meant as either mark, so that such a text is read as no number.
+    """
     if isinstance(value, list):
         return [with_decimal_point(item) for item in value]
     if isinstance(value, dict):
         return {name: with_decimal_point(item) for name, item in value.items()}
-    return value.replace(",", ".").replace(";", ",") if isinstance(value, str) else value
+    if not isinstance(value, str):
+        return value
+    return PointedText(value) if _POINT.search(value) else value.replace(",", ".").replace(";", ",")
+
+
+_POINT = re.compile(r"[0-9]\.[0-9]")

@@ -38,15 +38,24 @@ def size_cautions(size: TyreSize) -> tuple[Caution, ...]:
                 "A measured tyre is taken as a radial; set rolling_factor to 2.94 for a bias tyre.",
             ),
         )
+    cautions: list[Caution] = []
+    if not size.construction_printed:
+        built = "a bias tyre" if size.construction == "bias" else "a radial"
+        cautions.append(
+            note(
+                "construction-assumed",
+                f"The size does not say how the tyre is built: it is taken as {built}.",
+            )
+        )
     if size.nominal_diameter:
-        return (
+        cautions.append(
             note(
                 "nominal-diameter",
                 "The printed diameter of a flotation size is nominal: design "
                 "diameters run 1 to 2 % smaller. Measure the tyre where it matters.",
-            ),
+            )
         )
-    return ()
+    return tuple(cautions)
 
 
 def section_width(build: Build, size: TyreSize) -> tuple[Array | None, tuple[Caution, ...]]:

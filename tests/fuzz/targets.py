@@ -78,6 +78,7 @@ def wire_values(content: bytes) -> Iterator[Any]:
 # Tyre sizes
 
 _SIZE_MARKS = str.maketrans(dict.fromkeys("×✕", "x") | dict.fromkeys("‐‑‒–—−", "-") | {"⁄": "/", ",": "."})
+_SNOW = re.compile("3PMSF", re.IGNORECASE)
 
 
 def of_tyre_sizes(content: bytes) -> None:
@@ -90,13 +91,16 @@ def of_tyre_sizes(content: bytes) -> None:
         is_fit_reason(str(error))
     else:
         is_a_tyre(size)
-        # Side by side, since no space need stand between the rim and the service description.
-        shown, written = (figures(one) for one in (size.designation, text.translate(_SIZE_MARKS)))
-        assert "".join(f"{one:g}" for one in shown) == "".join(f"{one:g}" for one in written)
+        assert digits_of(size.designation) == digits_of(_SNOW.sub("", text.translate(_SIZE_MARKS)))
         assert tyre_sizes.read(size.designation) == size
         assert tyre_sizes.read(text.swapcase()) == size
     for value in wire_values(content):
         tyre_field_reads_or_refuses(value)
+
+
+def digits_of(text: str) -> list[str]:
+    """The digits of a size without its points and noughts, whatever is printed first: 750 is 7.50."""
+    return sorted(re.sub("[^1-9]", "", text))
 
 
 def is_a_tyre(size: TyreSize) -> None:
@@ -140,15 +144,34 @@ _LEADING = re.compile(r"[+-]?[0-9]*\.?[0-9]*(?:e[+-]?[0-9]+)?", re.IGNORECASE)
 
 def by_hand(text: str, quantity: Quantity, system: System) -> float | None:
     """The number that a text begins with, if all that follows it is one unit of the quantity."""
+    text = text.translate(_HALVES)
+    if quantity is units.LENGTH and (parts := _FRACTION.fullmatch(text.translate(_UNIT_MARKS).strip())):
+        whole, above, below, rest = parts.groups(default="")
+        return (int(whole or 0) + int(above) / int(below)) * _factor(rest, quantity, system)
+    if quantity.name in _BY_THOUSANDS and _GROUPS.match(text.translate(_UNIT_MARKS).strip()):
+        text = text.replace(",", "")
+    if quantity is units.NUMBER:
+        text = re.sub(r"\s*:\s*1\s*$", "", text)
     plain = "".join(text.translate(_UNIT_MARKS).split()) if _one_number(text) else ""
     leading = _LEADING.match(plain)
     try:
         number = float(leading[0] if leading else "")
     except ValueError:
         return None
-    rest = plain[leading.end() if leading else 0 :].casefold()
+    return number * _factor(plain[leading.end() if leading else 0 :], quantity, system)
+
+
+_HALVES = str.maketrans({"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⁄": "/"})
+_FRACTION = re.compile(r"(?:([0-9]+)[\s-])?\s*([0-9]+)/([0-9]+)(.*)")
+_GROUPS = re.compile(r"[+-]?[0-9]{1,3}(,[0-9]{3})+(?![0-9,])")
+_BY_THOUSANDS = ("mass", "rotational speed", "height or distance", "torque", "power")
+
+
+def _factor(rest: str, quantity: Quantity, system: System) -> float:
+    """SI value of the unit that is left of a text, NaN where it is none."""
+    rest = "".join(rest.split()).casefold()
     spellings = {"".join(spelling.casefold().split()): si for spelling, si in quantity.factors.items()}
-    return number * (spellings.get(rest, math.nan) if rest else quantity.factor(system))
+    return spellings.get(rest, math.nan) if rest else quantity.factor(system)
 
 
 def _one_number(text: str) -> bool:
@@ -238,13 +261,36 @@ def list_field_reads_or_refuses(name: str, value: Any, system: System) -> None:
         return
     if isinstance(kind, Grid) and isinstance(value, str) and ":" in value:
         is_the_grid(kind, made, value, system)
-    else:
-        parts = value.split(",") if isinstance(value, str) else value if isinstance(value, list) else [value]
-        assert len(made) == len(parts)
-        for place, (si, part) in enumerate(zip(made, parts, strict=True)):
-            is_the_item(kind, place, si, part, system)
+    elif not isinstance(value, str):
+        is_the_list(kind, made, value if isinstance(value, list) else [value], system)
+    elif not ("\n" in value and isinstance(kind, Curve)):
+        assert any(is_a_list(kind, made, parts, system) for parts in ways_to_part(value))
     if not are_twins(kind, made):
         assert close(kind.read(kind.out(made, system), system), made)
+
+
+def ways_to_part(text: str) -> Iterator[list[str]]:
+    """What the items may be, by what stands between them."""
+    for mark in (";", ", ", ",", "/", r"(?<![/ ])\s+(?![/ ])", r"(?<=[0-9])\s*(?:-|–|−|to)\s*(?=[0-9])"):
+        yield re.split(mark, text.strip())
+        if mark == ";" and ";" in text:
+            return
+
+
+def is_a_list(kind: Any, made: Any, parts: list[Any], system: System) -> bool:
+    """Whether a list is what these parts say."""
+    try:
+        is_the_list(kind, made, parts, system)
+    except AssertionError:
+        return False
+    return True
+
+
+def is_the_list(kind: Any, made: Any, parts: list[Any], system: System) -> None:
+    """A list has as many numbers as parts, each what its part says."""
+    assert len(made) == len(parts)
+    for place, (si, part) in enumerate(zip(made, parts, strict=True)):
+        is_the_item(kind, place, si, part, system)
 
 
 def is_the_item(kind: Any, place: int, si: Any, part: Any, system: System) -> None:
@@ -300,7 +346,7 @@ def is_the_grid(kind: Grid, made: Any, value: str, system: System) -> None:
 
 def are_twins(kind: Any, made: Any) -> bool:
     """Whether numbers that must rise differ by less than is written of them."""
-    must_rise = isinstance(kind, Curve) or (isinstance(kind, Series) and kind.ascending)
+    must_rise = isinstance(kind, Curve) or (isinstance(kind, Series) and bool(kind.order))
     ends = [made] if not isinstance(kind, Curve) else [made[:, 0], made[:, 1]] if kind.falls else [made[:, 0]]
     return must_rise and any(bool((abs(np.diff(end)) <= 1e-9 * abs(end[1:])).any()) for end in ends)
 

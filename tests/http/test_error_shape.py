@@ -132,15 +132,16 @@ REFUSED_VALUES = {
         None, True, 40.5, "40.5", "4_1", "٤١", "41.0", "0x29", "-41", "+41", 1e308, [41], "41 teeth",
     ],
     "tyre": [
-        None, True, 35, "35", 35.5, [], {}, "", "35x", "tyre", "35 1/2 in", "1,5 m", "5 200 mm", "35 kg",
+        None, True, 35, "35", 35.5, [], {}, "", "35x", "tyre", "35 1/ in", "1,5 m", "5 200 mm", "35 kg",
         "3 in", "999 in", "265/70R17" * 5, "265/70R17\u0000", "٢٦٥/70R17", "'; DROP TABLE", "=1+1",
     ],
     "gear_ratios": [
-        None, True, [], {}, "", ",", "4.46,,2.61", "4.46 2.61", "4.46;2.61", "1," * 2000, [4.46, None],
+        None, True, [], {}, "", ",", "4.46,,2.61", "4.46 -2.61", "4,46;2,61", "2.61,4.46", "1," * 2000,
+        [4.46, None],
         [4.46, True], [4.46, "nan"], [[4.46]], [1] * 25, {"0": 4.46},
     ],
     "vehicle_mass": [
-        "5 200 lb", "5,200 lb", "5_200", "1e999 kg", "5 stone", "5 lb lb", "5 l b s", "5lb5", "kg 5",
+        "5 200 lb", "5,20 lb", "5_200", "1e999 kg", "5 stone", "5 lb lb", "5 l b s", "5lb5", "kg 5",
         "5" * 13, "5² t", "10**10**10", "9^9^9 kg", "(" * 30, "5 kg # a comment",
     ],
     "surface": [None, True, 1, [], "", "mud", "dry-earth\u0000", "dry earth"],
@@ -213,7 +214,7 @@ def assert_problem(client: FlaskClient, response: TestResponse, status: int) -> 
     assert problem["detail"]
     assert len(problem["errors"]) <= Settings().errors_listed
     for error in problem["errors"]:
-        assert set(error) <= {"location", "pointer", "detail", "got"}
+        assert set(error) <= {"location", "pointer", "detail", "got", "use"}
         assert error["location"] in ("query", "body", "header row")
         assert error["pointer"].startswith("/")
     assert len(response.data) < 20_000, "an error is no way to make a small request a large answer"
@@ -329,7 +330,7 @@ def test_a_refused_number_says_the_bounds_and_what_came(client: FlaskClient) -> 
     problem = client.post(CRAWL, json=BUILD | {"vehicle_mass": 1e9, "units": "metric"}).get_json()
     assert problem["errors"] == [
         {"location": "body", "pointer": "/vehicle_mass", "got": 1e9,
-         "detail": "vehicle_mass must be a number from 200 to 60000 kg"}
+         "detail": "vehicle_mass must be a number from 200 to 60,000 kg"}
     ]  # fmt: skip
 
 

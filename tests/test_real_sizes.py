@@ -1,0 +1,72 @@
+"""Sizes as people find them printed: read with the right diameter, or refused; never another diameter.
+
+`sizes.csv` names where each string stands. Where the source prints a diameter it is the expected one, to within
+the rounding of the standards (1.6 mm); else the diameter is worked out here a second, plainer way.
+"""
+
+import csv
+import re
+from pathlib import Path
+
+import pytest
+
+from gearing_api.tyre_sizes import SizeError, read
+
+ROUNDING = 1.6  # mm, as published for design diameters of metric sizes
+
+# Their diameter does not follow from the string: a width that names no height, or a letter that names a load.
+WITHOUT_DIAMETER = {
+    "12.5 R20", "H78-15", "F78-15", "L60-15", "7.60-15", "12.4-24", "18.4R38", "10-16.5", "6.00-16", "6.50R16",
+    "9.00R16", "7.00R15",
+}  # fmt: skip
+
+
+def rows() -> list[dict[str, str]]:
+    lines = (Path(__file__).parent / "sizes.csv").read_text(encoding="utf-8").splitlines()
+    return list(csv.DictReader(line for line in lines if not line.startswith("#")))
+
+
+ROWS = rows()
+
+
+def diameter_by_hand(text: str) -> float | None:
+    """The diameter in mm from the first three numbers, where they name width, aspect and rim, or height."""
+    numbers = [float(number) for number in re.findall(r"\d+(?:[.,]\d+)?", text.replace(",", "."))]
+    if re.match(r'\s*\d{2}(\.5)?"? ?[xX×/]', text):
+        return numbers[0] * 25.4
+    if re.match(r"[A-Za-z ]{0,3}\d{3} ?[/ -] ?\d{2,3}\D", text):
+        return 25.4 * numbers[2] + 2 * numbers[0] * numbers[1] / 100
+    if re.match(r"[1-3]\d5[A-Z]", text):
+        return 25.4 * numbers[1] + 2 * numbers[0] * 0.8
+    return None
+
+
+def test_there_are_enough_sizes_each_with_its_source() -> None:
+    assert len({row["text"] for row in ROWS}) >= 400
+    assert all(row["source"] and row["kind"] for row in ROWS)
+    assert sum("published" in row["kind"] for row in ROWS) >= 130
+
+
+@pytest.mark.parametrize("row", ROWS, ids=[row["text"] for row in ROWS])
+def test_no_size_is_misread(row: dict[str, str]) -> None:
+    try:
+        tyre = read(row["text"])
+    except SizeError:
+        return
+    expected = float(row["diameter [mm]"] or diameter_by_hand(row["text"]) or 0) or None
+    assert row["text"] not in WITHOUT_DIAMETER
+    if expected is None:
+        assert tyre.form == "numeric", "a size whose diameter stands in the published table alone"
+    else:
+        assert tyre.diameter * 1e3 == pytest.approx(expected, abs=ROUNDING)
+
+
+def test_nearly_all_sizes_with_a_diameter_are_read() -> None:
+    with_diameter = [row["text"] for row in ROWS if row["text"] not in WITHOUT_DIAMETER]
+    refused = []
+    for text in with_diameter:
+        try:
+            read(text)
+        except SizeError:
+            refused.append(text)
+    assert len(refused) <= 0.03 * len(with_diameter), refused
