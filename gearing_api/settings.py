@@ -37,9 +37,11 @@ class Settings:
     cache_seconds: int = 300
     stale_seconds: int = 86_400
     requests_per_minute: int = 600
+    cpu_seconds_per_minute: int = 20
+    at_once: int = 8
     rate_storage: str = ""
     charts_at_once: int = 3
-    many_at_once: int = 2
+    many_at_once: int = 4
     request_seconds: int = 60
     trusted_proxies: int = 0
     public_address: str = ""

@@ -11,12 +11,16 @@ from gearing_api.app import create_app
 from gearing_api.settings import Settings
 
 # All tests ask from one address. Those about the limit set their own.
-os.environ["GEARING_REQUESTS_PER_MINUTE"] = "0"
+os.environ |= {
+    "GEARING_REQUESTS_PER_MINUTE": "0",
+    "GEARING_CPU_SECONDS_PER_MINUTE": "0",
+    "GEARING_AT_ONCE": "0",
+}
 
 
 @pytest.fixture(scope="session")
 def app() -> Flask:
-    return create_app(Settings(requests_per_minute=0))
+    return create_app(Settings(requests_per_minute=0, cpu_seconds_per_minute=0))
 
 
 @pytest.fixture

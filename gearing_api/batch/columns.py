@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from gearing_api.answer import Answer, Question, Source
 from gearing_api.build import Build
+from gearing_api.checkpoint import may_go_on
 from gearing_api.fields import Kind, Number
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import ask
@@ -284,6 +285,7 @@ def _answer_alike(
     question: Question, given: Mapping[str, Given], rows: Picks | slice, system: System, made: Rows
 ) -> None:
     """Answer builds that are alike, without those that are refused on the way."""
+    may_go_on()
     values = {name: one.draw(rows) for name, one in given.items()}
     try:
         build = Build({name: value for name, value in values.items() if value is not None}, {}, system)

@@ -17,11 +17,11 @@ from gearing_api.fields import Coefficients, Curve, Ratios, Series
 from gearing_api.formats import FORMATS
 from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.streams import columns_as_json, csv_heading, csv_rows, ndjson_heading, ndjson_rows
+from gearing_api.http.bodies import body_bytes
 from gearing_api.http.negotiation import accepted
 from gearing_api.http.problems import Problem, field_errors
 from gearing_api.http.requests import (
     ParsedRequest,
-    body_bytes,
     in_body,
     misplaced_in_query,
     parse_names,

@@ -1,6 +1,6 @@
 """The addresses of the service, all built once at start."""
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from functools import partial
 from hashlib import sha256
 from typing import NamedTuple, cast
@@ -21,7 +21,7 @@ from gearing_api.http.negotiation import chosen, prefers_html
 from gearing_api.http.pages import element, embed, home, reference
 from gearing_api.http.problems import PROBLEM_TYPES, Problem
 from gearing_api.http.proxy import REQUEST_ID, behind_proxy
-from gearing_api.http.rate_limit import ConcurrencyLimit, limit_rate
+from gearing_api.http.rate_limit import limit_rate
 from gearing_api.http.requests import (
     ParsedRequest,
     parse_request,
@@ -30,6 +30,7 @@ from gearing_api.http.requests import (
     wants_errors_as_text,
 )
 from gearing_api.http.spec import spec
+from gearing_api.http.turns import ConcurrencyLimit
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import QUESTIONS
 from gearing_api.settings import Settings
@@ -112,27 +113,12 @@ class _Limits(NamedTuple):
 
 
 def _answer_many(answer: Callable[..., Response], settings: Settings, limit: ConcurrencyLimit) -> Response:
-    """The answer about many builds, at most so many at once; a stream counts until its end."""
-    leave = limit.enter()
-    try:
-        response = answer(request, settings=settings)
-    except BaseException:
-        leave()
-        raise
-    if response.is_streamed:
-        response.response = _stream_then(response.iter_encoded(), leave)
-        response.call_on_close(leave)  # for a stream that was never begun
-    else:
-        leave()
+    """Answer once the body is read and there is a place, which is held until the answer has been sent."""
+    if "work" in g:
+        g.work.gate = limit
+    response = answer(request, settings=settings)
     response.headers["Cache-Control"] = "no-store"
     return response
-
-
-def _stream_then(pieces: Iterable[bytes], leave: Callable[[], None]) -> Iterator[bytes]:
-    try:
-        yield from pieces
-    finally:
-        leave()
 
 
 def _question_view(question: Question, settings: Settings, limits: _Limits, suffix: str | None) -> View:
@@ -175,7 +161,7 @@ def _answer_question(
 
 
 def _draw(form: Format, document: Document, options: OutputOptions, limit: ConcurrencyLimit) -> bytes:
-    leave = limit.enter()
+    leave = limit.enter(g.work.client if "work" in g else "")
     try:
         return form.write(document, options)
     finally:

@@ -39,7 +39,7 @@ def text(client: FlaskClient, question: Question, suffix: str) -> bytes:
 
 def main() -> None:
     """Write all files."""
-    client = create_app(Settings(requests_per_minute=0)).test_client()
+    client = create_app(Settings(requests_per_minute=0, cpu_seconds_per_minute=0)).test_client()
     for folder in (PAIRS, TEXTS):
         folder.mkdir(parents=True, exist_ok=True)
         for old in folder.iterdir():
