@@ -20,7 +20,7 @@ from gearing_api.http import bulk, from_text, headers, metrics, problems, served
 from gearing_api.http.negotiation import chosen, prefers_html
 from gearing_api.http.pages import element, embed, home, reference
 from gearing_api.http.problems import PROBLEM_TYPES, Problem
-from gearing_api.http.proxy import REQUEST_ID, behind_proxy
+from gearing_api.http.proxy import REQUEST_ID, behind_proxy, lacks_host
 from gearing_api.http.rate_limit import limit_rate
 from gearing_api.http.requests import (
     ParsedRequest,
@@ -85,6 +85,7 @@ def register(app: Flask, settings: Settings) -> None:
     if settings.metrics:
         metrics.measure(app, routes)
     limit_rate(app, settings)
+    app.before_request(_require_host)
     app.register_blueprint(routes)
     _handle_errors(app, settings)
     served = behind_proxy(headers.with_security_headers(app.wsgi_app), settings)
@@ -287,6 +288,11 @@ def _page_routes(routes: Blueprint, settings: Settings) -> None:
         make = partial(embed.oembed, request, settings)
         tag = headers.weak_tag("oembed", sorted(request.args.items(multi=True)), request.url_root)
         return headers.cacheable(make, tag, request, settings)
+
+
+def _require_host() -> None:
+    if lacks_host(request.environ):
+        raise Problem(400, "The request has no Host header.")
 
 
 def _probe(state: Document) -> Response:
