@@ -7,6 +7,7 @@ from typing import Any, cast
 
 from gunicorn import util
 from gunicorn.http.errors import LimitRequestHeaders, LimitRequestLine, ParseException
+from gunicorn.workers import gthread
 from gunicorn.workers.gthread import ThreadWorker
 
 from gearing_api.http.headers import with_security_headers
@@ -14,6 +15,10 @@ from gearing_api.http.problems import Problem, as_response
 
 LONGEST_LINE = 8190
 MOST_HEADERS = 60
+
+# Seconds for which a thread waits for the first byte of a connection, or for the rest of a body that nobody read.
+setattr(gthread, "DEFAULT_WORKER_DATA_TIMEOUT", 0.1)  # noqa: B010  # which types-gunicorn calls final
+
 _LONGEST_PARTING = 2.0
 _LONGEST_SILENCE = 0.05
 _MOST_AT_ONCE = 65_536
@@ -24,13 +29,51 @@ class Worker(ThreadWorker):
 
     The time of a request runs from the moment a thread takes its connection to the last byte of its answer: a
     head or a body that drips in, or an answer that is not taken, holds a thread for so long, and no longer.
-    Then its connection is shut, the thread sees that and goes on. What a proxy in front does better is left
-    to it: to gather heads and bodies before a thread is needed, and to share out connections.
+    Then its connection is shut; the thread sees that and goes on.
+
+    Threads are for requests: a connection that is silent is soon given back to gunicorn to wait without one,
+    and new ones are taken while a thread is free, so that those that wait are there for every worker, and
+    none is lost with a worker that is killed. Alone the service handles as many slow clients as it has
+    threads. A proxy gathers heads and bodies before it asks, so behind one slow clients hold nothing here.
+
+    No name that begins with an underscore is used, and each method goes on working if gunicorn should no
+    longer call another: then what it adds is missing, and the tests say so.
     """
 
     def __init__(self, *arguments: Any, **options: Any) -> None:
         super().__init__(*arguments, **options)
         self._began: dict[Any, float] = {}
+        self._busy = 0
+
+    def enqueue_req(self, conn: Any) -> None:
+        """Give a connection to a thread; take no new ones while all have work."""
+        self._busy += 1
+        super().enqueue_req(conn)
+        if self._busy >= self.cfg.threads:
+            super().set_accept_enabled(False)
+
+    def finish_request(self, conn: Any, fs: Any) -> None:
+        """Go on with a connection whose request is done."""
+        self._busy -= 1
+        super().finish_request(conn, fs)
+
+    def set_accept_enabled(self, enabled: bool | None) -> None:
+        """Take new connections while a thread is free.
+
+        A worker that stops takes those that wait first, because all of them may stop.
+        """
+        free = bool(enabled) and self._busy < self.cfg.threads
+        super().set_accept_enabled(free)
+        if not free and not self.alive:
+            while self.sockets:
+                self._take_all(self.sockets.pop())
+
+    def _take_all(self, listener: Any) -> None:
+        taken = -1
+        while taken < self.nr_conns:
+            taken = self.nr_conns
+            self.accept(listener)
+        listener.close()
 
     def handle(self, conn: Any) -> Any:
         """Handle a request on a connection, and know since when; part from the client if it was the last."""
