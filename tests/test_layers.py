@@ -31,8 +31,11 @@ ALLOWED: dict[str, tuple[set[str], set[str]]] = {
         {"mechanics", "tables", "units", "tyre_sizes", "vocabulary", "build", "answer", "vehicle"},
         {"numpy"},
     ),
-    "formats": ({"units", "vocabulary", "build", "answer", "questions"}, {"numpy", "orjson", "matplotlib"}),
     "checkpoint": (set(), set()),
+    "formats": (
+        {"checkpoint", "units", "vocabulary", "build", "answer", "questions"},
+        {"numpy", "orjson", "matplotlib"},
+    ),
     "batch": (
         {"checkpoint", "mechanics", "units", "tyre_sizes", "fields", "vocabulary", "build", "answer",
          "questions", "formats"},

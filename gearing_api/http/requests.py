@@ -10,7 +10,7 @@ from flask import Request, g
 from gearing_api.build import Build
 from gearing_api.formats.chart import SIZES, THEMES
 from gearing_api.formats.options import OutputOptions, split_picks
-from gearing_api.formats.strict_json import Unfit, parsed
+from gearing_api.formats.strict_json import TooManyValues, Unfit, parsed
 from gearing_api.http.bodies import body_bytes
 from gearing_api.http.problems import Problem, field_errors
 from gearing_api.mechanics.domain import DomainError
@@ -203,8 +203,8 @@ def _unquoted(text: str, errors: str) -> str:
     return unquote_to_bytes(text).decode(errors=errors) if "%" in text else text
 
 
-def read_object(request: Request, most: int) -> dict[str, Any]:
-    """The JSON object of the body, which may have so many bytes.
+def read_object(request: Request, most: int, most_values: int | None = None) -> dict[str, Any]:
+    """The JSON object of the body, which may have so many bytes, and so many values.
 
     Raises
     ------
@@ -214,7 +214,9 @@ def read_object(request: Request, most: int) -> dict[str, Any]:
     if request.mimetype != "application/json":
         raise Problem(415, "A build is sent as JSON: set Content-Type: application/json.")
     try:
-        value = parsed(body_bytes(request, most))
+        value = parsed(body_bytes(request, most), most_values)
+    except TooManyValues as error:
+        raise Problem(413, f"The body has more than {most_values} values.") from error
     except Unfit as error:
         raise Problem(400, f"The body cannot be read: {error}.") from error
     if not isinstance(value, dict):

@@ -5,7 +5,7 @@ from functools import partial
 from hashlib import sha256
 from typing import NamedTuple, cast
 
-from flask import Blueprint, Flask, Request, Response, render_template, request
+from flask import Blueprint, Flask, Request, Response, g, render_template, request
 from werkzeug.exceptions import HTTPException
 from werkzeug.local import LocalProxy
 

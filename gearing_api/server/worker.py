@@ -16,7 +16,7 @@ from gearing_api.http.problems import Problem, as_response
 LONGEST_LINE = 8190
 MOST_HEADERS = 60
 
-# Seconds for which a thread waits for the first byte of a connection, or for the rest of a body that nobody read.
+# Seconds for which a thread waits for a connection's first byte, or for the rest of a body that nobody read.
 setattr(gthread, "DEFAULT_WORKER_DATA_TIMEOUT", 0.1)  # noqa: B010  # which types-gunicorn calls final
 
 _LONGEST_PARTING = 2.0

@@ -209,13 +209,13 @@ class TestComputing:
     @pytest.fixture
     def asked(self, work: list[float], monkeypatch: pytest.MonkeyPatch, clock: list[float]) -> FlaskClient:
         """Each request of a tyre takes three seconds."""
-        ask = routes.ask
+        answer = routes.answer_as_document
 
-        def slow(*given: Any) -> Any:
+        def slow(*given: Any, **more: Any) -> Any:
             work[0] += 3.0
-            return ask(*given)
+            return answer(*given, **more)
 
-        monkeypatch.setattr(routes, "ask", slow)
+        monkeypatch.setattr(routes, "answer_as_document", slow)
         return asking(requests_per_minute=0, cpu_seconds_per_minute=10)
 
     def test_a_client_that_has_had_its_share_waits(self, asked: FlaskClient, clock: list[float]) -> None:
@@ -408,8 +408,11 @@ class TestHeavyWork:
             assert go.wait(20)
             return b"done"
 
+        def waiting_pieces(*given: object) -> Iterator[bytes]:
+            yield waiting()
+
         monkeypatch.setattr(chart, "_written", waiting)
-        monkeypatch.setattr(bulk, "columns_as_json", waiting)
+        monkeypatch.setattr(bulk, "columns_as_json", waiting_pieces)
         chart._drawn.cache_clear()
         yield begun, go
         go.set()
