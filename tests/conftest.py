@@ -13,7 +13,11 @@ from gearing_api.app import create_app
 from gearing_api.settings import Settings
 
 # All tests ask from one address. Those about the limit set their own.
-os.environ["GEARING_REQUESTS_PER_MINUTE"] = "0"
+os.environ |= {
+    "GEARING_REQUESTS_PER_MINUTE": "0",
+    "GEARING_CPU_SECONDS_PER_MINUTE": "0",
+    "GEARING_AT_ONCE": "0",
+}
 
 # The same builds in every run. A failing one is shown as it was found: making it smaller may take minutes and
 # is asked for with --hypothesis-profile=shrink. `explore` draws other builds each time.
@@ -25,7 +29,7 @@ settings.load_profile("plain")
 
 @pytest.fixture(scope="session")
 def app() -> Flask:
-    return create_app(Settings(requests_per_minute=0))
+    return create_app(Settings(requests_per_minute=0, cpu_seconds_per_minute=0))
 
 
 @pytest.fixture

@@ -1,5 +1,6 @@
 """Many builds at once: each distinct value is read once, and builds that are alike are answered together."""
 
+import math
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 
 from gearing_api.answer import Absent, Answer, Question, Source, Value, absences
 from gearing_api.build import Build
+from gearing_api.checkpoint import may_go_on
 from gearing_api.fields import Kind, Number
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import ask
@@ -23,6 +25,9 @@ CautionKey = tuple[str, str]
 
 MOST_TOLD = 10
 """Values of one build that are told as refused; any others are counted."""
+
+_MOST_EXPLAINED = 1_000
+_MOST_AT_ONCE = 20_000
 
 _NOT_GIVEN, _REFUSED = -1, -2
 _EVERY = slice(None)
@@ -245,7 +250,8 @@ def answered(
     if most_combinations is not None and len(groups) > most_combinations:
         raise TooVaried(len(groups))
     for alike in groups:
-        _answer_alike(question, given, alike, system, made)
+        for part in _in_parts(alike, count):
+            _answer_alike(question, given, part, system, made)
     return made
 
 
@@ -282,10 +288,21 @@ def _alike(given: Mapping[str, Given], rows: Picks | slice, count: int) -> Itera
     yield from np.split(places[order], np.flatnonzero(np.diff(group[order])) + 1)
 
 
+def _in_parts(rows: Picks | slice, count: int) -> Iterator[Picks | slice]:
+    """The rows, not too many at a time: work asks between the parts whether it may go on."""
+    if (count if isinstance(rows, slice) else rows.size) <= _MOST_AT_ONCE:
+        yield rows
+        return
+    places = np.arange(count)[rows]
+    for start in range(0, places.size, _MOST_AT_ONCE):
+        yield places[start : start + _MOST_AT_ONCE]
+
+
 def _answer_alike(
     question: Question, given: Mapping[str, Given], rows: Picks | slice, system: System, made: Rows
 ) -> None:
     """Answer builds that are alike, without those that are refused on the way."""
+    may_go_on()
     values = {name: one.draw(rows) for name, one in given.items()}
     try:
         build = Build({name: value for name, value in values.items() if value is not None}, {}, system)
@@ -317,7 +334,22 @@ def read_column(name: str, raw: object, system: System) -> Given:
     places: dict[Hashable, int] = {}
     picks = np.array([places.setdefault(_key(value), len(places)) for value in raw], dtype=np.intp)
     firsts = np.unique(picks, return_index=True)[1]
-    return Given(Pool([_read(name, raw[first], system) for first in firsts]), picks)
+    return Given(Pool([*_read_all(name, (raw[first] for first in firsts), system)]), picks)
+
+
+def _read_all(name: str, values: Iterable[object], system: System) -> Iterator[Any]:
+    """Each value read; those that are refused beyond so many share one error, which is short."""
+    refused = 0
+    for place, raw in enumerate(values):
+        if place % 1_000 == 0:
+            may_go_on()
+        value = _read(name, raw, system)
+        if isinstance(value, FieldError):
+            refused += 1
+            if refused == _MOST_EXPLAINED:
+                more = FieldError(name, "is refused, like many others in its column")
+            value = value if refused < _MOST_EXPLAINED else more
+        yield value
 
 
 def _plain_numbers(kind: Kind, raw: list[Any], system: System) -> NDArray[np.float64] | None:
@@ -348,8 +380,13 @@ def read_value(name: str, raw: object, system: System, where: str = "") -> Any:
         return replace(refused.faults[0], pointer=where)
 
 
-def errors_by_row(faults: Mapping[int, list[FieldError]]) -> dict[int, str]:
-    """A sentence for each row that was refused."""
-    return {
-        row: "; ".join(f"{fault.field} {fault.detail}" for fault in found) for row, found in faults.items()
-    }
+def errors_by_row(faults: Mapping[int, list[FieldError]], most: float = math.inf) -> dict[int, str]:
+    """A sentence for each row that was refused; one word when there are so many characters of them."""
+    sentences = {}
+    for row, found in faults.items():
+        sentence = "refused"
+        if most > 0:
+            sentence = "; ".join(f"{fault.field} {fault.detail}" for fault in found)
+            most -= len(sentence)
+        sentences[row] = sentence
+    return sentences

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from gearing_api.answer import Question, Source
 from gearing_api.batch.columns import CautionKey, Given, Picks, Pool, answered, errors_by_row, read_value
 from gearing_api.build import is_known
+from gearing_api.checkpoint import may_go_on
 from gearing_api.questions import OWNERS, needed
 from gearing_api.units import SYSTEMS, System
 from gearing_api.vocabulary import ALL_FIELDS, RESULTS, FieldError, InvalidBuild, hint, pointer, unknown_field
@@ -18,6 +19,11 @@ from gearing_api.vocabulary import ALL_FIELDS, RESULTS, FieldError, InvalidBuild
 BLOCK = 10_000
 """Rows at a time: few enough to stay in the processor's cache, and to keep other requests waiting no longer
 than they notice."""
+
+MOST_HINTS = 5
+"""Names for which the nearest known one is looked for, which takes time."""
+
+_MOST_REFUSED = 100
 
 MOST_COMBINATIONS = 1 << 62
 """Combinations that can still be counted off."""
@@ -61,6 +67,13 @@ class Plan:
         return self.count if self.limit is None else min(self.count, self.limit)
 
     @property
+    def combinations(self) -> int:
+        """In how many groups its builds are computed: of those that differ in form, in each block."""
+        forms = math.prod(np.unique(self.pools[name].codes).size for name in self.labels)
+        count = self.rows if self.sort is None else self.count
+        return min(forms * -(-count // BLOCK), count)
+
+    @property
     def columns(self) -> tuple[str, ...]:
         """The varied fields, then the results."""
         return (*self.labels, *self.report)
@@ -98,13 +111,23 @@ class Block:
         )
 
 
-def read_plan(raw: Mapping[str, Any]) -> Plan:
+class TooManyCells(ValueError):
+    """A plan that makes more cells than may be computed."""
+
+    def __init__(self, rows: int, columns: int) -> None:
+        self.rows, self.columns, self.cells = rows, columns, rows * columns
+        super().__init__(f"{rows} rows x {columns} columns = {self.cells} cells")
+
+
+def read_plan(raw: Mapping[str, Any], most_cells: int | None = None) -> Plan:
     """A plan from its wire form.
 
     Raises
     ------
     InvalidBuild
         If a member is missing or not known, or a value is refused.
+    TooManyCells
+        If it makes more of them. No value has been read then.
     """
     _refuse(_misshapen(raw))
     build, vary, report = raw["build"], raw["vary"], raw["report"]
@@ -112,6 +135,11 @@ def read_plan(raw: Mapping[str, Any]) -> Plan:
     system: System = raw.get("units", "us")
     sort, limit = raw.get("sort"), raw.get("limit")
     columns = {*vary, *report}
+    rows = math.prod(map(len, vary.values()))
+    if sort is None and type(limit) is int and limit > 0:
+        rows = min(rows, limit)
+    if most_cells is not None and rows * len(columns) > most_cells:
+        raise TooManyCells(rows, len(columns))
     faults = [*_unmet(report, {*build, *vary}, system), *_unsorted(sort, columns), *_unlimited(limit)]
     pools = {name: _pool(name, [(pointer("build", name), value)], system) for name, value in build.items()}
     for name, values in vary.items():
@@ -158,9 +186,9 @@ def _misnamed(build: Mapping[str, Any], vary: Mapping[str, Any]) -> Iterator[Fie
         )
         return
     for member, names in (("build", build), ("vary", vary)):
-        for name in names:
-            if name not in ALL_FIELDS:
-                yield replace(unknown_field(name), pointer=pointer(member, name))
+        unknown = [name for name in names if name not in ALL_FIELDS]
+        for place, name in enumerate(unknown):
+            yield replace(unknown_field(name, close=place < MOST_HINTS), pointer=pointer(member, name))
     for name, values in vary.items():
         if name in build:
             yield FieldError(
@@ -181,7 +209,8 @@ def _not_reported(names: list[Any]) -> Iterator[FieldError]:
         return
     for place, name in enumerate(names):
         if not isinstance(name, str) or name not in OWNERS:
-            detail = f"names no result of any question{hint(str(name), OWNERS)}"
+            near = hint(str(name), OWNERS if place < MOST_HINTS else ())
+            detail = f"names no result of any question{near}"
             yield FieldError("report", detail, str(name), pointer("report", place))
 
 
@@ -204,8 +233,17 @@ def _unlimited(limit: object) -> Iterator[FieldError]:
 
 
 def _pool(name: str, values: Iterable[tuple[str, Any]], system: System) -> Pool:
-    """The values read, each of them given with its pointer."""
-    return Pool([read_value(name, value, system, where) for where, value in values])
+    """The values read, each of them given with its pointer; no further than to so many that are refused."""
+    read: list[Any] = []
+    refused = 0
+    for where, value in values:
+        if refused > _MOST_REFUSED:
+            break
+        if len(read) % 1_000 == 0:
+            may_go_on()
+        read.append(read_value(name, value, system, where))
+        refused += isinstance(read[-1], FieldError)
+    return Pool(read)
 
 
 def labels(vary: Mapping[str, list[Any]]) -> dict[str, NDArray[Any]]:

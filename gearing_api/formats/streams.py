@@ -1,6 +1,6 @@
 """Write many rows as bytes, block by block: CSV, NDJSON, and columns as JSON."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from itertools import groupby
 from typing import Any
@@ -9,6 +9,7 @@ import numpy as np
 import orjson
 from numpy.typing import NDArray
 
+from gearing_api.checkpoint import may_go_on
 from gearing_api.formats.delimited import cell_text, line
 from gearing_api.formats.options import OutputOptions
 
@@ -46,12 +47,22 @@ def ndjson_rows(columns: Columns, errors: Errors) -> bytes:
     return b"[" + lines[:-1] if lines else b""
 
 
-def columns_as_json(around: Mapping[str, Any], columns: Columns) -> bytes:
-    """Write a document with the columns as arrays; null for a value that is absent."""
-    return orjson.dumps(
-        {**around, "columns": {name: _array(column) for name, column in columns.items()}},
-        option=orjson.OPT_SERIALIZE_NUMPY,
-    )
+def columns_as_json(
+    around: Mapping[str, Any], columns: Iterable[tuple[str, NDArray[Any]]], size: int = 20_000
+) -> Iterator[bytes]:
+    """Write a document with the columns as arrays, piece by piece; null for a value that is absent."""
+    yield orjson.dumps(around)[:-1] + (b',"columns":{' if around else b'"columns":{')
+    between = b""
+    for name, column in columns:
+        yield between + orjson.dumps(name) + b":["
+        for start in range(0, len(column), size):
+            may_go_on()
+            piece = orjson.dumps(_array(column[start : start + size]), option=orjson.OPT_SERIALIZE_NUMPY)[
+                1:-1
+            ]
+            yield b"," + piece if start else piece
+        between = b"],"
+    yield b"]}}" if between else b"}}"
 
 
 def _array(column: NDArray[Any]) -> Any:

@@ -1,7 +1,5 @@
 """Many builds in one request: rows of CSV, columns of JSON, and every combination of varied fields."""
 
-import csv
-import io
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any
@@ -12,16 +10,27 @@ from numpy.typing import NDArray
 
 from gearing_api.answer import Question, Source
 from gearing_api.batch.columns import CautionKey, Rows, TooVaried, answered, errors_by_row, read_column
-from gearing_api.batch.comparisons import BLOCK, Block, Plan, blocks, joined, labels, read_plan
+from gearing_api.batch.comparisons import (
+    BLOCK,
+    MOST_HINTS,
+    Block,
+    Plan,
+    TooManyCells,
+    blocks,
+    joined,
+    labels,
+    read_plan,
+)
 from gearing_api.fields import Coefficients, Curve, Loads, Ratios, Series
-from gearing_api.formats import FORMATS
+from gearing_api.formats import FORMATS, dumped
 from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.streams import columns_as_json, csv_heading, csv_rows, ndjson_heading, ndjson_rows
+from gearing_api.http.bodies import error_budget
+from gearing_api.http.csv_rows import read_rows
 from gearing_api.http.negotiation import accepted
 from gearing_api.http.problems import Problem, field_errors
 from gearing_api.http.requests import (
     ParsedRequest,
-    body_bytes,
     in_body,
     misplaced_in_query,
     parse_names,
@@ -36,11 +45,9 @@ from gearing_api.vocabulary import ALL_FIELDS, RESULTS, FieldError, InvalidBuild
 
 CAUTIONS = "cautions"
 UNREAD = "_"
-OFFLINE = "gearing-api sweep PLAN.json --out results.csv"
+ANY_SIZE = "Any size can be computed offline: gearing-api sweep PLAN.json --out results.csv"
 
 COMPARISON_FORMATS = {"json": "application/json", "csv": "text/csv", "ndjson": "application/x-ndjson"}
-
-_MOST_COLUMNS = 500
 
 Columns = dict[str, NDArray[Any]]
 Faults = dict[int, list[FieldError]]
@@ -56,37 +63,42 @@ def csv_batch(question: Question, request: Request, settings: Settings) -> Respo
     """
     asked = _options_in_query(request, settings)
     wanted = _wanted(question, asked)
-    headings, lines = _csv_lines(request, settings, asked.options)
-    width = len(headings)
+    table = read_rows(request, settings, asked.options)
+    hint = " (with decimal=comma the separator is a semicolon)" if ";" in table.headings[0] else ""
+    misheaded = list(_misheaded(table.headings, hint))
+    if misheaded:
+        raise refusal(misheaded, lambda name: "header row")
     faults: Faults = {
-        row: [FieldError("row", f"has {len(cells)} cells under {width} headings")]
-        for row, cells in enumerate(lines)
-        if any(cells[width:])
+        row: [FieldError("row", f"has {cells} cells under {len(table.headings)} headings")]
+        for row, cells in table.too_wide.items()
     }
-    lines = [_padded(cells, width) for cells in lines]
-    texts = {name: [cells[place] for cells in lines] for place, name in enumerate(headings)}
+    texts = dict(zip(table.headings, table.columns, strict=True))
     columns = {
         name: [_cell(text, asked.options) for text in column]
         for name, column in texts.items()
         if not name.startswith(UNREAD)
     }
-    rows = _ask(question, columns, len(lines), asked.system, wanted, faults, settings)
-    shown = {name: _words(column) for name, column in texts.items()} | _in_units(rows, asked.system)
-    shown[CAUTIONS] = _codes(rows)
-    return Response(
-        _csv(shown, errors_by_row(rows.faults), asked.options), content_type=FORMATS["csv"].media_type
-    )
+    rows = _ask(question, columns, table.count, asked.system, wanted, faults, settings)
+    columns.clear()
+    pieces = _csv(texts, rows, asked, error_budget(request))
+    return _sent(pieces, table.count > BLOCK, FORMATS["csv"].media_type, request)
 
 
-def _csv(columns: Columns, errors: Mapping[int, str], options: OutputOptions) -> bytes:
-    """Heading and rows, a few at a time for the sake of other requests."""
-    parts = [csv_heading(list(columns), options)]
-    count = len(columns[CAUTIONS])
-    for start in range(0, count, BLOCK):
-        some = {name: column[start : start + BLOCK] for name, column in columns.items()}
-        told = {row - start: errors[row] for row in range(start, min(start + BLOCK, count)) if row in errors}
-        parts.append(csv_rows(some, told, options))
-    return b"".join(parts)
+def _csv(texts: Mapping[str, list[str]], rows: Rows, asked: ParsedRequest, budget: int) -> Iterator[bytes]:
+    """Heading and rows, block by block."""
+    codes = _codes(rows)
+    yield csv_heading([*dict.fromkeys((*texts, *rows.results, CAUTIONS))], asked.options)
+    for start in range(0, rows.count, BLOCK):
+        stop = min(start + BLOCK, rows.count)
+        some = {name: _words(column[start:stop]) for name, column in texts.items()}
+        some |= {
+            name: _in_units(name, values[start:stop], asked.system) for name, values in rows.results.items()
+        }
+        some[CAUTIONS] = codes[start:stop]
+        faults = {row - start: rows.faults[row] for row in range(start, stop) if row in rows.faults}
+        told = errors_by_row(faults, budget)
+        budget -= sum(map(len, told.values()))
+        yield csv_rows(some, told, asked.options)
 
 
 def _options_in_query(request: Request, settings: Settings, *members: str) -> ParsedRequest:
@@ -100,46 +112,17 @@ def _options_in_query(request: Request, settings: Settings, *members: str) -> Pa
     return asked
 
 
-def _csv_lines(
-    request: Request, settings: Settings, options: OutputOptions
-) -> tuple[list[str], list[list[str]]]:
-    """The headings, and the cells of each line below. Blank lines before and after are no rows."""
-    if request.mimetype != "text/csv":
-        raise Problem(415, "Rows are sent as CSV: set Content-Type: text/csv.")
-    try:
-        text = body_bytes(request, settings.many_bytes).decode("utf-8-sig").strip("\r\n")
-        reader = csv.reader(io.StringIO(text, newline=""), delimiter=options.separator, strict=True)
-        headings, *lines = [cells for cells in reader] or [[]]  # noqa: C416  # list() would let no other thread run
-    except (UnicodeDecodeError, csv.Error) as error:
-        raise Problem(400, "The body cannot be read: it is not well-formed CSV in UTF-8.") from error
-    headings = [heading.strip() for heading in headings]
-    while headings and not headings[-1]:
-        headings.pop()
-    if not headings:
-        raise Problem(400, "The body cannot be read: its first line must name the fields.")
-    if len(headings) > _MOST_COLUMNS:
-        raise Problem(422, f"There are {len(headings)} columns: at most {_MOST_COLUMNS} are read.")
-    hint = " (with decimal=comma the separator is a semicolon)" if ";" in headings[0] else ""
-    faults = list(_misheaded(headings, hint))
-    if faults:
-        raise refusal(faults, lambda name: "header row")
-    _check_rows(len(lines), settings)
-    return headings, lines
-
-
 def _misheaded(headings: list[str], hint: str) -> Iterator[FieldError]:
+    unknown = 0
     for place, name in enumerate(headings):
         if not name:
             yield FieldError(f"column {place + 1}", "has no heading")
-        elif name in headings[:place]:
+        elif headings.index(name) < place:
             yield FieldError(name, "heads two columns")
         elif name not in ALL_FIELDS and not name.startswith(UNREAD):
-            fault = unknown_field(name)
+            unknown += 1
+            fault = unknown_field(name, close=unknown <= MOST_HINTS)
             yield replace(fault, detail=fault.detail + hint)
-
-
-def _padded(cells: list[str], width: int) -> list[str]:
-    return cells if len(cells) == width else (cells + [""] * width)[:width]
 
 
 def _cell(text: str, options: OutputOptions) -> Any:
@@ -163,7 +146,7 @@ def json_batch(question: Question, request: Request, settings: Settings) -> Resp
     Problem
         400, 413, 415 or 422 where no row can be answered.
     """
-    query, body = read_query(request, settings), read_object(request, settings.many_bytes)
+    query, body = read_query(request, settings), read_object(request, settings.many_bytes, settings.values)
     columns = body.pop("columns", None)
     asked = parse_names({**query, **body}, query, "body")
     errors = [misplaced_in_query(name, body) for name in query if name in body or name in asked.raw]
@@ -190,20 +173,20 @@ def json_batch(question: Question, request: Request, settings: Settings) -> Resp
         "units": asked.system,
         "count": rows.count,
         "column_units": {name: RESULTS[name].unit(asked.system) for name in wanted},
-        **_errors(rows.faults, at, settings),
+        **_errors(rows.faults, at, settings, error_budget(request)),
         **_account(rows.cautions, rows.sources),
     }
-    made = columns_as_json(around, _in_units(rows, asked.system))
-    return Response(made, content_type=COMPARISON_FORMATS["json"])
+    shown = ((name, _in_units(name, values, asked.system)) for name, values in rows.results.items())
+    pieces = columns_as_json(around, shown)
+    return _sent(pieces, rows.count > BLOCK, COMPARISON_FORMATS["json"], request)
 
 
 def _common_length(columns: Mapping[str, Any], settings: Settings) -> int:
     if len(columns) > len(ALL_FIELDS):
         raise Problem(422, f"There are {len(columns)} columns: all fields are {len(ALL_FIELDS)}.")
     faults = [
-        replace(unknown_field(name), pointer=pointer("columns", name))
-        for name in columns
-        if name not in ALL_FIELDS
+        replace(unknown_field(name, close=place < MOST_HINTS), pointer=pointer("columns", name))
+        for place, name in enumerate(name for name in columns if name not in ALL_FIELDS)
     ]
     lists = {name: raw for name, raw in columns.items() if isinstance(raw, list) and name in ALL_FIELDS}
     faults += [_ambiguous(name) for name, raw in lists.items() if _is_one_list(name, raw)]
@@ -253,11 +236,9 @@ def _ask(
         ) from error
 
 
-def _in_units(rows: Rows, system: System) -> Columns:
-    return {
-        name: values if (quantity := RESULTS[name].quantity) is None else quantity.out(values, system)
-        for name, values in rows.results.items()
-    }
+def _in_units(name: str, values: NDArray[Any], system: System) -> NDArray[Any]:
+    quantity = RESULTS[name].quantity
+    return values if quantity is None else quantity.out(values, system)
 
 
 def _wanted(question: Question, asked: ParsedRequest) -> tuple[str, ...]:
@@ -282,22 +263,22 @@ def _codes(rows: Rows) -> NDArray[Any]:
     return _words(text.rstrip() for text in codes)
 
 
-def _errors(faults: Faults, at: Callable[[int, FieldError], str], settings: Settings) -> dict[str, Any]:
-    """The errors by row, those above the limit counted."""
-    listed = sorted(faults)[: settings.row_errors_listed]
-    told: dict[str, Any] = {
-        "errors": [
-            {"index": row, **error}
-            for row in listed
-            for error in field_errors(
-                (replace(fault, pointer=at(row, fault)) for fault in faults[row]), in_body
-            )
-        ],
-        "error_count": len(faults),
-    }
-    if len(faults) > len(listed):
-        told["errors_not_listed"] = len(faults) - len(listed)
-    return told
+def _errors(
+    faults: Faults, at: Callable[[int, FieldError], str], settings: Settings, budget: int
+) -> dict[str, Any]:
+    """The errors by row, those above the limit, or above so many bytes, counted."""
+    listed: list[dict[str, Any]] = []
+    rows = 0
+    for row in sorted(faults)[: settings.row_errors_listed]:
+        found = (replace(fault, pointer=at(row, fault)) for fault in faults[row])
+        errors = [{"index": row, **error} for error in field_errors(found, in_body)]
+        budget -= len(dumped(errors))
+        if budget < 0 and rows:
+            break
+        listed += errors
+        rows += 1
+    account: dict[str, Any] = {"errors": listed, "error_count": len(faults)}
+    return account | ({"errors_not_listed": len(faults) - rows} if rows < len(faults) else {})
 
 
 def _account(cautions: Mapping[CautionKey, NDArray[np.bool_]], sources: Iterable[Source]) -> dict[str, Any]:
@@ -321,49 +302,56 @@ def comparison(request: Request, suffix: str | None, settings: Settings) -> Resp
     """
     form = suffix or accepted(request, {kind: form for form, kind in COMPARISON_FORMATS.items()})
     asked = _options_in_query(request, settings, "units", "pick")
-    plan = _plan(read_object(request, settings.body_bytes), asked.options)
-    computed = plan.count if plan.sort else plan.rows
-    cells = computed * len(plan.columns)
-    if cells > settings.cells:
-        detail = (
-            f"makes {computed} rows x {len(plan.columns)} columns = {cells} cells: at most {settings.cells} "
-            f"are computed at a time. Any size can be computed offline: {OFFLINE}"
-        )
-        raise refusal([FieldError("vary", detail)], in_body)
+    plan = _plan(read_object(request, settings.body_bytes, settings.values), asked.options, settings)
     if form == "csv":
-        return _streamed(_csv_stream(plan, asked.options), FORMATS["csv"].media_type, request)
+        pieces = _csv_stream(plan, asked.options, error_budget(request))
+        return _sent(pieces, True, FORMATS["csv"].media_type, request)
     if form == "ndjson":
-        return _streamed(_ndjson_stream(plan), COMPARISON_FORMATS["ndjson"], request)
-    return _as_json(plan, joined(blocks(plan)), settings)
+        pieces = _ndjson_stream(plan, error_budget(request))
+        return _sent(pieces, True, COMPARISON_FORMATS["ndjson"], request)
+    return _as_json(plan, joined(blocks(plan)), request, settings)
 
 
-def _plan(raw: dict[str, Any], options: OutputOptions) -> Plan:
+def _plan(raw: dict[str, Any], options: OutputOptions, settings: Settings) -> Plan:
     try:
-        plan = read_plan(with_decimal_point(raw) if options.decimal_comma else raw)
+        plan = read_plan(with_decimal_point(raw) if options.decimal_comma else raw, settings.cells)
     except InvalidBuild as error:
         raise refusal(error.faults, in_body) from error
+    except TooManyCells as error:
+        detail = f"makes {error}: at most {settings.cells} are computed at a time"
+        raise refusal([FieldError("vary", f"{detail}. {ANY_SIZE}")], in_body) from error
+    if plan.combinations > settings.combinations:
+        detail = (
+            f"makes {plan.combinations} groups of builds that differ in the form of their fields: at most "
+            f"{settings.combinations} are computed at a time. Vary lists of one length, tyres of one kind"
+        )
+        raise refusal([FieldError("vary", f"{detail}. {ANY_SIZE}")], in_body)
     return replace(plan, labels=labels(raw["vary"])) if options.decimal_comma else plan
 
 
-def _streamed(pieces: Iterator[bytes], media_type: str, request: Request) -> Response:
-    """The pieces as they come. HTTP/1.0 cannot tell an end from a break, so there it comes whole."""
-    whole = request.environ.get("SERVER_PROTOCOL") == "HTTP/1.0"
+def _sent(pieces: Iterator[bytes], streamed: bool, media_type: str, request: Request) -> Response:
+    """The pieces, as they come where that is wanted. HTTP/1.0 cannot tell an end from a break."""
+    whole = not streamed or request.environ.get("SERVER_PROTOCOL") == "HTTP/1.0"
     return Response(b"".join(pieces) if whole else pieces, content_type=media_type)
 
 
-def _csv_stream(plan: Plan, options: OutputOptions) -> Iterator[bytes]:
+def _csv_stream(plan: Plan, options: OutputOptions, budget: int) -> Iterator[bytes]:
     yield csv_heading(plan.columns, options)
     for block in blocks(plan):
-        yield csv_rows(block.columns, block.told(), options)
+        errors = errors_by_row(block.faults, budget)
+        budget -= sum(map(len, errors.values()))
+        yield csv_rows(block.columns, errors, options)
 
 
-def _ndjson_stream(plan: Plan) -> Iterator[bytes]:
+def _ndjson_stream(plan: Plan, budget: int) -> Iterator[bytes]:
     yield ndjson_heading(plan.columns, [plan.unit(name) for name in plan.columns])
     for block in blocks(plan):
-        yield ndjson_rows(block.columns, block.told())
+        errors = errors_by_row(block.faults, budget)
+        budget -= sum(map(len, errors.values()))
+        yield ndjson_rows(block.columns, errors)
 
 
-def _as_json(plan: Plan, whole: Block, settings: Settings) -> Response:
+def _as_json(plan: Plan, whole: Block, request: Request, settings: Settings) -> Response:
     around = {
         "question": "comparison",
         "units": plan.system,
@@ -373,7 +361,9 @@ def _as_json(plan: Plan, whole: Block, settings: Settings) -> Response:
             whole.faults,
             lambda row, fault: pointer("vary" if fault.field in plan.labels else "build", fault.field),
             settings,
+            error_budget(request),
         ),
         **_account(whole.cautions, whole.sources),
     }
-    return Response(columns_as_json(around, whole.columns), content_type=COMPARISON_FORMATS["json"])
+    pieces = columns_as_json(around, whole.columns.items())
+    return _sent(pieces, whole.count > BLOCK, COMPARISON_FORMATS["json"], request)

@@ -36,11 +36,17 @@ def behind_proxy(application: "WSGIApplication", settings: Settings) -> "WSGIApp
     return named
 
 
+def lacks_host(environ: "WSGIEnvironment") -> bool:
+    """Whether it names no host, as HTTP/1.1 demands (RFC 9112, section 3.2)."""
+    return environ.get("SERVER_PROTOCOL") == "HTTP/1.1" and not environ.get("HTTP_HOST")
+
+
 def _as_public(application: "WSGIApplication", address: str) -> "WSGIApplication":
     parts = urlsplit(address)
 
     def public(environ: "WSGIEnvironment", start_response: "StartResponse") -> Iterable[bytes]:
-        environ["wsgi.url_scheme"], environ["HTTP_HOST"] = parts.scheme, parts.netloc
+        if not lacks_host(environ):
+            environ["wsgi.url_scheme"], environ["HTTP_HOST"] = parts.scheme, parts.netloc
         return application(environ, start_response)
 
     return public

@@ -1,123 +1,238 @@
-"""How much of the service one client may have: requests in a minute, and heavy work at once."""
+"""How much of the service one client may have, and the account of each request.
 
+A client may have so many requests and so many seconds of computing (the time of its thread on a processor) in
+a sliding minute. Its requests compute one after the other in each process, each until its deadline at the
+longest: long work asks between its blocks whether it may go on (`gearing_api.checkpoint`).
+"""
+
+import errno
 import logging
-from collections.abc import Callable
-from threading import BoundedSemaphore, Lock
-from time import monotonic, time
-from typing import Protocol
+from collections.abc import Callable, Iterable, Iterator
+from math import ceil, inf
+from time import monotonic, thread_time
+from typing import TYPE_CHECKING, Any
 
 from flask import Flask, Response, g, request
 
+from gearing_api import checkpoint
+from gearing_api.http.counts import WINDOW, Counts, Quota, SharedCounts
 from gearing_api.http.problems import Problem
+from gearing_api.http.turns import ConcurrencyLimit, Turn, Turns
 from gearing_api.settings import Settings
 
+if TYPE_CHECKING:
+    from _typeshed.wsgi import StartResponse, WSGIApplication, WSGIEnvironment
+
 UNCOUNTED = frozenset({"/healthz", "/readyz", "/metrics"})
-_FREE_METHODS = frozenset({"HEAD", "OPTIONS"})
-_WINDOW = 60
-_PATIENCE = 0.2
-_PAUSE = 5.0
-_BUSY_SECONDS = 2
+_WORK = "gearing.work"
+_BEGAN = "gearing.began"
 
 _log = logging.getLogger(__name__)
 
 
-class Counts(Protocol):
-    """Where the requests of clients are counted."""
+class Work:
+    """The account of one request: who asks, what it has computed, what it holds, and when it must end."""
 
-    def add(self, window: int, client: str) -> int:
-        """Count one more of this client in this window; how many there are."""
+    def __init__(self, client: str, turn: Turn, limits: "_Limits", began: float) -> None:
+        self.client = client
+        self.streams = False
+        self.gate: ConcurrencyLimit | None = None
+        self._turn = turn
+        self._limits = limits
+        self._began = began
+        self._ends = monotonic() + limits.longest
+        self._held: list[Callable[[], None]] = []
+        self._open = True
+
+    def start(self) -> None:
+        """Begin to compute, the request being read: wait for the turn, take the place that the work needs.
+
+        Raises
+        ------
+        Problem
+            503 if the turn does not come in time, or there is no place.
+        """
+        self._take_turn()
+        if self.gate is not None:
+            gate, self.gate = self.gate, None
+            self._held.append(gate.enter(self.client))
+
+    def pause(self) -> None:
+        """Let others of the client compute while this request waits for its reader."""
+        self._turn.give()
+
+    def go_on(self) -> None:
+        """Return if this request may compute on; those of the client that wait come first.
+
+        Raises
+        ------
+        Problem
+            503 after the deadline, 413 if it has used a whole minute's worth of computing.
+        """
+        if not self._open:
+            return
+        if monotonic() > self._ends:
+            raise self._late()
+        if thread_time() - self._began > self._limits.quota.seconds:
+            detail = f"This request computes for more than {self._limits.quota.seconds:g} s, all that an"
+            raise Problem(413, f"{detail} address may have in a minute: ask for less at a time.")
+        if not self._turn.pass_on(self._ends):
+            raise self._late()
+
+    def close(self) -> None:
+        """Charge the client, and give back all that is held. Once, however often it is called."""
+        if self._open:
+            self._open = False
+            checkpoint.ask_with(None)
+            self._turn.leave()
+            for leave in self._held:
+                leave()
+            if self._limits.counts is not None:
+                self._limits.counts.charge(self.client, max(thread_time() - self._began, 0.0))
+
+    def _take_turn(self) -> None:
+        if not self._turn.take(self._ends):
+            raise self._late()
+
+    def _late(self) -> Problem:
+        detail = f"This request was not answered within {self._limits.longest:g} s: it is stopped."
+        return Problem(503, detail, retry_after=WINDOW)
+
+    def pieces(self, made: Iterator[bytes]) -> Iterator[bytes]:
+        """The pieces of a stream, each computed in turn. It breaks off where the work must end."""
+        while True:
+            try:
+                self._take_turn()
+                piece = next(made, None)
+            except Problem as problem:
+                _log.warning("An answer breaks off: %s", problem.detail)
+                raise BrokenPipeError(errno.EPIPE, problem.detail) from problem
+            finally:
+                self._turn.give()
+            if piece is None:
+                return
+            yield piece
 
 
-class InMemory:
-    """The counts of the running minute, in this process."""
+class _Limits:
+    """What holds for every request of this process."""
 
-    def __init__(self) -> None:
-        self._lock = Lock()
-        self._window = 0
-        self._counts: dict[str, int] = {}
-
-    def add(self, window: int, client: str) -> int:
-        """Count one more of this client in this window; how many there are."""
-        with self._lock:
-            if window != self._window:
-                self._window, self._counts = window, {}
-            count = self._counts[client] = self._counts.get(client, 0) + 1
-            return count
-
-
-class InRedis:
-    """Counts that processes and machines share. While Redis is gone each process counts for itself."""
-
-    def __init__(self, address: str) -> None:
-        from redis import Redis, RedisError
-        from redis.backoff import NoBackoff
-        from redis.retry import Retry
-
-        self._server = Redis.from_url(
-            address, socket_timeout=_PATIENCE, socket_connect_timeout=_PATIENCE, retry=Retry(NoBackoff(), 1)
-        )
-        self._gone: type[Exception] = RedisError
-        self._alone = InMemory()
-        self._tried_again = 0.0
-        self._lost = False
-
-    def add(self, window: int, client: str) -> int:
-        """Count one more of this client in this window; how many there are."""
-        alone = self._alone.add(window, client)
-        if monotonic() < self._tried_again:
-            return alone
-        try:
-            count = self._shared(window, client)
-        except self._gone:
-            self._tried_again = monotonic() + _PAUSE
-            self._tell(True, "the shared counts cannot be reached: this process counts for itself")
-            return alone
-        self._tell(False, "the shared counts are back")
-        return count
-
-    def _shared(self, window: int, client: str) -> int:
-        key = f"gearing:{window}:{client}"
-        with self._server.pipeline(transaction=False) as commands:
-            commands.incr(key)
-            commands.expire(key, 2 * _WINDOW)
-            count, _ = commands.execute()
-        return int(count)
-
-    def _tell(self, lost: bool, sentence: str) -> None:
-        if lost != self._lost:
-            self._lost = lost
-            _log.warning(sentence)
+    def __init__(self, settings: Settings) -> None:
+        self.longest = settings.request_seconds or inf
+        self.quota = Quota(settings.requests_per_minute or inf, settings.cpu_seconds_per_minute or inf)
+        self.turns = Turns(settings.at_once)
+        self.counts: Counts | None = None
+        if self.quota != (inf, inf):
+            self.counts = SharedCounts(settings.rate_storage) if settings.rate_storage else Counts()
 
 
 def limit_rate(app: Flask, settings: Settings) -> None:
-    """Let each client ask so many times in a minute, and tell it how many are left.
+    """Give each client its share of requests, of computing and of places, and tell it what is left.
 
-    HEAD and OPTIONS are free, as are the probes of those who run the service.
+    OPTIONS is free, as are the probes of those who run the service.
     """
-    quota = settings.requests_per_minute
-    if not quota:
-        return
-    counts: Counts = InRedis(settings.rate_storage) if settings.rate_storage else InMemory()
-    policy = f'"default";q={quota};w={_WINDOW}'
+    limits = _Limits(settings)
+    policy = _written(limits.quota, limits.quota, f"w={WINDOW}", "q")
 
     @app.before_request
-    def count() -> None:
+    def begin() -> None:
         environ = request.environ
-        if environ["REQUEST_METHOD"] in _FREE_METHODS or environ["PATH_INFO"] in UNCOUNTED:
+        if environ["REQUEST_METHOD"] == "OPTIONS" or environ["PATH_INFO"] in UNCOUNTED:
             return
-        window, gone = divmod(int(time()), _WINDOW)
-        asked = counts.add(window, client(environ.get("REMOTE_ADDR", "")))
-        g.rate = f'"default";r={max(quota - asked, 0)};t={_WINDOW - gone}'
-        if asked > quota:
-            detail = f"This address has asked {quota} times in this minute, which is what one may."
-            raise Problem(429, detail, retry_after=_WINDOW - gone)
+        who = client(environ.get("REMOTE_ADDR", ""))
+        _count(limits, who)
+        work = Work(who, limits.turns.enter(who), limits, environ.get(_BEGAN, thread_time()))
+        g.work = environ[_WORK] = work
+        checkpoint.ask_with(work.go_on)
+        if environ["REQUEST_METHOD"] != "POST":  # its body comes first
+            work.start()
 
     @app.after_request
-    def tell(response: Response) -> Response:
+    def finish(response: Response) -> Response:
+        if "work" in g:
+            g.work.streams = response.is_streamed
+            g.work.pause()
         if "rate" in g:
             response.headers.add("RateLimit-Policy", policy)
             response.headers.add("RateLimit", g.rate)
         return response
+
+    metered = _metered(app.wsgi_app)
+    app.wsgi_app = metered  # type: ignore[assignment, method-assign]  # as Flask documents it
+
+
+def _count(limits: _Limits, who: str) -> None:
+    if limits.counts is None:
+        return
+    standing = limits.counts.admit(who, limits.quota)
+    g.rate = _written(limits.quota, standing, f"t={ceil(standing.wait) or WINDOW}", "r")
+    if standing.wait:
+        what = f"asked {limits.quota.requests:g} times"
+        if standing.requests >= 1:
+            what = f"used {limits.quota.seconds:g} s of computing"
+        detail = f"This address has {what} within a minute, which is what one may."
+        raise Problem(429, detail, retry_after=ceil(standing.wait))
+
+
+def _written(quota: Quota, amounts: Any, more: str, letter: str) -> str:
+    """The limits that there are, as a header's list; computing in milliseconds."""
+    items = []
+    if quota.requests < inf:
+        items.append(f'"default";{letter}={int(amounts.requests)};{more}')
+    if quota.seconds < inf:
+        items.append(f'"cpu-ms";{letter}={int(amounts.seconds * 1e3)};{more}')
+    return ", ".join(items)
+
+
+def _metered(application: "WSGIApplication") -> "WSGIApplication":
+    """The application, with the account of a request kept until its answer is sent or left."""
+
+    def outer(environ: "WSGIEnvironment", start_response: "StartResponse") -> Iterable[bytes]:
+        environ[_BEGAN] = thread_time()
+        try:
+            pieces = application(environ, start_response)
+        except BaseException:
+            if _WORK in environ:
+                environ[_WORK].close()
+            raise
+        return _Sent(pieces, environ[_WORK]) if _WORK in environ else pieces
+
+    return outer
+
+
+class _Sent:
+    """An answer on its way. The account is closed with it, or when it is dropped."""
+
+    def __init__(self, pieces: Iterable[bytes], work: Work) -> None:
+        self._whole = pieces
+        self._closed = False
+        self._pieces = work.pieces(iter(pieces)) if work.streams else iter(pieces)
+        self._work = work
+
+    def __iter__(self) -> Iterator[bytes]:
+        return self
+
+    def __next__(self) -> bytes:
+        try:
+            return next(self._pieces)
+        except BaseException:
+            self.close()
+            raise
+
+    def close(self) -> None:
+        """Leave the answer."""
+        if self._closed:
+            return
+        self._closed = True
+        close = getattr(self._whole, "close", None)
+        try:
+            if close is not None:
+                close()
+        finally:
+            self._work.close()
+
+    def __del__(self) -> None:
+        self.close()
 
 
 def client(address: str) -> str:
@@ -131,31 +246,3 @@ def client(address: str) -> str:
     except ValueError:
         return address
     return str(known.ipv4_mapped or IPv6Address(int(known) >> 64 << 64))
-
-
-class ConcurrencyLimit:
-    """Lets so many through at once; one more is asked to come again."""
-
-    def __init__(self, most: int, what: str) -> None:
-        self._places = BoundedSemaphore(most) if most else None
-        self._refusal = f"This process has {most} {what} in work already."
-
-    def enter(self) -> Callable[[], None]:
-        """Take a place; what gives it back, once however often it is called.
-
-        Raises
-        ------
-        Problem
-            503 if there is none.
-        """
-        if self._places is None:
-            return lambda: None
-        if not self._places.acquire(blocking=False):
-            raise Problem(503, self._refusal, retry_after=_BUSY_SECONDS)
-        held = [self._places]
-
-        def leave() -> None:
-            if held:
-                held.pop().release()
-
-        return leave

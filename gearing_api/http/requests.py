@@ -1,17 +1,18 @@
 """From a request to the fields and options it gives: each name once, nothing silently dropped."""
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 from urllib.parse import unquote_to_bytes
 
 from flask import Request, g
-from werkzeug.exceptions import HTTPException
 
 from gearing_api.build import Build
 from gearing_api.formats.chart import SIZES, THEMES
 from gearing_api.formats.options import OutputOptions, split_picks
-from gearing_api.formats.strict_json import Unfit, parsed
+from gearing_api.formats.strict_json import TooManyValues, Unfit, parsed
+from gearing_api.http.bodies import body_bytes
 from gearing_api.http.problems import Problem, field_errors
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import read_build
@@ -203,8 +204,8 @@ def _unquoted(text: str, errors: str) -> str:
     return unquote_to_bytes(text).decode(errors=errors) if "%" in text else text
 
 
-def read_object(request: Request, most: int) -> dict[str, Any]:
-    """The JSON object of the body, which may have so many bytes.
+def read_object(request: Request, most: int, most_values: int | None = None) -> dict[str, Any]:
+    """The JSON object of the body, which may have so many bytes, and so many values.
 
     Raises
     ------
@@ -214,33 +215,15 @@ def read_object(request: Request, most: int) -> dict[str, Any]:
     if request.mimetype != "application/json":
         raise Problem(415, "A build is sent as JSON: set Content-Type: application/json.")
     try:
-        value = parsed(body_bytes(request, most))
+        value = parsed(body_bytes(request, most), most_values)
+    except TooManyValues as error:
+        raise Problem(413, f"The body has more than {most_values} values.") from error
     except Unfit as error:
         raise Problem(400, f"The body cannot be read: {error}.") from error
     if not isinstance(value, dict):
         raise Problem(400, "The body cannot be read: it must be one JSON object.")
     g.errors = value.get("errors")
     return {name: member for name, member in value.items() if name != IGNORED}
-
-
-def body_bytes(request: Request, most: int) -> bytes:
-    """The whole body, refused when it is compressed or longer than the limit."""
-    if request.headers.get("Content-Encoding", "identity") != "identity":
-        raise Problem(415, "A compressed body is not read here: send it plain.")
-    announced = request.content_length or 0
-    body = b"" if announced > most else _received(request)
-    if max(announced, len(body)) > most:
-        raise Problem(413, f"The body has more than {most} bytes.")
-    return body
-
-
-def _received(request: Request) -> bytes:
-    try:
-        return request.get_data(cache=False)
-    except HTTPException:
-        raise
-    except Exception as error:  # a class of the server's own, for a chunk that is not well-formed
-        raise Problem(400, "The body ended early or its chunks are not well-formed.") from error
 
 
 def parse_names(merged: Mapping[str, Any], query: Mapping[str, object], home: str) -> ParsedRequest:

@@ -1,11 +1,11 @@
 """The addresses of the service, all built once at start."""
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from functools import partial
 from hashlib import sha256
 from typing import NamedTuple, cast
 
-from flask import Blueprint, Flask, Request, Response, render_template, request
+from flask import Blueprint, Flask, Request, Response, g, render_template, request
 from werkzeug.exceptions import HTTPException
 from werkzeug.local import LocalProxy
 
@@ -20,8 +20,8 @@ from gearing_api.http import bulk, from_text, headers, metrics, problems, served
 from gearing_api.http.negotiation import chosen, prefers_html
 from gearing_api.http.pages import element, embed, home, reference
 from gearing_api.http.problems import PROBLEM_TYPES, Problem
-from gearing_api.http.proxy import REQUEST_ID, behind_proxy
-from gearing_api.http.rate_limit import ConcurrencyLimit, limit_rate
+from gearing_api.http.proxy import REQUEST_ID, behind_proxy, lacks_host
+from gearing_api.http.rate_limit import limit_rate
 from gearing_api.http.requests import (
     ParsedRequest,
     parse_request,
@@ -30,6 +30,7 @@ from gearing_api.http.requests import (
     wants_errors_as_text,
 )
 from gearing_api.http.spec import spec
+from gearing_api.http.turns import ConcurrencyLimit
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import QUESTIONS
 from gearing_api.settings import Settings
@@ -84,6 +85,7 @@ def register(app: Flask, settings: Settings) -> None:
     if settings.metrics:
         metrics.measure(app, routes)
     limit_rate(app, settings)
+    app.before_request(_require_host)
     app.register_blueprint(routes)
     _handle_errors(app, settings)
     served = behind_proxy(headers.with_security_headers(app.wsgi_app), settings)
@@ -112,27 +114,12 @@ class _Limits(NamedTuple):
 
 
 def _answer_many(answer: Callable[..., Response], settings: Settings, limit: ConcurrencyLimit) -> Response:
-    """The answer about many builds, at most so many at once; a stream counts until its end."""
-    leave = limit.enter()
-    try:
-        response = answer(request, settings=settings)
-    except BaseException:
-        leave()
-        raise
-    if response.is_streamed:
-        response.response = _stream_then(response.iter_encoded(), leave)
-        response.call_on_close(leave)  # for a stream that was never begun
-    else:
-        leave()
+    """Answer once the body is read and there is a place, which is held until the answer has been sent."""
+    if "work" in g:
+        g.work.gate = limit
+    response = answer(request, settings=settings)
     response.headers["Cache-Control"] = "no-store"
     return response
-
-
-def _stream_then(pieces: Iterable[bytes], leave: Callable[[], None]) -> Iterator[bytes]:
-    try:
-        yield from pieces
-    finally:
-        leave()
 
 
 def _question_view(question: Question, settings: Settings, limits: _Limits, suffix: str | None) -> View:
@@ -175,7 +162,7 @@ def _answer_question(
 
 
 def _draw(form: Format, document: Document, options: OutputOptions, limit: ConcurrencyLimit) -> bytes:
-    leave = limit.enter()
+    leave = limit.enter(g.work.client if "work" in g else "")
     try:
         return form.write(document, options)
     finally:
@@ -301,6 +288,11 @@ def _page_routes(routes: Blueprint, settings: Settings) -> None:
         make = partial(embed.oembed, request, settings)
         tag = headers.weak_tag("oembed", sorted(request.args.items(multi=True)), request.url_root)
         return headers.cacheable(make, tag, request, settings)
+
+
+def _require_host() -> None:
+    if lacks_host(request.environ):
+        raise Problem(400, "The request has no Host header.")
 
 
 def _probe(state: Document) -> Response:

@@ -5,6 +5,7 @@ import os
 import shutil
 import sys
 import tempfile
+from contextlib import suppress
 from typing import Any
 
 from gunicorn.app.base import BaseApplication
@@ -16,6 +17,8 @@ from gearing_api.server.worker import LONGEST_LINE, MOST_HEADERS, Worker
 from gearing_api.settings import Settings
 
 _MEMORY = "/dev/shm"
+_LONGEST_RUN = 0.001
+"""Seconds after which a thread that computes lets another go on: a light request waits for it a few times."""
 _DRAWING_FOLDER = "MPLCONFIGDIR"  # where matplotlib keeps what it knows of fonts, else in the home folder
 
 
@@ -26,7 +29,7 @@ def options(settings: Settings, host: str, port: int, workers: int) -> dict[str,
         "workers": workers,
         "worker_class": f"{Worker.__module__}.{Worker.__name__}",
         "worker_tmp_dir": _memory(),
-        "threads": 8,
+        "threads": 16,
         "worker_connections": 500,
         "timeout": 30,
         "graceful_timeout": 20,
@@ -56,12 +59,15 @@ def _in_address(host: str) -> str:
 
 
 def _greet(address: str) -> None:
-    print(
-        f"Serving on {address} (stop with Ctrl-C). Look there with a browser, or paste:\n"
-        f"  curl '{address}/v1/crawl.txt?tyre=35x12.50R17LT&axle_ratio=4.56"
-        "&gear_ratios=4.46,2.61,1.72,1.25,1,0.84&transfer_ratios=1,2.72'",
-        file=sys.stderr,
-    )
+    """Tell whoever started the service; where that cannot be written it is no reason to stop."""
+    with suppress(OSError):
+        print(
+            f"Serving on {address} (stop with Ctrl-C). Look there with a browser, or paste:\n"
+            f"  curl '{address}/v1/crawl.txt?tyre=35x12.50R17LT&axle_ratio=4.56"
+            "&gear_ratios=4.46,2.61,1.72,1.25,1,0.84&transfer_ratios=1,2.72'",
+            file=sys.stderr,
+            flush=True,
+        )
 
 
 def _forget_worker(arbiter: Any, worker: Any) -> None:
@@ -87,6 +93,7 @@ class Service(BaseApplication):
         """Build the application in the worker."""
         from gearing_api.app import create_app
 
+        sys.setswitchinterval(_LONGEST_RUN)
         app = create_app(self.settings)
         gc.freeze()  # what lives as long as the worker need not be looked through while requests wait
         return app

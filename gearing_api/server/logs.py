@@ -36,8 +36,9 @@ class Log(Logger):
     """gunicorn's two logs, and the application's own, in JSON."""
 
     def setup(self, cfg: Any) -> None:
-        """Give every handler the one form."""
+        """Give every handler the one form; one that cannot write, on a full disk, is silent."""
         super().setup(cfg)
+        logging.raiseExceptions = False
         for handler in self.error_log.handlers:
             handler.setFormatter(JsonLines())
         logging.getLogger(_OWN).handlers = self.error_log.handlers

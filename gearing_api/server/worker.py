@@ -1,15 +1,13 @@
-"""The process that answers: no client holds it up for long, and all it says has the one shape."""
+"""The process that answers: each request has its time, and all that the server itself says has one shape."""
 
-import selectors
 import socket
 import time
-from collections.abc import Callable
 from contextlib import suppress
-from functools import partial
 from typing import Any, cast
 
 from gunicorn import util
 from gunicorn.http.errors import LimitRequestHeaders, LimitRequestLine, ParseException
+from gunicorn.workers import gthread
 from gunicorn.workers.gthread import ThreadWorker
 
 from gearing_api.http.headers import with_security_headers
@@ -17,16 +15,29 @@ from gearing_api.http.problems import Problem, as_response
 
 LONGEST_LINE = 8190
 MOST_HEADERS = 60
+
+# Seconds for which a thread waits for a connection's first byte, or for the rest of a body that nobody read.
+setattr(gthread, "DEFAULT_WORKER_DATA_TIMEOUT", 0.1)  # noqa: B010  # which types-gunicorn calls final
+
+_LONGEST_PARTING = 2.0
+_LONGEST_SILENCE = 0.05
 _MOST_AT_ONCE = 65_536
 
 
 class Worker(ThreadWorker):
-    """A worker that no client holds up for long, and whose own refusals are problem documents.
+    """gunicorn's threaded worker, with a clock for each request and the one shape of errors.
 
-    Threads are for requests: new connections are taken while one is free; those that are silent, and those
-    that are done, wait without one. The time of a request runs from its first byte to the last of its answer:
-    a head or a body that drips in, or an answer that is not taken, holds one of few threads. Its connection
-    is shut; the thread sees that and goes on.
+    The time of a request runs from the moment a thread takes its connection to the last byte of its answer: a
+    head or a body that drips in, or an answer that is not taken, holds a thread for so long, and no longer.
+    Then its connection is shut; the thread sees that and goes on.
+
+    Threads are for requests: a connection that is silent is soon given back to gunicorn to wait without one,
+    and new ones are taken while a thread is free, so that those that wait are there for every worker, and
+    none is lost with a worker that is killed. Alone the service handles as many slow clients as it has
+    threads. A proxy gathers heads and bodies before it asks, so behind one slow clients hold nothing here.
+
+    No name that begins with an underscore is used, and each method goes on working if gunicorn should no
+    longer call another: then what it adds is missing, and the tests say so.
     """
 
     def __init__(self, *arguments: Any, **options: Any) -> None:
@@ -35,59 +46,19 @@ class Worker(ThreadWorker):
         self._busy = 0
 
     def enqueue_req(self, conn: Any) -> None:
-        """Give a connection to a thread, a new one when its first byte has come: a silent one holds none."""
-        conn.data_ready = conn.data_ready or conn.initialized or _has_sent(conn.sock)
-        if not conn.data_ready:
-            conn.sock.setblocking(False)
-            self._await(conn, self.on_pending_socket_readable)
-            return
+        """Give a connection to a thread; take no new ones while all have work."""
         self._busy += 1
         super().enqueue_req(conn)
         if self._busy >= self.cfg.threads:
             super().set_accept_enabled(False)
 
-    def _await(self, conn: Any, readable: Callable[[Any, Any], None]) -> None:
-        """Wait for a client without a thread, as long as for the next request of one that is known."""
-        self.poller.register(conn.sock, selectors.EVENT_READ, partial(readable, conn))
-        conn.timeout = time.monotonic() + self.cfg.keepalive
-        self.pending_conns.append(conn)
-
-    def handle(self, conn: Any) -> Any:
-        """Handle a request on a connection, and know since when."""
-        self._began[conn] = time.monotonic()
-        try:
-            return super().handle(conn)
-        finally:
-            del self._began[conn]
-
     def finish_request(self, conn: Any, fs: Any) -> None:
-        """Go on with a connection whose request is done, or part from it without waiting for the client."""
+        """Go on with a connection whose request is done."""
         self._busy -= 1
-        if fs.cancelled() or fs.exception() or fs.result() is not False:
-            super().finish_request(conn, fs)
-            return
-        try:
-            conn.sock.setblocking(False)
-            conn.sock.shutdown(socket.SHUT_WR)
-            self._await(conn, self._part)
-        except (OSError, ValueError):  # gone already
-            self._close(conn)
-
-    def _part(self, conn: Any, client: Any) -> None:
-        """Read what a client still sends, so that the answer reaches it; close when it closes."""
-        with suppress(OSError):
-            if client.recv(_MOST_AT_ONCE):
-                return
-        self.poller.unregister(client)
-        self.pending_conns.remove(conn)
-        self._close(conn)
-
-    def _close(self, conn: Any) -> None:
-        self.nr_conns -= 1
-        conn.close()
+        super().finish_request(conn, fs)
 
     def set_accept_enabled(self, enabled: bool | None) -> None:
-        """Take new connections while a thread is free: what waits in the system is there for every worker.
+        """Take new connections while a thread is free.
 
         A worker that stops takes those that wait first, because all of them may stop.
         """
@@ -103,6 +74,17 @@ class Worker(ThreadWorker):
             taken = self.nr_conns
             self.accept(listener)
         listener.close()
+
+    def handle(self, conn: Any) -> Any:
+        """Handle a request on a connection, and know since when; part from the client if it was the last."""
+        self._began[conn] = time.monotonic()
+        try:
+            kept = super().handle(conn)
+            if kept is False:
+                _part(conn.sock)
+            return kept
+        finally:
+            del self._began[conn]
 
     def notify(self) -> None:
         """Tell the arbiter, about once a second, that this worker lives; end what takes too long."""
@@ -130,12 +112,19 @@ class Worker(ThreadWorker):
             util.write_nonblock(client, "\r\n".join(head).encode("latin-1") + body)
 
 
-def _has_sent(client: socket.socket) -> bool:
-    try:
-        client.recv(1, socket.MSG_PEEK | socket.MSG_DONTWAIT)
-    except OSError:
-        return False
-    return True
+def _part(client: socket.socket) -> None:
+    """Read what a client still sends, so that the answer reaches it, but do not wait for one that is silent.
+
+    The server would wait two seconds for the client to hang up, and take no other connection meanwhile.
+    """
+    ends = time.monotonic() + _LONGEST_PARTING
+    with suppress(OSError):
+        client.shutdown(socket.SHUT_WR)
+        client.settimeout(_LONGEST_SILENCE)
+        while client.recv(_MOST_AT_ONCE) and time.monotonic() < ends:
+            pass
+    with suppress(OSError):
+        client.shutdown(socket.SHUT_RDWR)
 
 
 def _refusal(error: BaseException) -> Problem:

@@ -28,7 +28,7 @@ ADDRESSES = {name: f"/v1/{name}?{demo_query(question)}" for name, question in QU
 
 def application() -> Any:
     """The service, which counts its clients but refuses none, with a bare Flask application under /bare."""
-    service = create_app(Settings(requests_per_minute=1_000_000_000))
+    service = create_app(Settings(requests_per_minute=1_000_000_000, cpu_seconds_per_minute=1_000_000_000))
     size = len(service.test_client().get(ADDRESSES["crawl"]).data)
     body = b'{"x":"' + b"x" * (size - 8) + b'"}'
     bare = Flask("bare")

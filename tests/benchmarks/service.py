@@ -45,16 +45,20 @@ def running(
     before: Sequence[str] = (),
     environment: Mapping[str, str] = os.environ,
     log: Path = Path(os.devnull),
+    errors: Path | None = None,
     **settings: int,
 ) -> Iterator[Running]:
-    """The service, until the end of the block; `before` is a command that starts it."""
+    """The service, until the end of the block; `before` is a command that starts it.
+
+    What it prints goes into `log`, its standard error into `errors` where that is given.
+    """
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = int(probe.getsockname()[1])
     chosen = {f"GEARING_{name.upper()}": str(value) for name, value in settings.items()}
     serve = [sys.executable, "-m", "gearing_api", "serve", "--port", str(port), "--workers", str(workers)]
-    with log.open("wb") as out:
-        process = subprocess.Popen([*before, *serve], env={**environment, **chosen}, stdout=out, stderr=out)
+    with log.open("wb") as out, (errors or log).open("ab") as told:
+        process = subprocess.Popen([*before, *serve], env={**environment, **chosen}, stdout=out, stderr=told)
     service = Running(process, port)
     try:
         ends = time.monotonic() + _PATIENCE

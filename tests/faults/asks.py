@@ -47,7 +47,7 @@ class Ask:
 
 def mixed() -> list[Ask]:
     """Some of each kind, answered."""
-    client = create_app(Settings(requests_per_minute=0)).test_client()
+    client = create_app(Settings(requests_per_minute=0, cpu_seconds_per_minute=0)).test_client()
     answered = []
     for ask in [*_questions(), *_others()]:
         response = client.open(

@@ -124,7 +124,8 @@ def slope(counts: list[int], memories: list[float]) -> float:
 def grown(requests: int, step: int = STEP, workers: int = 2) -> list[float]:
     """The slope of each worker, and all the figures printed."""
     before = [sys.executable, "-c", WITHOUT_RENEWAL]
-    limits = {"requests_per_minute": 0, "charts_at_once": 0, "many_at_once": 0, "access_log": 0}
+    off = "requests_per_minute", "cpu_seconds_per_minute", "at_once", "charts_at_once", "many_at_once"
+    limits = dict.fromkeys((*off, "access_log"), 0)
     with tempfile.TemporaryDirectory() as folder, running(workers, before, **limits) as service:
         script = Path(folder) / "ask.lua"
         script.write_text(ASKING)

@@ -158,7 +158,7 @@ def test_a_stream_that_has_begun_is_ended_in_full_when_the_service_stops() -> No
         "vary": {"axle_ratio": [3 + place / 1000 for place in range(1000)], "idle_speed": [*range(600, 800)]},
         "report": ["crawl_ratio", "crawl_speed"],
     }
-    client = create_app(Settings(requests_per_minute=0)).test_client()
+    client = create_app(Settings(requests_per_minute=0, cpu_seconds_per_minute=0)).test_client()
     expected = client.post("/v1/comparison.csv", json=plan, base_url=f"http://{HOST}").data
     with running(workers=1) as service:
         connection = http.client.HTTPConnection("127.0.0.1", service.port, timeout=PATIENCE)

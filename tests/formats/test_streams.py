@@ -55,7 +55,7 @@ def test_each_number_reads_back_to_the_last_bit(values: list[float], comma: bool
     errors = {0: "why"} if failed else {}
     rows = read(csv_rows(columns, errors, options), options.separator)
     lines = [json.loads(line) for line in ndjson_rows(columns, errors).splitlines()]
-    in_json = orjson.loads(columns_as_json({}, columns))["columns"]
+    in_json = orjson.loads(b"".join(columns_as_json({}, columns.items())))["columns"]
     assert len(rows) == len(lines) == len(values)
     for place, value in enumerate(values):
         cell = rows[place][0].replace(",", ".") if comma else rows[place][0]

@@ -40,7 +40,7 @@ def text(client: FlaskClient, question: Question, suffix: str) -> str:
 
 def files() -> Iterator[tuple[Path, str]]:
     """Each file and what belongs into it."""
-    client = create_app(Settings(requests_per_minute=0)).test_client()
+    client = create_app(Settings(requests_per_minute=0, cpu_seconds_per_minute=0)).test_client()
     for name, question in QUESTIONS.items():
         pairs = json.dumps(pair(client, question), indent=1, ensure_ascii=False) + "\n"
         yield PAIRS / f"{name}.json", pairs

@@ -377,7 +377,7 @@ class TestCsv:
             body = "tyre\r\n" + "33x12.50R15\r\n" * 100_000
             assert post_csv(client, body, "pick=diameter", "/v1/tyre").text.count("\r\n") == 100_001
             told = problem(post_csv(client, body + "33x12.50R15\r\n", path="/v1/tyre"), 413)
-            assert told["detail"] == "There are 100001 rows: at most 100000 are answered at a time."
+            assert told["detail"] == "There are more than 100000 rows: at most 100000 are answered at a time."
 
     def test_body_and_column_limits(self) -> None:
         with create_app(Settings(many_bytes=1000)).test_client() as client:

@@ -253,7 +253,7 @@ CONFIG = SchemathesisConfig.from_str("""
     checks.negative_data_rejection.expected-statuses = ["2xx", "400", "413", "422"]
 """)
 INTERFACE = schemathesis.openapi.from_wsgi(
-    "/openapi.json", create_app(Settings(requests_per_minute=0)), config=CONFIG
+    "/openapi.json", create_app(Settings(requests_per_minute=0, cpu_seconds_per_minute=0)), config=CONFIG
 )
 SERVED = schemathesis.openapi.from_dict(spec(), config=CONFIG)
 schemathesis.openapi.format("tyre-size", st.sampled_from(SIZES))

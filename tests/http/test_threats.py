@@ -451,7 +451,7 @@ BROKEN_LINES = "%0d%0aX-Evil:%201%0d%0a%0d%0a<script>"
 
 @pytest.fixture(scope="module")
 def port() -> Iterator[int]:
-    with running(requests_per_minute=0) as service:
+    with running(requests_per_minute=0, cpu_seconds_per_minute=0) as service:
         yield service.port
 
 

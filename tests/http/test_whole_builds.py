@@ -30,7 +30,7 @@ from tests.builds import text, value
 EACH_QUESTION = pytest.mark.parametrize("question", QUESTIONS.values(), ids=list(QUESTIONS))
 PROBLEM = Draft202012Validator(spec()["components"]["schemas"]["Problem"])
 NO_NUMBER = re.compile(r"\b(?:nan|inf|infinity)\b", re.IGNORECASE)
-LIMITS = Settings(requests_per_minute=0)
+LIMITS = Settings(requests_per_minute=0, cpu_seconds_per_minute=0)
 
 
 def examples(most: int) -> settings:

@@ -23,7 +23,7 @@ FOLDERS = "gearing-*"
 
 @pytest.fixture
 def measured() -> Flask:
-    return create_app(Settings(metrics=1, requests_per_minute=0))
+    return create_app(Settings(metrics=1, requests_per_minute=0, cpu_seconds_per_minute=0))
 
 
 def collected(text: str) -> dict[tuple[str, ...], float]:

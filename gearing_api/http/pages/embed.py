@@ -36,6 +36,8 @@ WIDTH, HEIGHT = 640, 720
 
 _OF_THE_FORMAT = ("pick", "errors", "bom", "chart_size", "chart_theme")
 _TOLD = 4
+MOST_ROWS = 60
+"""Of a table on a page: what somebody may read there."""
 
 
 def page(question: Question, settings: Settings) -> Callable[[], Response]:
@@ -99,6 +101,7 @@ def _page_values(
         "assumed_units": {name: _unit(name, answer["units"]) for name in answer["assumed"]} if answer else {},
         "provider": PROVIDER,
         "rounded": rounded,
+        "most_rows": MOST_ROWS,
         "questions": QUESTIONS,
     }
 

@@ -1,0 +1,156 @@
+"""Who may work now: the requests of one client take turns, and heavy work has so many places."""
+
+from collections import deque
+from collections.abc import Callable
+from threading import Lock
+from time import monotonic
+
+from gearing_api.http.problems import Problem
+
+_BUSY_SECONDS = 2
+
+
+class _Line:
+    """The requests of one client in this process: how many there are, and those that wait for their turn."""
+
+    __slots__ = ("busy", "present", "waiting")
+
+    def __init__(self) -> None:
+        self.present = 0
+        self.busy = False
+        self.waiting: deque[Lock] = deque()
+
+
+class Turns:
+    """Lets the requests of each client compute one after the other, first come, first served.
+
+    Python runs one thread of a process at a time: eight threads of one client would leave a light request of
+    another a ninth of the time, and one leaves it half.
+    """
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._lock = Lock()
+        self._lines: dict[str, _Line] = {}
+
+    def enter(self, client: str) -> "Turn":
+        """Take one more request of this client on.
+
+        Raises
+        ------
+        Problem
+            429 if there are too many of it in this process already.
+        """
+        with self._lock:
+            line = self._lines.get(client)
+            if line is None:
+                line = self._lines[client] = _Line()
+            if self._most and line.present >= self._most:
+                detail = f"This address has {self._most} requests in work in this process already."
+                raise Problem(429, detail, retry_after=_BUSY_SECONDS)
+            line.present += 1
+        return Turn(self, client, line)
+
+    def leave(self, client: str, line: _Line) -> None:
+        """One request of this client is done."""
+        with self._lock:
+            line.present -= 1
+            if not line.present:
+                self._lines.pop(client, None)
+
+    def take(self, line: _Line, patience: float) -> bool:
+        """Wait for the turn; whether it came in so many seconds."""
+        with self._lock:
+            if not line.busy:
+                line.busy = True
+                return True
+            mine = Lock()
+            mine.acquire()
+            line.waiting.append(mine)
+        if mine.acquire(timeout=max(patience, 0.0)):
+            return True
+        with self._lock:
+            if mine in line.waiting:
+                line.waiting.remove(mine)
+                return False
+        return True  # it came in the last moment
+
+    def give(self, line: _Line) -> None:
+        """Let the next of this client work."""
+        with self._lock:
+            if line.waiting:
+                line.waiting.popleft().release()
+            else:
+                line.busy = False
+
+
+class Turn:
+    """One request's place in the line of its client."""
+
+    __slots__ = ("_client", "_line", "_turns", "held")
+
+    def __init__(self, turns: Turns, client: str, line: _Line) -> None:
+        self._turns, self._client, self._line = turns, client, line
+        self.held = False
+
+    def take(self, ends: float) -> bool:
+        """Wait for the turn until a moment of the monotonic clock; whether it came."""
+        if not self.held:
+            self.held = self._turns.take(self._line, min(ends - monotonic(), 1e6))
+        return self.held
+
+    def give(self) -> None:
+        """Let others of the client work, if it is this one's turn."""
+        if self.held:
+            self.held = False
+            self._turns.give(self._line)
+
+    def pass_on(self, ends: float) -> bool:
+        """Let those who wait work first; whether the turn came back."""
+        if not (self.held and self._line.waiting):
+            return True
+        self.give()
+        return self.take(ends)
+
+    def leave(self) -> None:
+        """The request is done."""
+        self.give()
+        self._turns.leave(self._client, self._line)
+
+
+class ConcurrencyLimit:
+    """Lets so many through at once, half of them of one client; one more is asked to come again."""
+
+    def __init__(self, most: int, what: str) -> None:
+        self._most, self._what = most, what
+        self._each = -(-most // 2)
+        self._lock = Lock()
+        self._held: dict[str, int] = {}
+
+    def enter(self, client: str) -> Callable[[], None]:
+        """Take a place; return what gives it back, once however often it is called.
+
+        Raises
+        ------
+        Problem
+            503 if there is none, or the client has half of them.
+        """
+        if not self._most:
+            return lambda: None
+        with self._lock:
+            own = self._held.get(client, 0)
+            if own >= self._each or sum(self._held.values()) >= self._most:
+                who = f"This address has {own}" if own >= self._each else f"This process has {self._most}"
+                raise Problem(503, f"{who} {self._what} in work already.", retry_after=_BUSY_SECONDS)
+            self._held[client] = own + 1
+        taken = [client]
+
+        def leave() -> None:
+            with self._lock:
+                if taken:
+                    taken.clear()
+                    self._held[client] -= 1
+                    if not self._held[client]:
+                        del self._held[client]
+
+        return leave
