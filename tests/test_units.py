@@ -156,7 +156,8 @@ SPELLINGS: list[tuple[str, Quantity, float]] = [
 
 # Read wrong, or never, by a general reader of units; and whatever else is no number with a unit.
 HOSTILE = [
-    "1,5 m", "5 200 lb", "5,20 lb", "5,2000 lb", ",200 lb", "5,,200 lb", "5_200 lb", "35 1/ in", "1/0 in", "5'200 kg", "1.5.2 m", "1..5 m",
+    "1,5 m", "5 200 lb", "5,20 lb", "5,2000 lb", ",200 lb", "5,,200 lb", "5_200 lb", "35 1/ in", "1/0 in",
+    "5'200 kg", "1.5.2 m", "1..5 m",
     "--5 m", "+-5 m", "5 -m", "5 ft 2 in", "5'2\"", "10**10**10", "9**9**9 m", "9^9^9 m",
     "6^8000000", "(" * 40, ")" * 40, "((((5 m", "1e999 m", "1e-999 m", "1e100", "0x10 m", "5e m",
     "e5 m", "inf", "inf m", "-inf", "nan", "NaN m", "Infinity", "", " ", "m", "in", "-", "+", ".",

@@ -1,4 +1,4 @@
-"""An answer as one plain document in the units of the build: what every format is made from."""
+"""Turn an answer into one plain document in the units of the build, from which every format is written."""
 
 import math
 from collections.abc import Sequence
@@ -111,7 +111,7 @@ def _before_and_change(result: Document, before: Answer, system: System) -> Docu
 
 
 def _is_wanted(table: str, answer: Answer, picks: Sequence[str]) -> bool:
-    """Whether a table is in the document: all are, or where names are picked the one that has them."""
+    """Tell whether a table is in the document: all are, or only the one that has the names picked."""
     return not picks or (table == "table" and any(name not in answer.result for name in picks))
 
 
@@ -148,7 +148,7 @@ def _source(source: Source) -> dict[str, str]:
 
 
 def plain(value: Value, quantity: Quantity | None, system: System) -> Any:
-    """One result as a plain number or word; None where it is not finite."""
+    """Return one result as a plain number or word, None if it is not finite."""
     if value is None or isinstance(value, str):
         return value
     if quantity is None:
@@ -160,7 +160,7 @@ def plain(value: Value, quantity: Quantity | None, system: System) -> Any:
 def plain_column(
     values: Sequence[Any] | np.ndarray[Any, Any], quantity: Quantity | None, system: System
 ) -> list[Any]:
-    """A column as plain numbers or words; None where a number is not finite."""
+    """Return a column as plain numbers or words, None for a number that is not finite."""
     cells: list[Any] = values.tolist() if isinstance(values, np.ndarray) else list(values)
     if quantity is None:
         return cells
@@ -199,7 +199,7 @@ def _table(columns: tuple[Column, ...], system: System) -> Document:
 
 
 def check_picks(question: Question, picks: Sequence[str]) -> None:
-    """Refuse names that cannot be picked, or not together.
+    """Refuse names that cannot be picked, or cannot be picked together.
 
     Raises
     ------
@@ -222,7 +222,7 @@ def _not_picked(name: str, question: str, names: Sequence[str]) -> InvalidBuild:
 
 
 def picked(whole: Document, names: Sequence[str]) -> Document:
-    """The document with only the results and table columns of those names."""
+    """Return the document with only the results and table columns of those names."""
     results, table = whole["result"], whole.get("table")
     columns: list[str] = table["columns"] if table else []
     for name in names:

@@ -1,4 +1,4 @@
-"""How the reader wants the text, apart from its format."""
+"""Options of the output, apart from its format."""
 
 import re
 from collections.abc import Sequence
@@ -18,16 +18,16 @@ class OutputOptions:
 
     @property
     def separator(self) -> str:
-        """What stands between the cells of CSV and the items of a list."""
+        """Separator of CSV cells and of list items."""
         return ";" if self.decimal_comma else ","
 
     def number(self, value: float) -> str:
-        """The shortest text that reads back as the same number."""
+        """Write the shortest text that reads back as the same number."""
         text = repr(value)
         return text.replace(".", ",") if self.decimal_comma else text
 
     def cell(self, value: object) -> str:
-        """A value as a cell of a spreadsheet: nothing where it is not known."""
+        """Write a value as a spreadsheet cell, empty if it is absent."""
         if value is None:
             return ""
         if isinstance(value, bool):
@@ -42,13 +42,13 @@ class OutputOptions:
 
 
 def split_picks(names: str | Sequence[object]) -> tuple[str, ...]:
-    """The names of results in a list of them, or in text that parts them by commas or semicolons."""
+    """Return the names of results in a list, or in text separated by commas or semicolons."""
     text = names if isinstance(names, str) else ",".join(map(str, names))
     return tuple(name.strip() for name in re.split("[,;]", text) if name.strip())
 
 
 def rounded(value: object, digits: int = 4) -> str:
-    """A value for people: so many significant digits, whole from 1000, a dash where it is not known."""
+    """Write a value for people with so many significant digits, whole from 1000, a dash if it is absent."""
     if value is None:
         return "-"
     if isinstance(value, bool):

@@ -1,4 +1,4 @@
-"""The address that reads a forum sentence into a build: its view, and its part of the spec document."""
+"""Serve the address that reads a forum sentence into a build, and describe it in the spec document."""
 
 from collections.abc import Callable
 from typing import Any
@@ -24,11 +24,11 @@ FORMS: dict[str, Format] = {
     "json": FORMATS["json"],
     "txt": Format("txt", FORMATS["txt"].media_type, as_understood),
 }
-"""The formats a read sentence comes in."""
+"""Formats of the answer to a sentence."""
 
 
 def view(settings: Settings, suffix: str | None) -> Callable[[], Response]:
-    """The view of the address with that suffix."""
+    """Return the view of the address with that suffix."""
 
     def answer() -> Response:
         asked = parse_request(request, settings)

@@ -1,4 +1,4 @@
-"""Headers that every response carries, and the validators of those that may be kept."""
+"""Add the headers of every response, and the validators of those that caches may keep."""
 
 from collections.abc import Callable, Iterable
 from functools import cache
@@ -23,7 +23,7 @@ METHODS = "GET, HEAD, POST, OPTIONS"
 _POLICY = "Content-Security-Policy"
 NO_ACTIVE_CONTENT = "default-src 'none'; frame-ancestors 'none'"
 DRAWING_POLICY = "default-src 'none'; style-src 'unsafe-inline'; sandbox; frame-ancestors 'none'"
-"""Of a drawing, which is a document where it is opened by itself; its strokes are inline styles."""
+"""Policy of a drawing, which is a document if opened by itself; its strokes are inline styles."""
 _PAGE = "default-src 'none'; style-src 'self'; img-src 'self'; base-uri 'none'; form-action 'self'"
 PAGE_POLICY = f"{_PAGE}; frame-ancestors 'none'"
 EMBED_POLICY = f"{_PAGE}; frame-ancestors *"
@@ -47,7 +47,7 @@ _PREFLIGHT = [
 
 
 def with_security_headers(application: "WSGIApplication") -> "WSGIApplication":
-    """The application with the headers for other origins and for safety on every response, errors too."""
+    """Wrap the application to add CORS and security headers to every response, errors too."""
 
     def outer(environ: "WSGIEnvironment", start_response: "StartResponse") -> Iterable[bytes]:
         def start(status: str, headers: list[tuple[str, str]], *error: Any) -> Any:
@@ -79,7 +79,7 @@ def weak_tag(*parts: object) -> str:
 def cacheable(
     make: Callable[[], Response], tag: str, request: Request, settings: Settings, *, vary: bool = False
 ) -> Response:
-    """Return what `make` gives, with its validator and how long it may be kept; 304 where the client has it.
+    """Return the response of `make` with validator and lifetime, or 304 if the client has it already.
 
     `make` is not called where the client sends this very validator. `vary` says that the Accept header has
     chosen the format.
@@ -101,6 +101,6 @@ _VARY = [("Vary", "Accept")]
 
 @cache
 def _cache_control(seconds: int, stale: int) -> list[tuple[str, str]]:
-    """The lifetime, and for how long an answer may be used after it while a new one is fetched or fails."""
+    """Return the lifetime, and how long after it a cache may use the answer while it fetches a new one."""
     late = f", stale-while-revalidate={stale}, stale-if-error={stale}" if stale else ""
     return [("Cache-Control", f"public, max-age={seconds}{late}")]

@@ -1,4 +1,4 @@
-"""Which format an answer is written in: by suffix, else by the Accept header, else JSON."""
+"""Choose the format of an answer: by suffix, then by the Accept header; JSON is the default."""
 
 from collections.abc import Mapping
 from typing import TypeVar
@@ -15,12 +15,12 @@ T = TypeVar("T")
 
 
 def chosen(request: Request, suffix: str | None, offered: Mapping[str, Format] = FORMATS) -> Format:
-    """The format of the answer; `offered` are the formats there are by suffix, the best first.
+    """Return the format of the answer; `offered` has the formats by suffix, the best first.
 
     Raises
     ------
     Problem
-        406 if the Accept header admits none of the formats.
+        406 if the Accept header allows none of the formats.
     """
     if suffix is not None:
         return offered[suffix]
@@ -28,12 +28,12 @@ def chosen(request: Request, suffix: str | None, offered: Mapping[str, Format] =
 
 
 def accepted(request: Request, offered: Mapping[str, T]) -> T:
-    """What the Accept header admits of media types offered, the best first; JSON where it admits anything.
+    """Return what the Accept header allows of the media types offered; JSON if it allows anything.
 
     Raises
     ------
     Problem
-        406 if it admits none of them.
+        406 if it allows none of them.
     """
     accept = request.environ.get("HTTP_ACCEPT", "").strip()
     if accept in _ANYTHING:
@@ -43,15 +43,15 @@ def accepted(request: Request, offered: Mapping[str, T]) -> T:
     # Java sends "*/*; q=.2", a quality that is not well-formed and so not read.
     found = wanted.best_match(forms) or (_JSON if "*/*" in accept else None)
     if found is None:
-        raise Problem(406, "The formats here are " + ", ".join(forms) + ".")
+        raise Problem(406, "The formats are " + ", ".join(forms) + ".")
     return forms[found]
 
 
 def prefers_html(request: Request) -> bool:
-    """Whether a page is wanted rather than data: browsers name HTML, programs do not."""
+    """Tell whether the client prefers a page to data: browsers name HTML, programs do not."""
     return "text/html" in request.accept_mimetypes.values()
 
 
 def _bare(media_type: str) -> str:
-    """The type without parameters: a client that names a charset gets UTF-8 all the same."""
+    """Return the type without parameters: a client that names a charset gets UTF-8 anyway."""
     return media_type.partition(";")[0].strip()

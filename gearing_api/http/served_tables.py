@@ -1,4 +1,4 @@
-"""The tables under /v1/tables: those in files, and those made from the glossary and the units."""
+"""Serve the tables under /v1/tables: those in files, and those made from vocabulary and units."""
 
 from collections.abc import Callable
 from functools import cache
@@ -137,12 +137,12 @@ NAMES: tuple[str, ...] = tuple(sorted({*tables.names(), *_MADE}))
 
 @cache
 def served(name: str) -> Document:
-    """The table of that name as a document."""
+    """Return the table of that name as a document."""
     return _MADE[name]() if name in _MADE else _from_file(name)
 
 
 @cache
 def directory() -> Document:
-    """The list of the tables."""
+    """Return the list of the tables."""
     rows = [[name, f"/v1/tables/{name}", len(served(name)["rows"]), served(name)["about"]] for name in NAMES]
     return _made("tables", "The tables the answers rest on.", ["name", "address", "rows", "about"], rows)

@@ -1,4 +1,4 @@
-"""The spec document (OpenAPI 3.1), made from the glossary and the questions."""
+"""Make the spec document (OpenAPI 3.1) from the vocabulary and the questions."""
 
 import json
 from collections.abc import Callable
@@ -23,10 +23,10 @@ from gearing_api.vocabulary import FIELDS, RESULTS, Field
 Schema = dict[str, Any]
 
 _ABOUT = """\
-Questions about a build: a trail vehicle as it is planned, described by flat named fields. Every question
-takes any field of a build, and leaves unused what it does not need: one build can be put to all of them.
-Bare numbers are in the units of `units`; a number may instead come as text with its unit. Bounds of
-dimensional fields stand in `x-bounds`, their units in `x-unit`. Members may be added to answers within v1.
+Questions about a build: a trail vehicle as it is planned, described by named fields. A question accepts
+every field of a build and ignores those that it does not need, so one build can be sent to all of them.
+Numbers without a unit are in the units of `units`; a number may be text with its own unit instead. `x-bounds`
+has the bounds of fields with dimensions, `x-unit` their units. Answers may gain members within v1.
 """
 
 _TEXT = {"type": "string"}
@@ -37,7 +37,7 @@ _NUMBER_OR_NULL = {"type": ["number", "null"]}
 
 @cache
 def spec() -> Schema:
-    """The whole document as plain data."""
+    """Return the whole document as plain data."""
     made = APISpec(
         title="Drivability of trail vehicles",
         version=__version__,
@@ -63,7 +63,7 @@ def spec() -> Schema:
 
 
 def _tag(path: str) -> str:
-    """The heading that an address stands under in the reference."""
+    """Return the heading of an address in the reference."""
     if path.startswith("/v1/tables"):
         return "Tables"
     if path.endswith("/batch") or path.startswith("/v1/comparison"):
@@ -103,7 +103,7 @@ def _components(made: APISpec) -> None:
             "type": "object",
             "description": "One build, with the options of the answer.",
             "additionalProperties": False,
-            "properties": {name: _described(field) for name, field in FIELDS.items()}
+            "properties": {name: _field_schema(field) for name, field in FIELDS.items()}
             | {name: _option_schema(name) for name in OPTIONS}
             | {"pick": {"anyOf": [_option_schema("pick"), _PICKS]}},
         },
@@ -134,7 +134,7 @@ def _field_parameter(field: Field) -> Schema:
     }
 
 
-def _described(field: Field) -> Schema:
+def _field_schema(field: Field) -> Schema:
     return {"description": _meaning(field)} | field.kind.schema() | _default(field)
 
 
@@ -201,7 +201,7 @@ def _post(question: Question, *, suffixed: bool = False) -> Schema:
 
 
 def _format(question: Question, suffixed: bool) -> list[str]:
-    """The parameter in the path, by its name among the components."""
+    """Return the parameter in the path, by its name among the components."""
     return ["format_or_chart" if question.draws else "format"] if suffixed else []
 
 
@@ -330,7 +330,7 @@ def _columns_schema() -> Schema:
 
 
 def _each_field(schema: Callable[[Schema], Schema]) -> Schema:
-    """An object of fields, each with the schema made from that of one value."""
+    """Return the schema of an object of fields, each made from the schema of one value."""
     properties = {name: schema(_ref(f"Build/properties/{name}")) for name in FIELDS}
     return {"type": "object", "additionalProperties": False, "properties": properties}
 
@@ -427,7 +427,7 @@ def _from_text(made: APISpec) -> None:
 
 
 def _sentence_schema() -> Schema:
-    """The answer to a sentence, in the shape of all answers."""
+    """Return the schema of the answer to a sentence, in the shape of all answers."""
     span: Schema = {"type": "array", "items": {"type": "integer"}, "minItems": 2, "maxItems": 2}
     place: Schema = {
         "text": _TEXT | {"description": "The piece of the sentence"},
@@ -540,5 +540,5 @@ def _other_paths(made: APISpec) -> None:
 
 
 def spec_text() -> str:
-    """The document as it is kept in the project: indented, in the order it was made."""
+    """Return the document as the project keeps it: indented, in the order it was made."""
     return json.dumps(spec(), indent=1, ensure_ascii=False)

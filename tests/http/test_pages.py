@@ -16,7 +16,7 @@ from PIL import Image
 from gearing_api.http.pages import element
 from gearing_api.http.pages.home import demo_query
 from gearing_api.questions import QUESTIONS
-from gearing_api.vocabulary import FIELDS
+from gearing_api.vocabulary import FIELDS, RESULTS
 
 EACH_QUESTION = pytest.mark.parametrize("name", QUESTIONS)
 BROWSER = {"Accept": "text/html,application/xhtml+xml,*/*;q=0.8"}
@@ -72,8 +72,11 @@ class TestEmbed:
         assert response.status_code == 200
         assert response.mimetype == "text/html"
         result = client.get(f"/v1/{name}?{query}").get_json()["result"]
-        value = next(value for value in result.values() if isinstance(value, float) and value)
-        assert (f"{value:.0f}" if abs(value) >= 1000 else f"{value:.4g}") in response.text
+        name, value = next(
+            (name, value) for name, value in result.items() if isinstance(value, float) and value
+        )
+        few = float(f"{value:.{RESULTS[name].digits}g}")
+        assert f"<dd>{few:.0f}" in response.text or f"<dd>{few:.{RESULTS[name].digits}g}" in response.text
 
     @EACH_QUESTION
     def test_anyone_may_frame_it_and_it_can_do_nothing(self, client: FlaskClient, name: str) -> None:

@@ -68,7 +68,7 @@ def test_a_format_is_chosen_after_the_body_is_read(client: FlaskClient) -> None:
     response = client.post(
         "/v1/tyre", json={"tyre": "265/70R17", "errors": "text"}, headers={"Accept": "image/gif"}
     )
-    assert response.text == "#ERR The formats here are application/json, text/csv, text/plain, text/markdown."
+    assert response.text == "#ERR The formats are application/json, text/csv, text/plain, text/markdown."
 
 
 def test_too_many_requests_as_text() -> None:

@@ -1,4 +1,4 @@
-"""One answer as a page that may stand in any other page, and how other sites find out about it (oEmbed)."""
+"""Serve an answer as a page that other sites may frame, and describe that page to them (oEmbed)."""
 
 from collections.abc import Callable, Iterable, Mapping
 from functools import partial
@@ -13,6 +13,7 @@ from gearing_api.fields import Choice
 from gearing_api.formats import dumped
 from gearing_api.formats.document import Document, answer_as_document
 from gearing_api.formats.options import rounded
+from gearing_api.formats.words import digits
 from gearing_api.http import headers
 from gearing_api.http.problems import Problem
 from gearing_api.http.requests import (
@@ -32,16 +33,15 @@ PROVIDER = "Drivability of trail vehicles"
 PICTURE = "1200x630"
 CARD = "/pages/card.png"
 WIDTH, HEIGHT = 640, 720
-"""Of the frame, in pixels, where the site that frames it names no smaller."""
+"""Size of the frame in pixels, unless the site that frames it asks for less."""
 
-_OF_THE_FORMAT = ("pick", "errors", "bom", "chart_size", "chart_theme")
-_TOLD = 4
+_FORMAT_OPTIONS = ("pick", "errors", "bom", "chart_size", "chart_theme")
 MOST_ROWS = 60
 """Of a table on a page: what somebody may read there."""
 
 
 def page(question: Question, settings: Settings) -> Callable[[], Response]:
-    """The view of a question's page."""
+    """Return the view of a question's page."""
 
     def view() -> Response:
         try:
@@ -79,16 +79,18 @@ def _make_page(
 def _page_values(
     question: Question, answer: Document | None, problem: Problem | None, settings: Settings
 ) -> dict[str, Any]:
-    """What the template shows."""
-    query = {name: text for name, text in read_query(request, settings).items() if name not in _OF_THE_FORMAT}
+    """Return the values for the template."""
+    query = {
+        name: text for name, text in read_query(request, settings).items() if name not in _FORMAT_OPTIONS
+    }
     root, path = request.url_root.rstrip("/"), f"/v1/{question.name}"
     whole = f"{path}.html?{urlencode(query)}"
     drawing = f"{path}.svg?{urlencode(query)}" if question.draws else None
     picture = f"{path}.png?{urlencode({**query, 'chart_size': PICTURE})}" if question.draws else CARD
     return {
         "question": question,
-        "title": titled(question, query),
-        "told": told(answer) if answer else question.asks,
+        "title": title_of(question, query),
+        "summary": answer["summary"] if answer else question.asks,
         "answer": answer,
         "problem": problem,
         "query": urlencode(query),
@@ -102,38 +104,27 @@ def _page_values(
         "provider": PROVIDER,
         "rounded": rounded,
         "most_rows": MOST_ROWS,
+        "digits": digits,
         "questions": QUESTIONS,
     }
 
 
-def titled(question: Question, query: Mapping[str, str]) -> str:
-    """The question and the build in a line."""
+def title_of(question: Question, query: Mapping[str, str]) -> str:
+    """Return question and build in one line."""
     axle = f"axle ratio {query['axle_ratio']}" if "axle_ratio" in query else ""
     build = ", ".join(part for part in (query.get("tyre", ""), axle) if part)
-    return spoken(question.name) + (f": {build}" if build else "")
+    return as_words(question.name) + (f": {build}" if build else "")
 
 
-def spoken(name: str) -> str:
-    """A name of the service as words."""
+def as_words(name: str) -> str:
+    """Write a name of the service as words."""
     return name.replace("-", " ").replace("_", " ").capitalize()
-
-
-def told(answer: Document) -> str:
-    """The first results in a line."""
-    units = answer["result_units"]
-    known = {name: answer["result"][name] for name in answer.get("head") or answer["result"]}
-    words = [
-        f"{name.replace('_', ' ')} {rounded(value)} {units[name]}".strip()
-        for name, value in known.items()
-        if value is not None
-    ]
-    return ", ".join(words[:_TOLD])
 
 
 def form(
     question: Question, query: Mapping[str, str], assumed: Mapping[str, Any], first: Iterable[str] = ()
 ) -> dict[str, Any]:
-    """A form with some fields in sight, what was given if none are named, and all others behind it."""
+    """Return a form that shows some fields, by default those given, and hides the others behind a click."""
     system: System = "metric" if query.get("units") == "metric" else "us"
     rows = [_input(name, query, assumed, system) for name in question.fields]
     in_sight = set(first) or set(question.needs) | set(query)
@@ -160,17 +151,16 @@ def _input(name: str, query: Mapping[str, str], assumed: Mapping[str, Any], syst
 
 
 def _unit(name: str, system: System) -> str:
-    """Of a bare number of the field, or of each item of its list."""
+    """Return the unit of a number of the field without its own, or of each item of its list."""
     kind = FIELDS[name].kind
     quantity = getattr(getattr(kind, "item", kind), "quantity", None)
     return quantity.unit(system) if quantity else ""
 
 
 def oembed(asking: Request, settings: Settings) -> Response:
-    """The frame of a page of this service, for a site that was given its address.
+    """Return the frame of a page of this service to a site that has its address.
 
-    The address is taken apart, never fetched. Parameters that are not known are ignored, because the sites
-    that ask add some of their own.
+    The address is parsed, never fetched. Unknown parameters are ignored, because sites add their own.
 
     Raises
     ------
@@ -179,13 +169,13 @@ def oembed(asking: Request, settings: Settings) -> Response:
         format than JSON.
     """
     if asking.args.get("format", "json") != "json":
-        raise Problem(501, "The one format here is json.")
-    question, query = _asked_about(asking)
+        raise Problem(501, "The only format is json.")
+    question, query = _question_of(asking)
     root = asking.url_root.rstrip("/")
     address = f"{root}/v1/{question.name}.html?{urlencode(query)}"
     width = min(WIDTH, _at_most("maxwidth", asking))
     height = min(HEIGHT, _at_most("maxheight", asking))
-    title = titled(question, query)
+    title = title_of(question, query)
     frame = (
         f'<iframe src="{escape(address)}" title="{escape(title)}" width="{width}" height="{height}" '
         'loading="lazy" sandbox="allow-forms allow-popups"></iframe>'
@@ -205,7 +195,7 @@ def oembed(asking: Request, settings: Settings) -> Response:
 
 
 def _thumbnail(question: Question, query: Mapping[str, str], root: str, asking: Request) -> Document:
-    """The picture, left out where it is larger than the site takes."""
+    """Return the preview picture, or nothing if it is larger than the site accepts."""
     width, height = map(int, PICTURE.split("x"))
     if _at_most("maxwidth", asking) < width or _at_most("maxheight", asking) < height:
         return {}
@@ -214,7 +204,7 @@ def _thumbnail(question: Question, query: Mapping[str, str], root: str, asking: 
     return {"thumbnail_url": picture, "thumbnail_width": width, "thumbnail_height": height}
 
 
-def _asked_about(asking: Request) -> tuple[Question, dict[str, str]]:
+def _question_of(asking: Request) -> tuple[Question, dict[str, str]]:
     nothing = Problem(404, "The url is no page of this service: it must be /v1/<question>.html?...")
     try:
         parts = urlsplit(asking.args.get("url", ""))

@@ -1,4 +1,4 @@
-"""The home page: the demo build, answered; and the one known answer that readiness is judged by."""
+"""Serve the home page with the demo build, and the known answer that tells whether the service is ready."""
 
 from functools import cache
 from typing import Any
@@ -11,6 +11,7 @@ from gearing_api.answer import Question
 from gearing_api.formats import dumped
 from gearing_api.formats.document import Document, answer_as_document
 from gearing_api.formats.options import rounded
+from gearing_api.formats.words import digits
 from gearing_api.http import headers
 from gearing_api.http.negotiation import prefers_html
 from gearing_api.http.pages import element, embed
@@ -40,7 +41,7 @@ def asked(question: Question, raw: dict[str, object]) -> Document:
 
 
 def demo_query(question: Question) -> str:
-    """The query string of the question's example."""
+    """Return the query string of the question's example."""
     return urlencode({name: _text(value) for name, value in question.example.items()})
 
 
@@ -50,7 +51,7 @@ def _text(value: object) -> str:
 
 @cache
 def demo() -> Document:
-    """The demo build with the answer to every question."""
+    """Return the demo build with the answer to every question."""
     return {
         "service": "Drivability of a trail vehicle after a change of tyre, axle or gears",
         "version": __version__,
@@ -73,7 +74,7 @@ def demo() -> Document:
 
 @cache
 def _cards() -> list[dict[str, Any]]:
-    """A card for each question that is not made of others."""
+    """Return a card for each question but the build sheet."""
     cards = []
     for name, question in QUESTIONS.items():
         made = asked(question, TRUCK)
@@ -81,7 +82,7 @@ def _cards() -> list[dict[str, Any]]:
             cards.append(
                 {
                     "name": name,
-                    "title": embed.spoken(name),
+                    "title": embed.as_words(name),
                     "asks": question.asks,
                     "result": made["result"],
                     "units": made["result_units"],
@@ -92,7 +93,7 @@ def _cards() -> list[dict[str, Any]]:
 
 
 def _page_values(root: str) -> dict[str, Any]:
-    """What the template shows."""
+    """Return the values for the template."""
     sheet, drawn, release = QUESTIONS["build-sheet"], QUESTIONS["cruise"], element.releases()[0]
     build = {name: _text(value) for name, value in TRUCK.items()}
     return {
@@ -107,11 +108,12 @@ def _page_values(root: str) -> dict[str, Any]:
         "tag": release.tag(root),
         "root": root.rstrip("/"),
         "rounded": rounded,
+        "digits": digits,
     }
 
 
 def page(request: Request, settings: Settings) -> Response:
-    """HTML for a browser, JSON for all else."""
+    """Answer in HTML to a browser, in JSON to all others."""
     in_html = prefers_html(request)
 
     def make() -> Response:
@@ -127,16 +129,16 @@ def page(request: Request, settings: Settings) -> Response:
 
 
 def known_answer() -> str:
-    """Compute the one answer that is known, through the whole chain.
+    """Compute the known answer through the whole chain.
 
     Raises
     ------
     Problem
-        503 if it comes out wrong.
+        503 if it is wrong.
     """
     build = read_build(_KNOWN_BUILD, "metric")
     question = QUESTIONS["road-speed"]
     speed = answer_as_document(question, build)["result"]["speed_per_1000"]
     if abs(speed - _KNOWN_SPEED) > 1e-3:
-        raise Problem(503, "A known answer came out wrong.", retry_after=10)
+        raise Problem(503, "The known answer is wrong.", retry_after=10)
     return f"7.50R16C, axle 4.10, direct: {speed:.3f} km/h per 1000 rpm"
