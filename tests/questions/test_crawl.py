@@ -7,8 +7,8 @@ import pytest
 from tests.questions.asking import about, column
 
 TRUCK = {"tyre": "33 in", "axle_ratio": 4, "gear_ratios": [4, 1], "transfer_ratios": [1, 2.5],
-         "idle_speed": 800, "peak_torque": "200 lb-ft", "vehicle_mass": 5000, "adhesion": 0.6, "reverse_ratio": 3.5,
-         "driveline_efficiency": 0.9, "rolling_resistance": 0.02}  # fmt: skip
+         "idle_speed": 800, "peak_torque": "200 lb-ft", "vehicle_mass": 5000, "adhesion": 0.6,
+         "reverse_ratio": 3.5, "driveline_efficiency": 0.9, "rolling_resistance": 0.02}  # fmt: skip
 crawl = about("crawl", TRUCK)
 RADIUS = 33 * 3.05 / (2 * pi) / 12
 """[ft]"""
