@@ -81,7 +81,7 @@ def test_a_broken_reader_is_seen(reader: str, monkeypatch: pytest.MonkeyPatch) -
     assert seen > 0
 
 
-# Inputs of a bounded search: about ten seconds each where nothing else runs. .ci/long searches for ten minutes.
+# Inputs of a bounded search: about ten seconds each where nothing else runs. .ci/long searches longer.
 RUNS = {"tyre-sizes": 15_000, "quantities": 4_000, "lists": 4_000, "sentences": 1_500, "json": 50_000}
 
 

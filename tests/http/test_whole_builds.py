@@ -10,7 +10,7 @@ from urllib.parse import urlencode
 import numpy as np
 import pytest
 from flask.testing import FlaskClient
-from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 from werkzeug.test import TestResponse
@@ -38,7 +38,6 @@ def examples(most: int) -> settings:
         max_examples=most,
         deadline=None,
         suppress_health_check=list(HealthCheck),
-        phases=[Phase.generate, Phase.shrink],
     )
 
 
