@@ -430,7 +430,7 @@ class TestTyre:
 class TestSchemas:
     @EACH_FIELD
     @given(data=st.data())
-    @settings(max_examples=10, deadline=None, derandomize=True)
+    @settings(max_examples=10, deadline=None)
     def test_what_is_accepted_fits_the_schema(self, name: str, data: st.DataObject) -> None:
         kind = FIELDS[name].kind
         raw = data.draw(value(kind))
@@ -480,7 +480,7 @@ class TestSchemas:
         st.dictionaries(st.text(), st.none()),
     )
 )
-@settings(max_examples=20, deadline=None, derandomize=True)  # fmt: skip
+@settings(max_examples=20, deadline=None)  # fmt: skip
 def test_any_value_is_read_or_refused(name: str, raw: Any) -> None:
     kind = FIELDS[name].kind
     for system in SYSTEMS:

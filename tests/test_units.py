@@ -265,7 +265,7 @@ def test_a_decimal_comma_is_refused_with_the_point_to_use(text: str, quantity: Q
 
 
 @given(st.text(max_size=60), st.sampled_from(QUANTITIES))
-@settings(max_examples=500, deadline=None, derandomize=True)
+@settings(max_examples=500, deadline=None)
 def test_any_text_is_read_as_finite_or_refused(text: str, quantity: Quantity) -> None:
     with contextlib.suppress(Unreadable):
         assert math.isfinite(number(text, quantity, "us"))
@@ -274,7 +274,7 @@ def test_any_text_is_read_as_finite_or_refused(text: str, quantity: Quantity) ->
 @given(
     st.text(alphabet="0123456789.,eE+-*/^() \"'mftlbkgNincpsh·×²−", max_size=42), st.sampled_from(QUANTITIES)
 )
-@settings(max_examples=1000, deadline=None, derandomize=True)
+@settings(max_examples=1000, deadline=None)
 def test_texts_near_to_numbers_are_read_as_finite_or_refused(text: str, quantity: Quantity) -> None:
     try:
         read = number(text, quantity, "us")
@@ -292,7 +292,7 @@ def test_texts_near_to_numbers_are_read_as_finite_or_refused(text: str, quantity
     st.floats(1e-90, 1e11) | st.floats(-1e11, -1e-90) | st.just(0.0),
     st.sampled_from(QUANTITIES),
 )
-@settings(max_examples=200, deadline=None, derandomize=True)
+@settings(max_examples=200, deadline=None)
 def test_a_number_goes_out_as_it_came_in(value: float, quantity: Quantity) -> None:
     for system in SYSTEMS:
         si = number(value, quantity, system)

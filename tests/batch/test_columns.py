@@ -32,7 +32,6 @@ EACH_QUESTION = pytest.mark.parametrize("question", QUESTIONS.values(), ids=list
 QUICK = settings(
     max_examples=12 * EXAMPLES,
     deadline=None,
-    derandomize=True,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much],
 )
 

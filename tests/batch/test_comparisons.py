@@ -96,7 +96,7 @@ class TestRows:
         assert [made.unit(name) for name in made.columns] == ["", "", "", "", "km/h", ""]
 
     @given(st.integers(1, 80), st.integers(0, 71), st.integers(1, 72))
-    @settings(max_examples=40, deadline=None, derandomize=True)
+    @settings(max_examples=40, deadline=None)
     def test_blocks_of_any_size_are_the_whole(self, size: int, start: int, count: int) -> None:
         made = whole(plan())
         assert_same(whole(plan(), size), made)

@@ -11,7 +11,7 @@ from tests.benchmarks.service import running
 from tests.faults.asks import Ask
 from tests.faults.load import ANSWERED, BUSY, RESET_KEPT, Connection, Load
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.alone]
 
 CLIENTS = 1_000
 EACH = 3

@@ -28,7 +28,7 @@ from tests.faults.load import (
     loaded,
 )
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.alone]
 
 
 @pytest.fixture(scope="module")

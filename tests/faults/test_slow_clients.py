@@ -17,7 +17,7 @@ import pytest
 from tests.benchmarks.service import Running, running
 from tests.faults.load import PATIENCE
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.alone]
 
 SECONDS = 3
 """What a request may take in these tests."""

@@ -33,7 +33,6 @@ CRAWL = f"/v1/crawl?{demo_query(QUESTIONS['crawl'])}"
 QUICK = settings(
     max_examples=8 * EXAMPLES,
     deadline=None,
-    derandomize=True,
     suppress_health_check=[
         HealthCheck.too_slow,
         HealthCheck.function_scoped_fixture,

@@ -29,7 +29,6 @@ OWNING = list({question.name: question for question in OWNERS.values()}.values()
 QUICK = settings(
     max_examples=8 * EXAMPLES,
     deadline=None,
-    derandomize=True,
     suppress_health_check=list(HealthCheck),
     phases=(Phase.explicit, Phase.generate),  # to shrink builds of a hundred fields takes minutes
 )

@@ -60,9 +60,7 @@ def resolved(node: dict[str, Any]) -> dict[str, Any]:
 
 
 def examples(most: int) -> settings:
-    return settings(
-        max_examples=most, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
-    )
+    return settings(max_examples=most, deadline=None, suppress_health_check=list(HealthCheck))
 
 
 def answered(question: Any) -> dict[str, Any]:
@@ -298,7 +296,7 @@ def test_many_more_are_answered_as_it_says(path: str, mode: GenerationMode) -> N
             continue  # where nothing is asked for nothing can be wrong
 
         @given(operation.as_strategy(generation_mode=mode))
-        @examples(50)
+        @examples(12 * EXAMPLES)
         def ask(case: schemathesis.Case) -> None:
             asked(case)
 
@@ -322,7 +320,7 @@ def test_the_running_service_answers_as_it_says(path: str, mode: GenerationMode,
             continue
 
         @given(operation.as_strategy(generation_mode=mode))
-        @examples(8)
+        @examples(4 * EXAMPLES)
         def ask(case: schemathesis.Case) -> None:
             asked(case, address)
 

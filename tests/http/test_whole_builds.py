@@ -10,7 +10,7 @@ from urllib.parse import urlencode
 import numpy as np
 import pytest
 from flask.testing import FlaskClient
-from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 from werkzeug.test import TestResponse
@@ -25,7 +25,7 @@ from gearing_api.questions import OWNERS, QUESTIONS, ask, read_build
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS, System
 from gearing_api.vocabulary import FIELDS, RESULTS
-from tests.builds import text, value
+from tests.builds import EXAMPLES, text, value
 
 EACH_QUESTION = pytest.mark.parametrize("question", QUESTIONS.values(), ids=list(QUESTIONS))
 PROBLEM = Draft202012Validator(spec()["components"]["schemas"]["Problem"])
@@ -37,9 +37,7 @@ def examples(most: int) -> settings:
     return settings(
         max_examples=most,
         deadline=None,
-        derandomize=True,
         suppress_health_check=list(HealthCheck),
-        phases=[Phase.generate, Phase.shrink],
     )
 
 
@@ -342,7 +340,7 @@ def asking() -> FlaskClient:
 
 
 @EACH_QUESTION
-@pytest.mark.parametrize("most", [8, pytest.param(250, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("most", [8, pytest.param(60 * EXAMPLES, marks=pytest.mark.slow)])
 def test_any_build_is_answered_with_numbers_or_refused_by_field(
     asking: FlaskClient, question: Question, most: int
 ) -> None:
@@ -356,7 +354,7 @@ def test_any_build_is_answered_with_numbers_or_refused_by_field(
 
 
 @EACH_QUESTION
-@pytest.mark.parametrize("most", [3, pytest.param(60, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("most", [3, pytest.param(15 * EXAMPLES, marks=pytest.mark.slow)])
 def test_any_builds_together_are_answered_with_numbers_or_refused_by_field(
     asking: FlaskClient, question: Question, most: int
 ) -> None:

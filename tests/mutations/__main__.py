@@ -250,8 +250,8 @@ class Trials:
 
 def _server() -> Any:
     environment = os.environ | {"OPENBLAS_NUM_THREADS": "1"}
-    return subprocess.Popen(_ONE_PROCESS, cwd=ROOT, env=environment, stdin=subprocess.PIPE, stdout=subprocess.PIPE,
-                            text=True)  # fmt: skip
+    pipe = subprocess.PIPE
+    return subprocess.Popen(_ONE_PROCESS, cwd=ROOT, env=environment, stdin=pipe, stdout=pipe, text=True)
 
 
 if __name__ == "__main__":

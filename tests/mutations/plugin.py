@@ -3,8 +3,8 @@ three things.
 
 ``MUTATIONS_CALLS=FOLDER``: an ordinary run that writes down which functions each test calls, and its time.
 ``MUTATIONS_MUTANT=FILE``: one trial in a process of its own, which imports the mutated file.
-Neither: collect once, then read trials from standard input, one JSON object a line; each is run in a copy of the
-process whose functions have the mutated code.
+Neither: collect once, then read trials from standard input, one JSON object a line; each is run in a copy of
+the process whose functions have the mutated code.
 """
 
 import functools

@@ -13,7 +13,7 @@ from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.tables import table
 
 QUESTION = QUESTIONS["clearance"]
-QUICK = settings(max_examples=60, deadline=None, derandomize=True)
+QUICK = settings(max_examples=60, deadline=None)
 TRADE = {
     str(name): float(str(value)) for name, value in table("trade-figures").keyed("name", "value").items()
 }

@@ -18,7 +18,7 @@ from gearing_api.questions import QUESTIONS
 from tests.faults.asks import HOST
 from tests.replicas.fleet import HERE, Fleet, fleet, fresh_source
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.alone]
 
 CROWD = 1000
 ADDRESS = "/v1/crawl.txt?tyre=33+in&gear_ratios=1&transfer_ratios=1&pick=crawl_ratio&axle_ratio="

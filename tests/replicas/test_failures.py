@@ -18,7 +18,7 @@ from tests.replicas.fleet import HERE, PATIENCE, Fleet, fleet, fresh_source, jso
 from tests.replicas.load import loaded
 from tests.replicas.test_limits import QUOTA, left, time_left
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.alone]
 
 THREADS = 8
 PICKED = "/v1/tyre.txt?tyre=33x12.50R15&pick=diameter"

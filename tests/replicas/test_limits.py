@@ -16,7 +16,7 @@ from gearing_api.settings import Settings
 from tests.faults.asks import HOST
 from tests.replicas.fleet import HERE, PATIENCE, Answer, Fleet, fresh_source
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.alone]
 
 PICKED = "/v1/tyre.txt?tyre=33x12.50R15&pick=diameter"
 QUOTA = Settings().requests_per_minute

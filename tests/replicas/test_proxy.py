@@ -16,7 +16,7 @@ from gearing_api.settings import Settings
 from tests.faults.asks import COMPARISON, HOST, JSON, mixed
 from tests.replicas.fleet import HERE, PATIENCE, Fleet, ask, block, wait_until
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.alone]
 
 QUESTION = "/v1/tyre.txt?tyre=33x12.50R15&pick=diameter"
 OF_THE_MOMENT = {

@@ -1,0 +1,233 @@
+"""Every caution on both sides of its limit. The limits are worked out here, not taken from the service."""
+
+import ast
+from math import pi
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import numpy as np
+import pytest
+
+import gearing_api
+from gearing_api.answer import LEVELS, Caution
+from gearing_api.questions import QUESTIONS, ask, read_build
+
+HOUSE = Path(gearing_api.__file__).parent
+MAKERS = {*LEVELS, "Caution"}
+JUST = 1e-6
+"""How far from a limit the builds are, in parts of it."""
+
+INCH, POUND_FOOT, RPM = 0.0254, 1.3558179483314004, pi / 30.0
+
+
+class Row(NamedTuple):
+    """The fields changed in the example of the question: so that the caution is absent, and present.
+
+    `without` is None where every answer to the question has the caution.
+    """
+
+    code: str
+    level: str
+    question: str
+    without: dict[str, Any] | None
+    within: dict[str, Any]
+
+
+def asked(question: str, changes: dict[str, Any]) -> tuple[dict[str, Any], list[Caution]]:
+    """SI results and the cautions of the question's example after the changes; None takes a field away."""
+    raw = {
+        name: value for name, value in (QUESTIONS[question].example | changes).items() if value is not None
+    }
+    answer = ask(QUESTIONS[question], read_build(raw))
+    return dict(answer.result), [caution for caution in answer.cautions if np.any(caution.where)]
+
+
+def result(question: str, name: str, **changes: Any) -> float:
+    """One result of the example after the changes, in SI."""
+    return float(asked(question, changes)[0][name])
+
+
+def around(field: str, limit: float, unit: str = "", **more: Any) -> tuple[dict[str, Any], dict[str, Any]]:
+    """The field just below and just above a limit."""
+    low, high = (f"{limit * (1.0 + side * JUST)!r} {unit}".strip() for side in (-1.0, 1.0))
+    return {field: low, **more}, {field: high, **more}
+
+
+def upwards(
+    code: str, level: str, question: str, field: str, limit: float, unit: str = "", **more: Any
+) -> Row:
+    """The caution is there above the limit."""
+    below, above = around(field, limit, unit, **more)
+    return Row(code, level, question, below, above)
+
+
+def downwards(
+    code: str, level: str, question: str, field: str, limit: float, unit: str = "", **more: Any
+) -> Row:
+    """The caution is there below the limit."""
+    below, above = around(field, limit, unit, **more)
+    return Row(code, level, question, above, below)
+
+
+RADIAL, BIAS = "LT315/70R17 121/118S", "31x10.50-15"
+SIZE_LIMIT, SYMBOL_LIMIT = 1450.0, 160.0
+"""Load index 121 in kg, speed symbol Q in km/h."""
+RIM = 9.5
+"""Measuring rim of the radial size. [in]"""
+STANDARD_GEARS, LOW_RANGE = (4.46, 2.61, 1.72, 1.25, 1.0, 0.84), 2.72
+IN_TOP = result("road-speed", "cruise_engine_speed") / RPM
+IN_THIRD = IN_TOP / STANDARD_GEARS[5] * STANDARD_GEARS[2]
+"""Engine speed at cruise speed; in second gear it is above the redline. [rpm]"""
+SAME = {"tyre": RADIAL, "original_tyre": RADIAL, "axle_ratio": 4.1, "original_axle_ratio": 4.1}
+TWO_RATIOS = {"available_ratios": [4.1, 4.56]}
+HIGHEST_CRAWL = 4.56 * STANDARD_GEARS[0] * LOW_RANGE
+
+
+def flat(torque: float, last: float = 6000.0) -> dict[str, Any]:
+    """An engine whose torque does not depend on its speed, at sea level. [N m], [rpm]"""
+    peaks = ("peak_torque", "peak_torque_speed", "peak_power", "peak_power_speed")
+    curve = [[500, torque / POUND_FOOT], [last, torque / POUND_FOOT]]
+    return {"altitude": 0, "torque_curve": curve, **dict.fromkeys(peaks)}
+
+
+def torque_to_hold(engine_speed: float, **more: Any) -> float:
+    """Torque that holds cruise_speed on the grade with the reserve of 5 %. [rpm], [N m]"""
+    return 1.05 * result("cruise", "power_needed", altitude=0, **more) / (engine_speed * RPM)
+
+
+def reading(over: float, **more: Any) -> dict[str, Any]:
+    """A speedometer that shows so many percent too much."""
+    return {**SAME, "original_overreading_percent": over, **more}
+
+
+def over_at_most(speed: float) -> float:
+    """What a speedometer may show too much at an indicated speed, in percent: a tenth and 4 km/h. [km/h]"""
+    return 100.0 * (speed / ((speed - 4.0) / 1.1) - 1.0)
+
+
+STANDING = (result("clearance", "housing_clearance") + 5 * INCH) / INCH
+WEAK = {"peak_torque": "60 lb-ft"}
+GRIP = result("crawl", "engine_grade_percent", **WEAK) + 0.015
+SLIPS_FROM = (
+    260.0
+    * result("ring-gear-load", "grip_limited_torque")
+    / result("ring-gear-load", "engine_limited_torque")
+)
+SLOWEST = result("crawl", "crawl_speed", idle_speed=1500)
+STEEP = {"grade_percent": 40, "idle_speed": 1500}
+
+ROWS = [
+    # tyre
+    Row("construction-assumed", "note", "tyre", {}, {"tyre": "35 in"}),
+    Row("nominal-diameter", "note", "tyre", {}, {"tyre": "35x12.50R17LT"}),
+    upwards("wheel-width", "check", "tyre", "wheel_width", RIM + 2.0, tyre=RADIAL),
+    downwards("wheel-width", "check", "tyre", "wheel_width", RIM - 2.0, tyre=RADIAL),
+    downwards("stiffness-extrapolated", "note", "tyre", "tyre_pressure", 150.0, "kPa"),
+    Row("bias-stiffness", "note", "tyre", {}, {"tyre": BIAS, "wheel_width": None}),
+    Row("overloaded", "stop", "tyre", {"tyre_load": f"{SIZE_LIMIT} kg", "tyre_pressure": 60},
+        {"tyre_load": f"{SIZE_LIMIT * (1.0 + JUST)} kg", "tyre_pressure": 60}),
+    # final-drive
+    Row("no-original", "note", "final-drive", {}, {"original_tyre": None}),
+    Row("unequal-construction", "note", "final-drive", {}, {"original_tyre": BIAS}),
+    Row("both-axles", "note", "final-drive", {"axle_ratio": 3.73}, {"axle_ratio": 3.7301}),
+    # speedometer
+    Row("no-original", "note", "speedometer", {}, {"original_tyre": None}),
+    Row("reads-low", "check", "speedometer", reading(-100 / 51 + JUST), reading(-100 / 51 - JUST)),
+    Row("outside-r39", "note", "speedometer", reading(0.0), reading(-JUST)),
+    Row("outside-r39", "note", "speedometer",
+        reading(over_at_most(120) - JUST, indicated_speeds="40 km/h, 120 km/h"),
+        reading(over_at_most(120) + JUST, indicated_speeds="40 km/h, 120 km/h")),
+    Row("outside-393-82", "check", "speedometer", reading(10.0), reading(10.0 + JUST)),
+    Row("outside-393-82", "check", "speedometer", reading(-10.0), reading(-10.0 - JUST)),
+    Row("local-law", "note", "speedometer", None, {}),
+    # road-speed
+    Row("geometry-only", "note", "road-speed", None, {}),
+    downwards("cruise-above-redline", "check", "road-speed", "redline_speed", IN_TOP),
+    upwards("cruise-above-speed-symbol", "check", "road-speed", "cruise_speed", SYMBOL_LIMIT, "km/h"),
+    upwards("speed-symbol", "note", "road-speed", "redline_speed",
+            result("road-speed", "cruise_engine_speed", cruise_speed=f"{SYMBOL_LIMIT} km/h") / RPM),
+    Row("speed-symbol", "note", "road-speed", {"cruise_speed": "161 km/h"}, {"cruise_speed": "159 km/h"}),
+    # cruise
+    upwards("cruise-above-speed-symbol", "check", "cruise", "cruise_speed", SYMBOL_LIMIT, "km/h"),
+    Row("no-gear", "check", "cruise", flat(torque_to_hold(IN_THIRD) * (1.0 + JUST)),
+        flat(torque_to_hold(IN_THIRD) * (1.0 - JUST))),
+    upwards("top-gear-out", "note", "cruise", "idle_speed", IN_TOP),
+    downwards("top-gear-out", "note", "cruise", "redline_speed", IN_TOP, **flat(400)),
+    upwards("shifts-often", "check", "cruise", "hold_grade_percent",
+            100.0 * result("cruise", "steepest_grade_percent")),
+    Row("no-speed", "check", "cruise",
+        STEEP | flat(torque_to_hold(1500, cruise_speed=f"{3.6 * SLOWEST} km/h", **STEEP) * (1.0 + JUST)),
+        STEEP | flat(torque_to_hold(1500, cruise_speed=f"{3.6 * SLOWEST} km/h", **STEEP) * (1.0 - JUST))),
+    Row("outside-curve", "note", "cruise", flat(400, IN_THIRD * (1.0 + JUST)),
+        flat(400, IN_THIRD * (1.0 - JUST))),
+    upwards("above-load-index", "stop", "cruise", "vehicle_mass", 2.0 * SIZE_LIMIT / 0.53, "kg"),
+    upwards("above-load-index", "stop", "cruise", "vehicle_mass", 2.0 * SIZE_LIMIT / 0.6, "kg",
+            front_axle_share=0.4),
+    Row("engine-from-peaks", "note", "cruise", flat(400), {}),
+    Row("peak-torque-unused", "note", "cruise", {}, {"peak_torque_speed": None}),
+    upwards("not-derated", "note", "cruise", "altitude", 500.0, "ft", engine_kind="petrol-turbo"),
+    Row("not-derated", "note", "cruise", {"altitude": 5000, "engine_kind": "electric"},
+        {"altitude": 5000, "engine_kind": "diesel-turbo"}),
+    Row("drag-as-measured", "note", "cruise", {"road_load": [40, 0.5, 0.02], "altitude": 0},
+        {"road_load": [40, 0.5, 0.02], "altitude": 1}),
+    # crawl
+    Row("adhesion", "note", "crawl", None, {}),
+    downwards("grip-limited", "note", "crawl", "adhesion", GRIP, **WEAK),
+    Row("no-low-range", "check", "crawl", {"target_crawl_ratio": 50},
+        {"target_crawl_ratio": 50, "transfer_ratios": None}),
+    # regear
+    *(Row(code, "note", "regear", None, {}) for code in ("both-axles", "carrier", "speedometer")),
+    Row("not-judged", "note", "regear", {"ring_gear_diameter": 8.5}, {}),
+    Row("common-pairs", "note", "regear", TWO_RATIOS, {}),
+    upwards("none-meets", "check", "regear", "target_crawl_ratio", HIGHEST_CRAWL, **TWO_RATIOS),
+    upwards("same-with-every-ratio", "check", "regear", "target_crawl_ratio", HIGHEST_CRAWL,
+            available_ratios=[4.56]),
+    upwards("top-gear-out", "note", "regear", "idle_speed", IN_TOP / 4.56 * 4.1, **TWO_RATIOS),
+    # axle-match
+    Row("no-tolerance", "note", "axle-match", None, {}),
+    Row("wear", "note", "axle-match", None, {}),
+    Row("wind-up", "note", "axle-match", {"front_axle_ratio": 4.11}, {"front_axle_ratio": 4.11001}),
+    # ring-gear-load
+    Row("estimate", "note", "ring-gear-load", None, {}),
+    Row("bevel-geometry", "note", "ring-gear-load", None, {}),
+    Row("drive-flank", "note", "ring-gear-load", {"pinion_height": "low"}, {"pinion_height": "high"}),
+    Row("coast-flank", "note", "ring-gear-load", {"pinion_height": "high"}, {"pinion_height": "low"}),
+    upwards("grip-limited", "note", "ring-gear-load", "peak_torque", SLIPS_FROM),
+    Row("rolling-radius", "note", "ring-gear-load", {"tyre_pressure": 32, "tyre_load": 1325}, {}),
+    # axle-check
+    Row("left-out", "note", "axle-check", None, {}),
+    Row("locked-worst-case", "note", "axle-check", {"differential": "open"}, {"differential": "locked"}),
+    Row("joint-angle", "note", "axle-check", {}, {"joint": "constant-velocity"}),
+    upwards("joint-too-steep", "check", "axle-check", "steer_angle", 37.5),
+    Row("not-judged", "note", "axle-check", {}, {"joint_rating": None}),
+    Row("truss-left-out", "note", "axle-check",
+        {"truss_diameter": 1.5, "truss_wall": 0.12, "truss_height": 5}, {"truss_diameter": 1.5}),
+    # clearance
+    Row("original-in-proportion", "note", "clearance", {"original_housing_drop": None}, {}),
+    Row("width-law", "note", "clearance", {"wheel_offset": None}, {}),
+    Row("wheels-not-weighed", "note", "clearance", {"original_axle_mass": None}, {}),
+    upwards("no-clearance", "stop", "clearance", "housing_drop", STANDING),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: f"{row.question} {row.code}")
+def test_a_caution_is_there_on_one_side_of_its_limit_alone(row: Row) -> None:
+    present = {caution.code: caution.level for caution in asked(row.question, row.within)[1]}
+    assert present.get(row.code) == row.level
+    if row.without is not None:
+        assert row.code not in {caution.code for caution in asked(row.question, row.without)[1]}
+
+
+def test_every_code_has_a_row() -> None:
+    assert {row.code for row in ROWS} == codes_written()
+
+
+def codes_written() -> set[str]:
+    """The codes of all cautions in the code of the house."""
+    calls = (
+        node
+        for path in HOUSE.rglob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in MAKERS
+    )
+    return {node.args[0].value for node in calls if node.args and isinstance(node.args[0], ast.Constant)}

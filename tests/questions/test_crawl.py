@@ -1,0 +1,83 @@
+"""Crawl: speed and pull in the lowest gear, and what ends the climb."""
+
+from math import asin, atan, cos, pi, sin, sqrt, tan
+
+import pytest
+
+from tests.questions.asking import about, column
+
+TRUCK = {"tyre": "33 in", "axle_ratio": 4, "gear_ratios": [4, 1], "transfer_ratios": [1, 2.5],
+         "idle_speed": 800, "peak_torque": "200 lb-ft", "vehicle_mass": 5000, "adhesion": 0.6,
+         "reverse_ratio": 3.5, "driveline_efficiency": 0.9, "rolling_resistance": 0.02}  # fmt: skip
+crawl = about("crawl", TRUCK)
+RADIUS = 33 * 3.05 / (2 * pi) / 12
+"""[ft]"""
+OF_GRADE = {"engine_grade_percent", "climbable_grade_percent", "crawl_limited_by"}
+
+
+def grade_of(force: float, weight: float, rolling: float) -> float:
+    """Where weight x (sin + rolling cos) is the force: R sin(angle + atan rolling). In percent."""
+    return 100 * tan(asin(force / weight / sqrt(1 + rolling**2)) - atan(rolling))
+
+
+def test_by_hand() -> None:
+    made = crawl(peak_torque="60 lb-ft")["result"]
+    force = 60 * 40 * 0.9 / RADIUS
+    assert made == pytest.approx(
+        {
+            "crawl_ratio": 40.0,
+            "reverse_crawl_ratio": 35.0,
+            "crawl_speed": 800 / 40 * 2 * pi * RADIUS * 60 / 5280,
+            "crawl_wheel_torque": 60 * 40 * 0.9,
+            "crawl_tractive_force": force,
+            "grip_force": 0.6 * 5000,
+            "engine_grade_percent": grade_of(force, 5000, 0.02),
+            "grip_grade_percent": 58.0,
+            "climbable_grade_percent": grade_of(force, 5000, 0.02),
+            "crawl_limited_by": "engine",
+        }
+    )
+
+
+def test_the_engine_climbs_exactly_the_grade_that_its_force_balances() -> None:
+    made = crawl(peak_torque="60 lb-ft")["result"]
+    angle = atan(made["engine_grade_percent"] / 100)
+    assert 5000 * (sin(angle) + 0.02 * cos(angle)) == pytest.approx(made["crawl_tractive_force"])
+
+
+def test_grip_ends_the_climb_where_it_is_less() -> None:
+    made = crawl()
+    assert made["result"]["crawl_limited_by"] == "grip"
+    assert made["result"]["climbable_grade_percent"] == made["result"]["grip_grade_percent"]
+    assert made["absent"]["engine_grade_percent"] == {"why": "no limit"}
+
+
+def test_an_engine_that_pulls_more_than_the_weight_has_no_limit() -> None:
+    """The steepest grade that is told is 1000 %: force / weight = (10 + f) / sqrt 101."""
+    force = crawl()["result"]["crawl_tractive_force"]
+    weight = force * 101**0.5 / 10.02
+    assert crawl(vehicle_mass=weight * (1 + 1e-6))["result"]["engine_grade_percent"] == pytest.approx(
+        1000, rel=1e-3
+    )
+    assert crawl(vehicle_mass=weight * (1 - 1e-6))["absent"]["engine_grade_percent"] == {"why": "no limit"}
+
+
+@pytest.mark.parametrize(
+    ("without", "absent"),
+    [
+        ("peak_torque", {"crawl_wheel_torque", "crawl_tractive_force", *OF_GRADE}),
+        ("vehicle_mass", {"grip_force", *OF_GRADE}),
+        ("reverse_ratio", {"reverse_crawl_ratio"}),
+    ],
+)  # fmt: skip
+def test_what_is_absent_needs_the_field_left_out(without: str, absent: set[str]) -> None:
+    made = crawl(**{"peak_torque": "60 lb-ft", without: None})
+    assert set(made["absent"]) == absent
+    assert all(without in why["fields"] for why in made["absent"].values())
+
+
+def test_the_lowest_range_and_gear_count_wherever_they_stand() -> None:
+    assert column(crawl(), "overall_ratio") == [16, 4, 40, 10]
+    assert crawl(transfer_ratios=[1])["result"]["crawl_ratio"] == 16
+    assert crawl(hub_ratio=2)["result"]["crawl_ratio"] == 80
+    assert crawl(hub_ratio=2)["result"]["reverse_crawl_ratio"] == 70

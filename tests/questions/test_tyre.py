@@ -1,0 +1,80 @@
+"""Tyre: what a size string says and how far the tyre sags."""
+
+from math import pi
+
+import pytest
+
+from gearing_api.vocabulary import InvalidBuild
+from tests.questions.asking import about
+
+tyre = about("tyre", {"tyre": "265/70R17 115T"})
+INCH, POUND, MILE = 25.4, 0.45359237, 63360.0
+
+
+def test_by_hand() -> None:
+    """A metric size is geometry: rim code in inches, width in mm, aspect in percent; 3.05 is published."""
+    diameter = 17 + 2 * 265 * 0.70 / INCH
+    made = tyre()["result"]
+    assert made == pytest.approx(
+        {
+            "diameter": diameter,
+            "section_height": 265 * 0.70 / INCH,
+            "rim_diameter": 17.0,
+            "rolling_circumference": 3.05 * diameter,
+            "rolling_radius": 3.05 * diameter / (2 * pi),
+            "tyre_turns_per_distance": MILE / (3.05 * diameter),
+            "load_capacity": 1215 / POUND,
+            "speed_capability": 190 / 1.609344,
+            "measuring_rim_width": 8.0,
+        }
+        | {name: made[name] for name in ("section_width", "construction")}
+        | dict.fromkeys(("dual_load_capacity", "vertical_stiffness", "sag", "loaded_radius"))
+    )
+    assert made["construction"] == "radial"
+    assert made["section_width"] == pytest.approx(265 / INCH, rel=0.03)
+
+
+def test_what_is_absent_says_which_field_would_make_it_known() -> None:
+    absent = tyre()["absent"]
+    assert absent["vertical_stiffness"] == {"why": "needs", "fields": ["tyre_pressure"]}
+    assert absent["sag"] == {"why": "needs", "fields": ["tyre_pressure", "tyre_load"]}
+    assert absent["dual_load_capacity"] == {"why": "needs", "fields": ["tyre"]}
+    measured = tyre(tyre="33 in", tyre_pressure=30)["absent"]
+    assert {
+        name: measured[name]["why"] for name in ("section_width", "load_capacity", "sag")
+    } == dict.fromkeys(("section_width", "load_capacity", "sag"), "does not apply")
+
+
+def test_sag_is_load_over_stiffness_and_lowers_the_loaded_radius() -> None:
+    made = tyre(tyre_pressure="35 psi", tyre_load="1200 lb")["result"]
+    assert made["sag"] == pytest.approx(1200 / made["vertical_stiffness"], rel=1e-6)
+    assert made["loaded_radius"] == pytest.approx(made["diameter"] / 2 - made["sag"])
+
+
+def test_without_a_load_the_stiffness_alone_is_known() -> None:
+    made = tyre(tyre_pressure="35 psi")
+    assert made["result"]["vertical_stiffness"] > 0
+    assert "tyre_load" in made["absent"]["sag"]["fields"]
+
+
+def test_a_tyre_that_would_stand_on_its_rim_is_refused_and_one_that_just_does_not_is_answered() -> None:
+    stiffness = tyre(tyre_pressure="10 psi")["result"]["vertical_stiffness"]
+    flat = stiffness * 265 * 0.70 / INCH
+    assert tyre(tyre_pressure="10 psi", tyre_load=flat * (1 - 1e-6))["result"]["sag"] > 0
+    with pytest.raises(InvalidBuild) as refused:
+        tyre(tyre_pressure="10 psi", tyre_load=flat * (1 + 1e-6))
+    assert [fault.field for fault in refused.value.faults] == ["tyre_pressure"]
+
+
+@pytest.mark.parametrize(("off", "wider"), [(1.0, 0.4), (-1.0, -0.4)])
+def test_a_wheel_wider_by_an_inch_widens_the_tyre_by_four_tenths(off: float, wider: float) -> None:
+    """Common practice, no published source: 0.2 in for each half inch of rim."""
+    design = tyre()["result"]["section_width"]
+    assert tyre(wheel_width=8.0 + off)["result"]["section_width"] - design == pytest.approx(wider, abs=0.05)
+
+
+def test_summary() -> None:
+    assert tyre()["summary"] == (
+        "31.61 in tall, rolls 96.4 in in one turn. Its load index allows 2,679 lb per tyre."
+    )
+    assert tyre(tyre="265/70R17")["summary"] == "31.61 in tall, rolls 96.4 in in one turn."
