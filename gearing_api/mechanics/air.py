@@ -1,4 +1,4 @@
-"""The standard atmosphere: the air that the engine breathes and the body pushes through."""
+"""The standard atmosphere: temperature, pressure and density by altitude."""
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -12,7 +12,7 @@ SEA_LEVEL_PRESSURE = 101325.0
 """ISO 2533. [Pa]"""
 
 LOWEST_ALTITUDE = -2000.0
-"""The lowest height taken. [m]"""
+"""Lowest height that is accepted. [m]"""
 
 HIGHEST_ALTITUDE = 11000.0
 """Where the temperature stops falling, ISO 2533. [m]"""

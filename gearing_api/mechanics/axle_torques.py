@@ -1,4 +1,4 @@
-"""The torque that reaches an axle: as much as the engine gives, as much as the tyres hold."""
+"""Torque at an axle, limited by the engine or by the grip of the tyres."""
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -107,7 +107,7 @@ def grip_limited_torque(
 def shaft_torque(ring_gear_torque: ArrayLike, locked: ArrayLike) -> Array:
     r"""Largest torque on one of the two shafts of an axle.
 
-    An open differential halves the torque between its sides; a locked one gives all of it to the side
+    An open differential halves the torque between its sides; a locked one passes all of it to the side
     that has grip.
 
     Parameters
@@ -176,10 +176,10 @@ def slower_shaft_share(bias_ratio: ArrayLike) -> Array:
 def tyre_limit(
     tyre_diameter: ArrayLike, engine_load: ArrayLike, grip_load: ArrayLike, capacity: ArrayLike
 ) -> Array:
-    r"""Largest tyre up to which a part holds whatever the engine gives or the tyre grips.
+    r"""Largest tyre at which neither the engine nor the grip of the tyre loads a part beyond its capacity.
 
-    The load that grip allows grows with the tyre, its radius taken in proportion to its diameter; the load
-    that the engine allows does not. A larger tyre's own weight is left out.
+    The load that grip allows is in proportion to the diameter of the tyre; the load that the engine allows
+    does not depend on it. The weight of the larger tyre itself is left out.
 
     .. math:: D_\max = D\, C / L_\phi
 
@@ -190,15 +190,15 @@ def tyre_limit(
     engine_load : array_like
         On the part at the engine's limit, >= 0. [N m]
     grip_load : array_like
-        On the part at the grip of that tyre, > 0; infinite where no smaller tyre relieves it. [N m]
+        On the part when that tyre slips, > 0; infinite where a smaller tyre would not lower it. [N m]
     capacity : array_like
-        Load that the part bears, > 0. [N m]
+        Largest load on the part, > 0. [N m]
 
     Returns
     -------
     ndarray
         In the shape the arguments broadcast to; infinite where the engine cannot overload the part, 0
-        where no tyre keeps it from that. [m]
+        where it does so on any tyre. [m]
 
     Raises
     ------
@@ -214,10 +214,10 @@ def tyre_limit(
     >>> tyre_limit(0.8, [4000.0, 2500.0], 2000.0, 2500.0).tolist()
     [1.0, inf]
     """
-    bears, grip = positive("capacity", capacity), np.asarray(grip_load, dtype=np.float64)
+    largest, grip = positive("capacity", capacity), np.asarray(grip_load, dtype=np.float64)
     require("grip_load", grip > 0.0, "above zero")
-    held = not_negative("engine_load", engine_load) <= bears
-    return np.where(held, np.inf, positive("tyre_diameter", tyre_diameter) * bears / grip)
+    never = not_negative("engine_load", engine_load) <= largest
+    return np.where(never, np.inf, positive("tyre_diameter", tyre_diameter) * largest / grip)
 
 
 def _efficiency(value: ArrayLike) -> Array:

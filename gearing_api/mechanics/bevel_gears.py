@@ -55,7 +55,7 @@ def pinion_pitch_angle(ratio: ArrayLike) -> Array:
 
 
 def mean_diameter(outer_diameter: ArrayLike, face_width: ArrayLike, pitch_angle: ArrayLike) -> Array:
-    r"""Pitch diameter at mid-face, where the tooth force is taken to act.
+    r"""Pitch diameter at mid-face, where the tooth force is assumed to act.
 
     .. math:: d_m = D - F \sin\Gamma
 
@@ -133,7 +133,7 @@ def loaded_flank(hand: ArrayLike, rotation: ArrayLike, torque_sense: ArrayLike =
     r"""Which flank a spiral-bevel or hypoid member loads: +1 drive, -1 coast.
 
     On the drive flank (convex on the ring gear) the spiral pushes the pinion away from the ring; on the
-    coast flank (concave) it draws the pinion in.
+    coast flank (concave) it pulls the pinion in.
 
     Parameters
     ----------
@@ -176,10 +176,10 @@ def tooth_forces(
     spiral_angle: ArrayLike = 0.0,
     loaded_flank: ArrayLike = 1.0,
 ) -> ToothForces:
-    r"""Axial and radial force that go with a tangential force at mid-face.
+    r"""Axial and radial force that follow from a tangential force at mid-face.
 
-    The upper signs hold for `loaded_flank` = +1. The mating member takes the opposite sign, and with axes
-    at right angles its axial force is this member's radial one.
+    The upper signs are for `loaded_flank` = +1. The mating member has the opposite sign; with axes at right
+    angles its axial force is the radial force of this member.
 
     .. math::
         W_a &= \frac{W_t}{\cos\psi} (\tan\phi \sin\gamma \pm \sin\psi \cos\gamma) \\
@@ -196,7 +196,7 @@ def tooth_forces(
     spiral_angle : array_like
         At mid-face, 0 to 89 degrees; straight teeth unless given. [rad]
     loaded_flank : array_like
-        +1 drive, -1 coast, as `loaded_flank` gives it; drive unless given. [-]
+        +1 drive, -1 coast, from `loaded_flank`; drive unless given. [-]
 
     Returns
     -------

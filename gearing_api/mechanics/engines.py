@@ -1,4 +1,4 @@
-"""Engines: full load by engine speed, and what thin air leaves of it."""
+"""Engines: full load by engine speed, and its loss at altitude."""
 
 from typing import NamedTuple
 
@@ -14,15 +14,15 @@ ALTITUDE_FREE = 152.4
 ALTITUDE_LOSS = 0.03 / 304.8
 """Share of power lost per metre above it: 3 % per 1000 ft. [1/m]"""
 
-# Where x + x^2 - x^3 has fallen to nothing.
+# Where x + x^2 - x^3 has fallen to zero.
 _PETROL_END = (1.0 + np.sqrt(5.0)) / 2.0
 
 
 class FullLoad(NamedTuple):
     """Full-load power by engine speed, in pieces: on each a cubic in engine speed.
 
-    Pieces are the last axis. Leading axes are builds; where they meet gears, give the curve an axis of
-    one in the place of the gears.
+    Pieces are the last axis, builds the leading ones. Where engine speeds have gears on their last axis, give
+    the curve an axis of length one there.
     """
 
     starts: Array
@@ -120,7 +120,7 @@ def petrol_curve(peak_power: ArrayLike, peak_power_speed: ArrayLike) -> FullLoad
     .. math:: P = P_m (x + x^2 - x^3), \quad x = \omega / \omega_m
 
     Its highest torque is 1.25 times the torque at peak power, at half that speed. Diesel engines
-    follow other coefficients: give their curve, or their peaks to `curve_from_peaks`.
+    follow other coefficients: use their curve, or `curve_from_peaks` with their peaks.
 
     Parameters
     ----------
@@ -132,7 +132,7 @@ def petrol_curve(peak_power: ArrayLike, peak_power_speed: ArrayLike) -> FullLoad
     Returns
     -------
     FullLoad
-        One piece, from standstill to where the power has fallen to nothing. [W over rad/s]
+        One piece, from standstill to where the power has fallen to zero. [W over rad/s]
 
     Raises
     ------
@@ -142,8 +142,8 @@ def petrol_curve(peak_power: ArrayLike, peak_power_speed: ArrayLike) -> FullLoad
     References
     ----------
     .. [1] No print at hand: from memory (high), the form with these coefficients in Jazar, Vehicle
-           Dynamics, ch. 4, and Genta. The factor 1.25 stands also in the European Commission JRC
-           light-duty CO2 tool.
+           Dynamics, ch. 4, and Genta. The European Commission JRC light-duty CO2 tool has the factor
+           1.25 too.
 
     Examples
     --------
@@ -166,7 +166,7 @@ def curve_from_peaks(
     Up to the speed of highest torque it is the petrol cubic scaled to that point, beyond the speed of
     highest power the petrol cubic scaled to that one. Between them the torque is a parabola through
     both: level at the highest torque, or, where its power would pass the peak on the way, the power
-    level at the highest power. Peaks in the proportions of `petrol_curve` give that curve.
+    level at the highest power. With peaks in the proportions of `petrol_curve` it is that curve.
 
     .. math:: T = T_p + p u + (T_m - T_p - p) u^2, \quad
               u = \frac{\omega_p - \omega}{\omega_p - \omega_m}, \quad
@@ -186,7 +186,7 @@ def curve_from_peaks(
     Returns
     -------
     FullLoad
-        Three pieces, from standstill to where the power has fallen to nothing. [W over rad/s]
+        Three pieces, from standstill to where the power has fallen to zero. [W over rad/s]
 
     Raises
     ------
@@ -277,7 +277,7 @@ def peaks_agree(
 def full_load_power(full_load: FullLoad, engine_speed: ArrayLike) -> Array:
     r"""Power at full load.
 
-    Zero outside the curve: what the engine gives there is not known, and nothing is counted on.
+    Zero outside the curve, where the power is not known.
 
     Parameters
     ----------
@@ -350,7 +350,7 @@ def full_load_torque(full_load: FullLoad, engine_speed: ArrayLike) -> Array:
 
 
 def altitude_power_factor(altitude: ArrayLike) -> Array:
-    r"""Share of its rated power that a naturally aspirated engine keeps at an altitude.
+    r"""Power of a naturally aspirated engine at an altitude / its rated power.
 
     Three per cent are lost per 1000 ft above 500 ft. `j1349_correction` with the standard atmosphere,
     far outside its own range, agrees within two hundredths from 500 to 4000 m.

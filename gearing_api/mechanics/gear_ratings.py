@@ -157,7 +157,7 @@ def bending_stress(
     face_width : array_like
         Tooth length, > 0. [m]
     size_factor : array_like
-        As `size_factor` gives it, > 0. [-]
+        From `size_factor`, > 0. [-]
     geometry_factor : array_like
         J, > 0; 0.24, that of the textbook's example, unless given. [-]
     overload_factor : array_like
@@ -274,7 +274,7 @@ def contact_stress(
     face_width : array_like
         Tooth length, > 0. [m]
     geometry_factor : array_like
-        As `contact_geometry_factor` or a chart gives it, > 0. [-]
+        From `contact_geometry_factor` or a chart, > 0. [-]
     elastic_coefficient : array_like
         > 0; that of steel with crowned teeth, 232.6 sqrt(N)/mm, unless given. [Pa^(1/2)]
     overload_factor : array_like

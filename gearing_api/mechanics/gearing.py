@@ -1,4 +1,4 @@
-"""Ratios, and the speeds they tie together."""
+"""Ratios, and the speeds they relate."""
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -190,7 +190,7 @@ def engine_speed_after_shift(engine_speed: ArrayLike, ratio: ArrayLike, next_rat
 def effective_axle_ratio(
     axle_ratio: ArrayLike, rolling_circumference: ArrayLike, original_circumference: ArrayLike
 ) -> Array:
-    r"""Axle ratio that would feel the same on the original tyre.
+    r"""Axle ratio with the same engine speed at a road speed on the original tyre.
 
     .. math:: i_\text{eff} = i\, C_0 / C
 
@@ -228,7 +228,7 @@ def effective_axle_ratio(
 def restoring_axle_ratio(
     original_axle_ratio: ArrayLike, rolling_circumference: ArrayLike, original_circumference: ArrayLike
 ) -> Array:
-    r"""Axle ratio that gives the original engine speed back on the new tyre.
+    r"""Axle ratio that restores the original engine speed on the new tyre.
 
     .. math:: i = i_0\, C / C_0
 
@@ -302,10 +302,10 @@ def pinion_turns(axle_ratio: ArrayLike, rolling_circumference: ArrayLike, distan
 
 
 def lead(turns: ArrayLike, reference_turns: ArrayLike) -> Array:
-    r"""How far the wheels of one axle run ahead of another's, both prop shafts turning as one.
+    r"""Distance the wheels of one axle run ahead of another's, both prop shafts turning at one speed.
 
-    More pinion turns over the same distance mean that the axle, held to the other's
-    prop-shaft speed, covers less ground: its lead is negative.
+    An axle whose pinion turns more over the same distance covers less ground at the prop-shaft speed of the
+    other axle: its lead is negative.
 
     .. math:: \lambda = N_\text{ref} / N - 1
 

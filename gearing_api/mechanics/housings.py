@@ -1,4 +1,4 @@
-"""The axle housing: its tube in bending, with or without a truss, and the room it takes."""
+"""The axle housing: bending of its tube with or without a truss, clearance and width."""
 
 from math import pi
 from typing import NamedTuple

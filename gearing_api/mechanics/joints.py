@@ -1,4 +1,4 @@
-"""The cross (Cardan) joint: uneven speed and torque, and what it endures at an angle."""
+"""The cross (Cardan) joint at an angle: uneven speed and torque, and the life of its bearings."""
 
 from math import pi
 
@@ -148,16 +148,16 @@ def cardan_acceleration(speed: ArrayLike, joint_angle: ArrayLike, rotation: Arra
     """
     angle = _joint_angle("joint_angle", joint_angle)
     turn = finite("rotation", rotation)
-    given = not_negative("speed", speed)
+    turning = not_negative("speed", speed)
     sine, cosine = np.sin(angle), np.cos(turn)
     tilt = sine * sine
     rest = 1.0 - tilt * (cosine * cosine)
     swing: Array = np.cos(angle) * tilt * np.sin(2.0 * turn) / (rest * rest)
-    return -(given * given) * swing
+    return -(turning * turning) * swing
 
 
 def rotation_of_peak_acceleration(joint_angle: ArrayLike) -> Array:
-    r"""First place in the turn where the output shaft slows down hardest.
+    r"""First rotation of the driving fork at which the output shaft slows down hardest.
 
     .. math:: \cos 2\theta = \frac{4 s}{2 - s + \sqrt{(2 - s)^2 + 8 s^2}}, \quad s = \sin^2\beta
 
@@ -196,7 +196,7 @@ def rotation_of_peak_acceleration(joint_angle: ArrayLike) -> Array:
 def steepest_second_joint(
     acceleration: ArrayLike, speed: ArrayLike, first_joint_angle: ArrayLike = 0.0
 ) -> Array:
-    r"""Angle of the second of two joints in phase that keeps a limit of angular acceleration.
+    r"""Largest angle of the second of two joints in phase within a limit of angular acceleration.
 
     .. math:: \beta_2 = \sqrt{\alpha / \omega^2 + \beta_1^2}
 
@@ -228,13 +228,13 @@ def steepest_second_joint(
     >>> round(float(np.rad2deg(steepest_second_joint(400.0, 157.08))), 1)
     7.3
     """
-    given = positive("speed", speed)
+    turning = positive("speed", speed)
     first = _joint_angle("first_joint_angle", first_joint_angle)
-    return np.sqrt(not_negative("acceleration", acceleration) / (given * given) + first * first)
+    return np.sqrt(not_negative("acceleration", acceleration) / (turning * turning) + first * first)
 
 
 def bearing_life(rating: ArrayLike, torque: ArrayLike, joint_angle: ArrayLike, speed: ArrayLike) -> Array:
-    r"""Time in which one joint in ten wears out its needle bearings.
+    r"""Time after which one joint in ten has worn out its needle bearings.
 
     .. math:: L = \frac{1.5 \times 10^6}{A N} \left(\frac{T_c}{T_a}\right)^{10/3}
         \text{ hours},\quad A\ \text{in degrees},\ N\ \text{in rpm}

@@ -1,4 +1,4 @@
-"""What holds a vehicle back, and the highest speed at which the engine overcomes it."""
+"""Rolling resistance, air drag and slope, and the highest speed at which the engine overcomes them."""
 
 from collections.abc import Sequence
 
@@ -153,12 +153,12 @@ def drag_factor(drag_area: ArrayLike, air_density: ArrayLike) -> Array:
 
 
 def road_load(road_speed: ArrayLike, constant: ArrayLike, linear: ArrayLike, quadratic: ArrayLike) -> Array:
-    r"""Force that holds the vehicle back, from its three coefficients.
+    r"""Resistance to motion, from its three coefficients.
 
     .. math:: F = A + B v + C v^2
 
-    The coefficients are those of a coast-down, or rolling resistance, nothing and `drag_factor`; a
-    slope adds its `grade_force` to the first.
+    The coefficients come from a coast-down, or are rolling resistance, zero and `drag_factor`. For a slope
+    add its `grade_force` to the first.
 
     Parameters
     ----------
@@ -244,12 +244,12 @@ def top_speed(
 
     .. math:: \eta P(\omega) = (A + B v + C v^2)\, v, \quad v = \omega r / i
 
-    The greatest such speed with the engine between the first point of its curve and the lower of the
-    last point and the redline; 0 where there is none, so that the gear cannot hold any speed.
+    The engine runs between the first point of its curve and the lower of the last point and the redline. 0
+    where it cannot sustain any such speed in that gear.
 
     On each piece of the curve the surplus of power is a cubic in engine speed. Between the ends of the
-    piece and its turning points it only rises or only falls, so that the last of these points where it
-    is not negative and the next one hold one crossing, which is found by halving.
+    piece and its turning points it only rises or only falls, so that there is one crossing between the
+    last of these points where it is not negative and the next point. Halving finds it.
 
     Parameters
     ----------
@@ -260,7 +260,7 @@ def top_speed(
     rolling_radius : array_like
         Rolling circumference / 2 pi, > 0. [m]
     driveline_efficiency : array_like
-        Crankshaft to ground, times what thin air leaves of the power, 0 to 1. [-]
+        Crankshaft to ground, times the power factor of the altitude, 0 to 1. [-]
     redline_speed : array_like
         Highest engine speed allowed, > 0. [rad/s]
     constant, linear, quadratic : array_like

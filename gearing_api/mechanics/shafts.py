@@ -57,7 +57,7 @@ def torsional_stress(torque: ArrayLike, radius: ArrayLike, polar_moment: ArrayLi
     torque : array_like
         >= 0. [N m]
     radius : array_like
-        Where the stress is taken, >= 0. [m]
+        Distance from the axis, >= 0. [m]
     polar_moment : array_like
         Of the section, > 0. [m4]
 
@@ -249,14 +249,14 @@ def impact_torque(
     bore: ArrayLike = 0.0,
     shear_modulus: ArrayLike = STEEL_SHEAR_MODULUS,
 ) -> Array:
-    r"""Torque that a blow of given energy winds up: less in a longer or thinner shaft.
+    r"""Torque of a shock of a given energy: less in a longer or thinner shaft.
 
     .. math:: T = \sqrt{2 G J U / L}
 
     Parameters
     ----------
     energy : array_like
-        Taken up by the shaft, >= 0. [J]
+        Stored in the shaft, >= 0. [J]
     length : array_like
         > 0. [m]
     diameter : array_like

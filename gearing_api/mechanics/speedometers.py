@@ -1,4 +1,4 @@
-"""Speedometer and odometer after a change of tyre or axle, and the rules they are judged by.
+"""Speedometer and odometer after a change of tyre or axle, and the rules for them.
 
 A reading is proportional to the count of a sensor. What a change does to it depends on where the sensor
 counts: at the gearbox output, before the axle, or at the wheel, behind it.
@@ -34,7 +34,7 @@ def distance_per_indicated_at_gearbox(
     r"""Distance driven for each unit the odometer counts, sensor at the gearbox output.
 
     The sensor counts turns of the output shaft: both the tyre and the axle ratio matter. The odometer is
-    taken as exact before the change.
+    assumed to be exact before the change.
 
     .. math:: q = \frac{C}{C_0} \frac{i_0}{i}
 
@@ -75,8 +75,8 @@ def distance_per_indicated_at_wheel(
 ) -> Array:
     r"""Distance driven for each unit the odometer counts, sensor at the wheel.
 
-    The sensor counts turns of the wheel: only the tyre matters. The odometer is taken as exact before the
-    change.
+    The sensor counts turns of the wheel: only the tyre matters. The odometer is assumed to be exact before
+    the change.
 
     .. math:: q = C / C_0
 
@@ -144,11 +144,11 @@ def true_per_indicated(distance_per_indicated: ArrayLike, original_overreading: 
 
 
 def correction_factor(indicated_speed: ArrayLike, true_speed: ArrayLike) -> Array:
-    r"""Factor on the sensor's count after which the speedometer shows the true speed.
+    r"""Factor on the sensor's count with which the speedometer shows the true speed.
 
-    It takes out the original over-reading along with the effect of the change. Where the original was
-    exact it also puts the odometer right; otherwise the odometer's own factor is the distance driven for
-    each unit it counts.
+    It removes the original over-reading and the effect of the change. It corrects the odometer too where the
+    original speedometer was exact; otherwise the factor of the odometer is the distance driven for each unit
+    it counts.
 
     .. math:: f = v / v_\text{ind}
 
@@ -217,7 +217,7 @@ def indicated_speed_limits_r39(true_speed: ArrayLike) -> tuple[Array, Array]:
 def is_within_r39(indicated_speed: ArrayLike, true_speed: ArrayLike) -> NDArray[np.bool_]:
     r"""Whether a reading satisfies UN Regulation 39: never low, and at most a tenth and 4 km/h high.
 
-    The regulation tests at 40, 80 and 120 km/h; the inequality is held here against any speed.
+    The regulation tests at 40, 80 and 120 km/h; the inequality is applied here at any speed.
 
     Parameters
     ----------
@@ -253,8 +253,8 @@ def is_within_r39(indicated_speed: ArrayLike, true_speed: ArrayLike) -> NDArray[
 def is_within_393_82(true_per_indicated: ArrayLike) -> NDArray[np.bool_]:
     r"""Whether a proportional speedometer satisfies 49 CFR 393.82: within 5 mph at 50 mph.
 
-    The rule, for commercial buses, trucks and truck tractors, judges at one true speed and says nothing
-    of others; a speedometer out by a constant share is therefore judged once.
+    The rule, for commercial buses, trucks and truck tractors, applies at one true speed only. A
+    speedometer that is off by a constant share is checked there.
 
     Parameters
     ----------

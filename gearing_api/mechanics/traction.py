@@ -1,4 +1,4 @@
-"""From engine torque to force at the ground, what the tyres can hold, and the grade that follows."""
+"""Force at the ground from engine torque, grip of the tyres, and the grade that follows."""
 
 from typing import NamedTuple
 
@@ -9,7 +9,7 @@ from gearing_api.mechanics.domain import Array, finite, not_negative, positive, 
 from gearing_api.mechanics.road_loads import STANDARD_GRAVITY, slope_angle
 
 STEEPEST_GRADE = 10.0
-"""Grades are not told apart beyond this (84.3 degrees), up or down. [-]"""
+"""Steepest grade that is computed, up or down (84.3 degrees); steeper ones are shown as this. [-]"""
 
 COUPLING_SPEED_RATIO = 0.87
 """Speed ratio from which a converter no longer multiplies.
@@ -73,7 +73,7 @@ def wheel_torque(
 
 
 def tractive_force(wheel_torque: ArrayLike, rolling_radius: ArrayLike) -> Array:
-    r"""Force that the driven wheels put to the ground.
+    r"""Force of the driven wheels on the ground.
 
     .. math:: F = T_w / r
 
@@ -115,8 +115,8 @@ def climbable_grade(
               \tan\theta = \tan\left(\arcsin\frac{F}{m g \sqrt{1 + f^2}} - \arctan f\right)
 
     Negative where the force does not even cover the rolling resistance: the slope, downhill, on which
-    the vehicle keeps rolling. Held at `STEEPEST_GRADE`, which also stands for any grade at all: a
-    force above the weight is the rule in a low range, and then only the grip counts.
+    the vehicle keeps rolling. Limited to `STEEPEST_GRADE`, which also means any grade at all: in a
+    low range the force usually exceeds the weight, and then only the grip counts.
 
     Parameters
     ----------
@@ -221,12 +221,12 @@ def grip_force(
     load_share: ArrayLike = 1.0,
     load_transfer: ArrayLike = 0.0,
 ) -> Array:
-    r"""Largest force the driven wheels can put to the ground, differentials locked.
+    r"""Largest force at the ground before the driven wheels slip, differentials locked.
 
     .. math:: F = \mu m g \cos\theta\, \frac{s - f k}{1 - \mu k}
 
-    As it stands both axles drive and share the force as they share the weight. For one driven axle
-    `load_share` and `load_transfer` say which; the force then moves weight from or to it.
+    By default both axles drive and share the force as they share the weight. For one driven axle set
+    `load_share` and `load_transfer`; the force then moves weight from or to it.
 
     Parameters
     ----------
@@ -277,11 +277,11 @@ def grip_grade(
     load_share: ArrayLike = 1.0,
     load_transfer: ArrayLike = 0.0,
 ) -> Array:
-    r"""Steepest grade that the grip of the driven wheels can hold, differentials locked.
+    r"""Steepest grade on which the driven wheels grip, differentials locked.
 
     .. math:: \tan\theta = \frac{\mu s - f}{1 - \mu k}
 
-    As it stands both axles drive, which gives adhesion less rolling resistance. Held at
+    By default both axles drive: the grade is adhesion less rolling resistance. Limited to
     `STEEPEST_GRADE` like every grade; negative where the grip does not cover the rolling resistance.
 
     Parameters
@@ -326,7 +326,7 @@ def _held(grade: Array) -> Array:
 
 
 def _room(mu: Array, k: Array) -> Array:
-    """How far the load moved by the force is from carrying the force itself."""
+    """Return 1 - mu k, refused where it is not positive: the vehicle would tip over before it slips."""
     room = 1.0 - mu * k
     require("load_transfer", room > 0.0, "less than 1 / adhesion")
     return room
@@ -379,7 +379,7 @@ def converter_torque_ratio(speed_ratio: ArrayLike, converter_stall_ratio: ArrayL
     speed_ratio : array_like
         Turbine speed / pump speed, 0 to 1. [-]
     converter_stall_ratio : array_like
-        Torque ratio at speed ratio 0 (the source takes 1.9), > 0. [-]
+        Torque ratio at speed ratio 0 (1.9 in the source), > 0. [-]
 
     Returns
     -------
@@ -412,7 +412,7 @@ def gearbox_loss_torque(
     load_loss: ArrayLike,
     drag_loss: ArrayLike = 0.005,
 ) -> Array:
-    r"""Torque lost in a gearbox of which nothing was measured, at its input.
+    r"""Torque lost in a gearbox without measurements, at its input.
 
     .. math:: T_l = k\, T_\text{max} \left(1 + \frac{n}{1000\,\text{rpm}}\right) + f_T T
 
@@ -423,7 +423,7 @@ def gearbox_loss_torque(
     input_speed : array_like
         >= 0. [rad/s]
     largest_input_torque : array_like
-        What the gearbox is rated for, >= 0. [N m]
+        Rating of the gearbox, >= 0. [N m]
     load_loss : array_like
         0.01 in the direct gear, 0.04 in every other, >= 0. [-]
     drag_loss : array_like

@@ -1,4 +1,4 @@
-"""Tyres: dimensions, how far they roll in a turn, how they sag, what they carry."""
+"""Tyres: dimensions, rolling, sag, and load by pressure."""
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -117,7 +117,7 @@ def free_diameter(nominal_width: ArrayLike, aspect: ArrayLike, rim_diameter: Arr
 def measuring_rim_width(nominal_width: ArrayLike, aspect: ArrayLike) -> Array:
     r"""Width of the rim on which a metric tyre is measured, to the half inch.
 
-    Holds for passenger and light-truck tyres on 5-degree rims.
+    For passenger and light-truck tyres on 5-degree rims.
 
     .. math:: R_m = [2 K S] / 2
 
@@ -236,7 +236,7 @@ def section_width_on_rim(
 
 
 def rolling_circumference(diameter: ArrayLike, rolling_factor: ArrayLike) -> Array:
-    r"""Distance a freely rolling wheel covers in one turn.
+    r"""Distance rolled in one free turn.
 
     .. math:: C = F D
 
@@ -272,7 +272,7 @@ def rolling_circumference(diameter: ArrayLike, rolling_factor: ArrayLike) -> Arr
 
 
 def rolling_radius(rolling_circumference: ArrayLike) -> Array:
-    r"""Radius that ties road speed to wheel speed.
+    r"""Road speed / wheel speed of a freely rolling wheel.
 
     .. math:: r = C / 2 \pi
 
@@ -385,7 +385,7 @@ def vertical_stiffness(
 
 
 def sag(tyre_force: ArrayLike, vertical_stiffness: ArrayLike) -> Array:
-    r"""How far a load presses the wheel down towards the ground.
+    r"""Drop of the wheel centre under a load.
 
     .. math:: \delta = F / K
 
@@ -422,7 +422,7 @@ def sag(tyre_force: ArrayLike, vertical_stiffness: ArrayLike) -> Array:
 def loaded_radius(diameter: ArrayLike, sag: ArrayLike) -> Array:
     r"""Height of the wheel centre above the ground.
 
-    Where the sag exceeds the section height the tyre is flat, and the figure no longer means anything.
+    Meaningless where the sag exceeds the section height: the tyre is flat.
 
     .. math:: r_l = D / 2 - \delta
 
@@ -456,7 +456,7 @@ def loaded_radius(diameter: ArrayLike, sag: ArrayLike) -> Array:
 
 
 def contact_half_length(diameter: ArrayLike, loaded_radius: ArrayLike) -> Array:
-    r"""Half the length of the flat that a loaded tyre presses on the ground.
+    r"""Half the length of the contact patch of a loaded tyre.
 
     .. math:: a = \sqrt{r_0^2 - r_l^2}
 
@@ -495,9 +495,9 @@ def contact_half_length(diameter: ArrayLike, loaded_radius: ArrayLike) -> Array:
 def load_at_pressure(
     load_capacity: ArrayLike, tyre_pressure: ArrayLike, reference_pressure: ArrayLike, exponent: ArrayLike
 ) -> Array:
-    r"""Load a tyre carries at another inflation.
+    r"""Load capacity at another inflation.
 
-    Meant for pressures up to the reference; tables print the result rounded, to 5 kg for passenger tyres.
+    For pressures up to the reference. Tables print the result rounded, to 5 kg for passenger tyres.
 
     .. math:: Q = Q_\text{ref} (p / p_\text{ref})^n
 
@@ -541,7 +541,7 @@ def load_at_pressure(
 def pressure_for_load(
     load_capacity: ArrayLike, tyre_load: ArrayLike, reference_pressure: ArrayLike, exponent: ArrayLike
 ) -> Array:
-    r"""Least inflation at which a tyre carries a load.
+    r"""Least inflation for a load.
 
     .. math:: p = p_\text{ref} (Q / Q_\text{ref})^{1/n}
 
