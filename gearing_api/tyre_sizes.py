@@ -80,6 +80,8 @@ class TyreSize:
         The letter of a light-truck tyre's strength, such as E.
     ply_rating : int or None
         The same as a number of plies, as printed.
+    load_class : str
+        ``light-truck``, ``us-passenger``, ``commercial`` or ``passenger``: the tables its loads follow.
     """
 
     designation: str
@@ -103,6 +105,7 @@ class TyreSize:
     extra_load: bool = False
     load_range: str | None = None
     ply_rating: int | None = None
+    load_class: str = "passenger"
 
 
 def measured(diameter: float) -> TyreSize:
@@ -437,7 +440,17 @@ def _described(size: TyreSize, found: Match[str], marks: _Marks) -> TyreSize:
         extra_load=marks.extra_load,
         load_range=marks.load_range,
         ply_rating=marks.ply_rating,
+        load_class=_load_class(size, marks),
     )
+
+
+def _load_class(size: TyreSize, marks: _Marks) -> str:
+    """The tables that the loads of a size follow, by its letters and form."""
+    if size.form in ("flotation", "numeric") or "LT" in size.designation:
+        return "light-truck"
+    if size.designation.startswith("P"):
+        return "us-passenger"
+    return "commercial" if size.designation.endswith("C") or marks.dual is not None else "passenger"
 
 
 # Without an aspect ratio in the size 80 is meant.

@@ -563,6 +563,8 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("speed_capability", units.SPEED, "Speed that the speed symbol allows"),
     Result("vertical_stiffness", units.LINE_LOAD, "Radial stiffness at this pressure", 3),
     Result("sag", units.LENGTH, "Deflection at this pressure and load", 3),
+    Result("load_at_pressure", units.MASS, "Load that one tyre carries at tyre_pressure"),
+    Result("pressure_needed", units.PRESSURE, "Least inflation pressure for tyre_load"),
     Result("loaded_radius", units.LENGTH, "Axle centre to ground at this pressure and load"),
     Result("circumference_change_percent", units.PERCENT,
            "Change of the rolling circumference against the original tyre"),

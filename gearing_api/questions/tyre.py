@@ -9,6 +9,14 @@ from gearing_api.mechanics import tyres
 from gearing_api.mechanics.domain import Array
 from gearing_api.tyre_sizes import TyreSize
 from gearing_api.vehicle.demo_truck import truck
+from gearing_api.vehicle.inflation import (
+    INFLATION,
+    INFLATION_FIELDS,
+    RATED,
+    inflation_absent,
+    inflation_cautions,
+    inflation_figures,
+)
 from gearing_api.vehicle.tyre import (
     ROLLING,
     loaded_absent,
@@ -103,6 +111,7 @@ def answer(build: Build) -> Answer:
         "vertical_stiffness": stiffness,
         "sag": sag,
         "loaded_radius": loaded,
+        **inflation_figures(build, size),
     }
     sources = [*_DIAMETER_SOURCES[size.form], ROLLING]
     if size.measuring_rim_width is not None and size.form == "metric":
@@ -111,11 +120,13 @@ def answer(build: Build) -> Answer:
         sources.append(_INDEX)
     if stiffness is not None:
         sources.append(_STIFFNESS)
+    if size.load_capacity is not None:
+        sources += [INFLATION, RATED]
     return Answer(
         result,
         tuple(sources),
         summary=lambda: _summary(build, size, fitted.rolling_circumference),
-        cautions=(*size_cautions(size), *width_cautions, *sag_cautions),
+        cautions=(*size_cautions(size), *width_cautions, *sag_cautions, *inflation_cautions(build, size)),
         absent=_absent(build, size),
     )
 
@@ -124,7 +135,7 @@ def _absent(build: Build, size: TyreSize) -> dict[str, Absent]:
     printed = dict.fromkeys(_PRINTED, DOES_NOT_APPLY)
     if size.form != "measured":
         printed |= dict.fromkeys(("load_capacity", "dual_load_capacity", "speed_capability"), _NOT_PRINTED)
-    return printed | loaded_absent(build, size)
+    return printed | loaded_absent(build, size) | inflation_absent(build, size)
 
 
 def _summary(build: Build, size: TyreSize, circumference: Array) -> str:
@@ -140,7 +151,7 @@ QUESTION = Question(
     name="tyre",
     asks="What does this size string mean, and how far does the tyre sag at this pressure?",
     needs=("tyre",),
-    uses=("rolling_factor", "tyre_pressure", "tyre_load", "wheel_width"),
+    uses=("rolling_factor", *INFLATION_FIELDS, "wheel_width"),
     results=(
         "diameter",
         "section_width",
@@ -157,6 +168,8 @@ QUESTION = Question(
         "vertical_stiffness",
         "sag",
         "loaded_radius",
+        "load_at_pressure",
+        "pressure_needed",
     ),
     main="rolling_circumference",
     answer=answer,
