@@ -16,6 +16,10 @@ Numbers = Sequence[float | str] | str
 Points = Sequence[Sequence[float | str]] | str
 SpeedSensor = Literal["gearbox", "wheel"]
 EngineKind = Literal["petrol", "petrol-turbo", "diesel", "diesel-turbo", "electric"]
+Tread = Literal["highway", "all-terrain", "mud"]
+DrivenAxles = Literal["both", "front", "rear"]
+CentreDifferential = Literal["yes", "no"]
+Differential = Literal["open", "limited-slip", "locked", "spool"]
 Surface = Literal[
     "dry-asphalt",
     "wet-asphalt",
@@ -29,7 +33,9 @@ Surface = Literal[
 ]
 AxlePosition = Literal["front", "rear"]
 PinionHeight = Literal["high", "low"]
-Differential = Literal["open", "limited-slip", "locked", "spool"]
+SparePosition = Literal["front", "rear"]
+FrontDifferential = Literal["open", "limited-slip", "locked", "spool"]
+RearDifferential = Literal["open", "limited-slip", "locked", "spool"]
 InnerSteel = Literal[
     "carbon-case-hardened",
     "carbon-quenched",
@@ -57,7 +63,7 @@ class TyreAnswer(Answer):
     __slots__ = ()
 
     diameter: float | None
-    """Free outer diameter of the tyre; of a part, where its stress is taken. [in, mm]"""
+    """Free outer diameter of the tyre; of a part, the diameter at which its stress is calculated. [in, mm]"""
 
     section_width: float | None
     """Design width on the measuring rim, or on wheel_width. [in, mm]"""
@@ -72,25 +78,25 @@ class TyreAnswer(Answer):
     """Rim width on which the design width is stated. [in, mm]"""
 
     construction: str | None
-    """radial or bias."""
+    """Construction of the tyre: radial or bias."""
 
     rolling_circumference: float | None
-    """Way of one turn, rolling freely. [in, mm]"""
+    """Distance rolled in one free turn. [in, mm]"""
 
     rolling_radius: float | None
     """Rolling circumference / 2 pi. [in, mm]"""
 
     tyre_turns_per_distance: float | None
-    """Wheel turns over a mile or kilometre. [per mile, per km]"""
+    """Wheel turns per mile or kilometre. [per mile, per km]"""
 
     load_capacity: float | None
-    """Load of the load index, single. [lb, kg]"""
+    """Load that the load index allows on a single tyre. [lb, kg]"""
 
     dual_load_capacity: float | None
-    """Load of the second load index, dual. [lb, kg]"""
+    """Load that the second load index allows on each of dual tyres. [lb, kg]"""
 
     speed_capability: float | None
-    """Speed of the speed symbol. [mph, km/h]"""
+    """Speed that the speed symbol allows. [mph, km/h]"""
 
     vertical_stiffness: float | None
     """Radial stiffness at this pressure. [lbf/in, N/mm]"""
@@ -101,6 +107,12 @@ class TyreAnswer(Answer):
     loaded_radius: float | None
     """Axle centre to ground at this pressure and load. [in, mm]"""
 
+    load_at_pressure: float | None
+    """Load that one tyre carries at tyre_pressure. [lb, kg]"""
+
+    pressure_needed: float | None
+    """Least inflation pressure for tyre_load. [psi, kPa]"""
+
 
 class FinalDriveAnswer(Answer):
     """The answer to final-drive."""
@@ -108,16 +120,16 @@ class FinalDriveAnswer(Answer):
     __slots__ = ()
 
     circumference_change_percent: float | None
-    """Rolling circumference, fitted against original. [%]"""
+    """Change of the rolling circumference against the original tyre. [%]"""
 
     effective_ratio: float | None
-    """Fitted axle ratio as it feels on the original tyre."""
+    """Axle ratio that would feel the same on the original tyre."""
 
     restoring_ratio: float | None
     """Axle ratio that restores the original engine speed."""
 
     engine_speed_change_percent: float | None
-    """At equal road speed, fitted against original. [%]"""
+    """Change of engine speed at equal road speed. [%]"""
 
 
 class SpeedometerAnswer(Answer):
@@ -132,7 +144,7 @@ class SpeedometerAnswer(Answer):
     """True distance / distance on the odometer."""
 
     correction_factor: float | None
-    """Multiply a reading by this for the truth, or the speed signal for a true reading."""
+    """Multiply a reading by this for the true value, or the speed signal for a true reading."""
 
 
 class RoadSpeedAnswer(Answer):
@@ -144,7 +156,7 @@ class RoadSpeedAnswer(Answer):
     """Road speed per 1000 rpm of the engine. [mph, km/h]"""
 
     top_speed: float | None
-    """Road speed at redline, if the engine can pull it. [mph, km/h]"""
+    """Road speed at redline, if the engine has the power for it. [mph, km/h]"""
 
     cruise_engine_speed: float | None
     """Engine speed at cruise_speed. [rpm]"""
@@ -162,18 +174,25 @@ class CruiseAnswer(Answer):
     """Transfer ratio of the range of cruise_gear."""
 
     power_needed: float | None
-    """At the crankshaft to hold cruise_speed on the grade: at the wheels / driveline efficiency. [hp, kW]"""
+    """Power at the crankshaft to hold cruise_speed on the grade: at the wheels / driveline efficiency. [hp,
+    kW]"""
 
     power_available: float | None
-    """At the crankshaft at full load and altitude, in cruise_gear, else in top gear; in a table, in the gear
-    of the row, null where that is outside the engine's speeds. [hp, kW]"""
+    """Full-load power at the crankshaft at this altitude in cruise_gear, or in top gear if none holds the
+    grade; in a table, in the gear of the row, null outside the engine's speeds. [hp, kW]"""
 
     steepest_grade_percent: float | None
     """Steepest grade held at cruise_speed in top gear of high range, in a table in the gear of the row;
-    negative where the level is too much, 1000 for any slope, null outside the engine's speeds. [%]"""
+    negative if it cannot hold that speed on the level. [%]"""
 
     top_speed_on_grade: float | None
-    """Highest speed held on the grade in any gear up to redline; 0 where no speed is held. [mph, km/h]"""
+    """Highest speed held on the grade in any gear up to redline. [mph, km/h]"""
+
+    top_speed_gear: float | None
+    """Gear of top_speed_on_grade."""
+
+    top_speed_limited_by: str | None
+    """What limits top_speed_on_grade: power or redline."""
 
 
 class CrawlAnswer(Answer):
@@ -185,13 +204,13 @@ class CrawlAnswer(Answer):
     """First gear x largest transfer ratio x axle x hub."""
 
     reverse_crawl_ratio: float | None
-    """The same in reverse."""
+    """Crawl ratio in reverse."""
 
     crawl_speed: float | None
-    """Road speed at idle in that gear. [mph, km/h]"""
+    """Road speed at idle in the lowest gear and range. [mph, km/h]"""
 
     crawl_wheel_torque: float | None
-    """At all driven wheels together, at peak engine torque. [lb-ft, N m]"""
+    """Torque at all driven wheels together, at peak engine torque. [lb-ft, N m]"""
 
     crawl_tractive_force: float | None
     """Wheel torque / rolling radius. [lbf, N]"""
@@ -200,13 +219,13 @@ class CrawlAnswer(Answer):
     """Adhesion x weight on the driven axles, level. [lbf, N]"""
 
     engine_grade_percent: float | None
-    """Steepest grade the engine can climb. [%]"""
+    """Steepest grade that the engine can climb. [%]"""
 
     grip_grade_percent: float | None
-    """Steepest grade the tyres can hold. [%]"""
+    """Steepest grade that the tyres can grip. [%]"""
 
     climbable_grade_percent: float | None
-    """The smaller of the two. [%]"""
+    """Steepest grade that engine and grip both allow. [%]"""
 
     crawl_limited_by: str | None
     """What limits the climb: engine or grip."""
@@ -221,19 +240,19 @@ class RegearAnswer(Answer):
     """Axle ratio that restores the original engine speed."""
 
     recommended_ratio: float | None
-    """The axle ratio that ranks first."""
+    """Axle ratio that ranks first."""
 
     recommended_meets: str | None
-    """The same of the recommended ratio."""
+    """How many of the targets the recommended ratio meets: all, some or none."""
 
     lowest_ratio_for_cruise: float | None
-    """Axle ratio at the low end of the engine speeds wanted at cruise."""
+    """Axle ratio for the lowest engine speed wanted at cruise."""
 
     highest_ratio_for_cruise: float | None
-    """Axle ratio at their high end."""
+    """Axle ratio for the highest engine speed wanted at cruise."""
 
     lowest_ratio_for_crawl: float | None
-    """Least axle ratio that reaches the crawl ratio and crawl speed wanted."""
+    """Lowest axle ratio that reaches the crawl ratio and crawl speed wanted."""
 
 
 class AxleMatchAnswer(Answer):
@@ -242,16 +261,23 @@ class AxleMatchAnswer(Answer):
     __slots__ = ()
 
     front_turns_per_distance: float | None
-    """Front pinion turns over a mile or kilometre. [per mile, per km]"""
+    """Turns of the front pinion per mile or kilometre. [per mile, per km]"""
 
     rear_turns_per_distance: float | None
-    """Rear pinion turns over a mile or kilometre. [per mile, per km]"""
+    """Turns of the rear pinion per mile or kilometre. [per mile, per km]"""
 
     mismatch_percent: float | None
-    """Front against rear, + when the front runs ahead. [%]"""
+    """Speed of the front against the rear, + if the front turns faster. [%]"""
 
     windup_per_distance: float | None
-    """Pinion turns that front and rear drift apart. [per mile, per km]"""
+    """Turns by which front and rear pinion drift apart per mile or kilometre. [per mile, per km]"""
+
+    windup_force: float | None
+    """Force between the axles when both are joined on hard ground, at the middle of the slip stiffness. [lbf,
+    N]"""
+
+    windup_shaft_torque: float | None
+    """Torque of that force in the front propeller shaft. [lb-ft, N m]"""
 
 
 class RingGearLoadAnswer(Answer):
@@ -260,13 +286,14 @@ class RingGearLoadAnswer(Answer):
     __slots__ = ()
 
     engine_limited_torque: float | None
-    """At the ring gear, from the engine in the lowest gear, one axle carrying all of it. [lb-ft, N m]"""
+    """Torque at the ring gear from the engine in the lowest gear, if one axle carries all of it. [lb-ft, N
+    m]"""
 
     grip_limited_torque: float | None
-    """At the ring gear when both tyres of the axle slip. [lb-ft, N m]"""
+    """Torque at the ring gear when both tyres of the axle slip. [lb-ft, N m]"""
 
     ring_gear_torque: float | None
-    """The smaller of the two. [lb-ft, N m]"""
+    """Torque at the ring gear: the smaller of the two limits. [lb-ft, N m]"""
 
     ring_gear_limited_by: str | None
     """What limits the ring-gear torque: engine or grip."""
@@ -281,31 +308,31 @@ class RingGearLoadAnswer(Answer):
     """Tooth force around the ring gear, at mid-face. [lbf, N]"""
 
     pinion_axial_force: float | None
-    """Along the pinion's axis, + away from the ring gear. [lbf, N]"""
+    """Force along the pinion's axis, + away from the ring gear. [lbf, N]"""
 
     pinion_radial_force: float | None
-    """Across the pinion's axis, + out of mesh, towards it. [lbf, N]"""
+    """Force across the pinion's axis, + out of mesh, towards the pinion's axis. [lbf, N]"""
 
     loaded_flank: str | None
-    """Flank loaded in forward drive: drive or coast."""
+    """Tooth flank loaded in forward drive: drive or coast."""
 
     unit_load: float | None
     """Force at the outer diameter / face width. [lbf/in, N/mm]"""
 
     bending_stress: float | None
-    """At the root of the ring gear's teeth. [ksi, MPa]"""
+    """Bending stress at the root of the ring gear's teeth. [ksi, MPa]"""
 
     contact_stress: float | None
-    """Between the teeth. [ksi, MPa]"""
+    """Contact stress between the teeth. [ksi, MPa]"""
 
     ring_gear_capacity: float | None
-    """Torque a ring gear of this size is usually fitted for. [lb-ft, N m]"""
+    """Torque that ring gears of this size are usually chosen for. [lb-ft, N m]"""
 
     ring_gear_margin: float | None
-    """Capacity / torque."""
+    """Capacity of the ring gear / its torque."""
 
     ring_gear_load_index: float | None
-    """This build's use of its ring gear / the original's."""
+    """Torque / capacity of the ring gear, against the original's."""
 
 
 class AxleCheckAnswer(Answer):
@@ -314,13 +341,13 @@ class AxleCheckAnswer(Answer):
     __slots__ = ()
 
     weakest_part: str | None
-    """The part of the axle that gives way first."""
+    """Part of the axle that fails first."""
 
     weakest_margin: float | None
-    """Its capacity / load."""
+    """Capacity / load of the weakest part."""
 
     tyre_limit: float | None
-    """Tyre diameter at which the weakest margin reaches 1; null where any will do, or none. [in, mm]"""
+    """Tyre diameter at which the weakest margin reaches 1. [in, mm]"""
 
 
 class ClearanceAnswer(Answer):
@@ -332,26 +359,26 @@ class ClearanceAnswer(Answer):
     """Ground to the lowest point of the housing. [in, mm]"""
 
     housing_clearance_change: float | None
-    """Against the original. [in, mm]"""
+    """Change of the housing clearance against the original. [in, mm]"""
 
     tyre_growth_used_up: float | None
-    """Growth of the tyre's diameter that the change of housing takes back; negative where it gives. [in,
+    """Growth of the tyre's diameter that the lower housing uses up; negative if the housing is higher. [in,
     mm]"""
 
     track: float | None
     """Wheel centre to wheel centre. [in, mm]"""
 
     track_change: float | None
-    """Against the original. [in, mm]"""
+    """Change of the track against the original. [in, mm]"""
 
     overall_width: float | None
-    """Over the sidewalls of both tyres. [in, mm]"""
+    """Width over the sidewalls of both tyres. [in, mm]"""
 
     unsprung_mass_change: float | None
-    """Of the axle, against the original. [lb, kg]"""
+    """Change of the axle's mass against the original. [lb, kg]"""
 
     unsprung_mass_change_percent: float | None
-    """The same, of the vehicle's mass. [%]"""
+    """Change of the axle's mass, in percent of the vehicle's mass. [%]"""
 
 
 class BuildSheetAnswer(Answer):
@@ -360,7 +387,7 @@ class BuildSheetAnswer(Answer):
     __slots__ = ()
 
     effective_ratio: float | None
-    """Fitted axle ratio as it feels on the original tyre."""
+    """Axle ratio that would feel the same on the original tyre."""
 
     restoring_ratio: float | None
     """Axle ratio that restores the original engine speed."""
@@ -373,25 +400,25 @@ class BuildSheetAnswer(Answer):
 
     steepest_grade_percent: float | None
     """Steepest grade held at cruise_speed in top gear of high range, in a table in the gear of the row;
-    negative where the level is too much, 1000 for any slope, null outside the engine's speeds. [%]"""
+    negative if it cannot hold that speed on the level. [%]"""
 
     crawl_ratio: float | None
     """First gear x largest transfer ratio x axle x hub."""
 
     crawl_speed: float | None
-    """Road speed at idle in that gear. [mph, km/h]"""
+    """Road speed at idle in the lowest gear and range. [mph, km/h]"""
 
     climbable_grade_percent: float | None
-    """The smaller of the two. [%]"""
+    """Steepest grade that engine and grip both allow. [%]"""
 
     weakest_part: str | None
-    """The part of the axle that gives way first."""
+    """Part of the axle that fails first."""
 
     housing_clearance: float | None
     """Ground to the lowest point of the housing. [in, mm]"""
 
     diameter: float | None
-    """Free outer diameter of the tyre; of a part, where its stress is taken. [in, mm]"""
+    """Free outer diameter of the tyre; of a part, the diameter at which its stress is calculated. [in, mm]"""
 
     section_width: float | None
     """Design width on the measuring rim, or on wheel_width. [in, mm]"""
@@ -406,25 +433,25 @@ class BuildSheetAnswer(Answer):
     """Rim width on which the design width is stated. [in, mm]"""
 
     construction: str | None
-    """radial or bias."""
+    """Construction of the tyre: radial or bias."""
 
     rolling_circumference: float | None
-    """Way of one turn, rolling freely. [in, mm]"""
+    """Distance rolled in one free turn. [in, mm]"""
 
     rolling_radius: float | None
     """Rolling circumference / 2 pi. [in, mm]"""
 
     tyre_turns_per_distance: float | None
-    """Wheel turns over a mile or kilometre. [per mile, per km]"""
+    """Wheel turns per mile or kilometre. [per mile, per km]"""
 
     load_capacity: float | None
-    """Load of the load index, single. [lb, kg]"""
+    """Load that the load index allows on a single tyre. [lb, kg]"""
 
     dual_load_capacity: float | None
-    """Load of the second load index, dual. [lb, kg]"""
+    """Load that the second load index allows on each of dual tyres. [lb, kg]"""
 
     speed_capability: float | None
-    """Speed of the speed symbol. [mph, km/h]"""
+    """Speed that the speed symbol allows. [mph, km/h]"""
 
     vertical_stiffness: float | None
     """Radial stiffness at this pressure. [lbf/in, N/mm]"""
@@ -435,23 +462,29 @@ class BuildSheetAnswer(Answer):
     loaded_radius: float | None
     """Axle centre to ground at this pressure and load. [in, mm]"""
 
+    load_at_pressure: float | None
+    """Load that one tyre carries at tyre_pressure. [lb, kg]"""
+
+    pressure_needed: float | None
+    """Least inflation pressure for tyre_load. [psi, kPa]"""
+
     circumference_change_percent: float | None
-    """Rolling circumference, fitted against original. [%]"""
+    """Change of the rolling circumference against the original tyre. [%]"""
 
     engine_speed_change_percent: float | None
-    """At equal road speed, fitted against original. [%]"""
+    """Change of engine speed at equal road speed. [%]"""
 
     distance_per_indicated: float | None
     """True distance / distance on the odometer."""
 
     correction_factor: float | None
-    """Multiply a reading by this for the truth, or the speed signal for a true reading."""
+    """Multiply a reading by this for the true value, or the speed signal for a true reading."""
 
     speed_per_1000: float | None
     """Road speed per 1000 rpm of the engine. [mph, km/h]"""
 
     top_speed: float | None
-    """Road speed at redline, if the engine can pull it. [mph, km/h]"""
+    """Road speed at redline, if the engine has the power for it. [mph, km/h]"""
 
     cruise_gear: float | None
     """Highest gear that holds the grade at cruise_speed, high range first."""
@@ -460,20 +493,27 @@ class BuildSheetAnswer(Answer):
     """Transfer ratio of the range of cruise_gear."""
 
     power_needed: float | None
-    """At the crankshaft to hold cruise_speed on the grade: at the wheels / driveline efficiency. [hp, kW]"""
+    """Power at the crankshaft to hold cruise_speed on the grade: at the wheels / driveline efficiency. [hp,
+    kW]"""
 
     power_available: float | None
-    """At the crankshaft at full load and altitude, in cruise_gear, else in top gear; in a table, in the gear
-    of the row, null where that is outside the engine's speeds. [hp, kW]"""
+    """Full-load power at the crankshaft at this altitude in cruise_gear, or in top gear if none holds the
+    grade; in a table, in the gear of the row, null outside the engine's speeds. [hp, kW]"""
 
     top_speed_on_grade: float | None
-    """Highest speed held on the grade in any gear up to redline; 0 where no speed is held. [mph, km/h]"""
+    """Highest speed held on the grade in any gear up to redline. [mph, km/h]"""
+
+    top_speed_gear: float | None
+    """Gear of top_speed_on_grade."""
+
+    top_speed_limited_by: str | None
+    """What limits top_speed_on_grade: power or redline."""
 
     reverse_crawl_ratio: float | None
-    """The same in reverse."""
+    """Crawl ratio in reverse."""
 
     crawl_wheel_torque: float | None
-    """At all driven wheels together, at peak engine torque. [lb-ft, N m]"""
+    """Torque at all driven wheels together, at peak engine torque. [lb-ft, N m]"""
 
     crawl_tractive_force: float | None
     """Wheel torque / rolling radius. [lbf, N]"""
@@ -482,49 +522,57 @@ class BuildSheetAnswer(Answer):
     """Adhesion x weight on the driven axles, level. [lbf, N]"""
 
     engine_grade_percent: float | None
-    """Steepest grade the engine can climb. [%]"""
+    """Steepest grade that the engine can climb. [%]"""
 
     grip_grade_percent: float | None
-    """Steepest grade the tyres can hold. [%]"""
+    """Steepest grade that the tyres can grip. [%]"""
 
     crawl_limited_by: str | None
     """What limits the climb: engine or grip."""
 
     recommended_ratio: float | None
-    """The axle ratio that ranks first."""
+    """Axle ratio that ranks first."""
 
     recommended_meets: str | None
-    """The same of the recommended ratio."""
+    """How many of the targets the recommended ratio meets: all, some or none."""
 
     lowest_ratio_for_cruise: float | None
-    """Axle ratio at the low end of the engine speeds wanted at cruise."""
+    """Axle ratio for the lowest engine speed wanted at cruise."""
 
     highest_ratio_for_cruise: float | None
-    """Axle ratio at their high end."""
+    """Axle ratio for the highest engine speed wanted at cruise."""
 
     lowest_ratio_for_crawl: float | None
-    """Least axle ratio that reaches the crawl ratio and crawl speed wanted."""
+    """Lowest axle ratio that reaches the crawl ratio and crawl speed wanted."""
 
     front_turns_per_distance: float | None
-    """Front pinion turns over a mile or kilometre. [per mile, per km]"""
+    """Turns of the front pinion per mile or kilometre. [per mile, per km]"""
 
     rear_turns_per_distance: float | None
-    """Rear pinion turns over a mile or kilometre. [per mile, per km]"""
+    """Turns of the rear pinion per mile or kilometre. [per mile, per km]"""
 
     mismatch_percent: float | None
-    """Front against rear, + when the front runs ahead. [%]"""
+    """Speed of the front against the rear, + if the front turns faster. [%]"""
 
     windup_per_distance: float | None
-    """Pinion turns that front and rear drift apart. [per mile, per km]"""
+    """Turns by which front and rear pinion drift apart per mile or kilometre. [per mile, per km]"""
+
+    windup_force: float | None
+    """Force between the axles when both are joined on hard ground, at the middle of the slip stiffness. [lbf,
+    N]"""
+
+    windup_shaft_torque: float | None
+    """Torque of that force in the front propeller shaft. [lb-ft, N m]"""
 
     engine_limited_torque: float | None
-    """At the ring gear, from the engine in the lowest gear, one axle carrying all of it. [lb-ft, N m]"""
+    """Torque at the ring gear from the engine in the lowest gear, if one axle carries all of it. [lb-ft, N
+    m]"""
 
     grip_limited_torque: float | None
-    """At the ring gear when both tyres of the axle slip. [lb-ft, N m]"""
+    """Torque at the ring gear when both tyres of the axle slip. [lb-ft, N m]"""
 
     ring_gear_torque: float | None
-    """The smaller of the two. [lb-ft, N m]"""
+    """Torque at the ring gear: the smaller of the two limits. [lb-ft, N m]"""
 
     ring_gear_limited_by: str | None
     """What limits the ring-gear torque: engine or grip."""
@@ -539,59 +587,59 @@ class BuildSheetAnswer(Answer):
     """Tooth force around the ring gear, at mid-face. [lbf, N]"""
 
     pinion_axial_force: float | None
-    """Along the pinion's axis, + away from the ring gear. [lbf, N]"""
+    """Force along the pinion's axis, + away from the ring gear. [lbf, N]"""
 
     pinion_radial_force: float | None
-    """Across the pinion's axis, + out of mesh, towards it. [lbf, N]"""
+    """Force across the pinion's axis, + out of mesh, towards the pinion's axis. [lbf, N]"""
 
     loaded_flank: str | None
-    """Flank loaded in forward drive: drive or coast."""
+    """Tooth flank loaded in forward drive: drive or coast."""
 
     unit_load: float | None
     """Force at the outer diameter / face width. [lbf/in, N/mm]"""
 
     bending_stress: float | None
-    """At the root of the ring gear's teeth. [ksi, MPa]"""
+    """Bending stress at the root of the ring gear's teeth. [ksi, MPa]"""
 
     contact_stress: float | None
-    """Between the teeth. [ksi, MPa]"""
+    """Contact stress between the teeth. [ksi, MPa]"""
 
     ring_gear_capacity: float | None
-    """Torque a ring gear of this size is usually fitted for. [lb-ft, N m]"""
+    """Torque that ring gears of this size are usually chosen for. [lb-ft, N m]"""
 
     ring_gear_margin: float | None
-    """Capacity / torque."""
+    """Capacity of the ring gear / its torque."""
 
     ring_gear_load_index: float | None
-    """This build's use of its ring gear / the original's."""
+    """Torque / capacity of the ring gear, against the original's."""
 
     weakest_margin: float | None
-    """Its capacity / load."""
+    """Capacity / load of the weakest part."""
 
     tyre_limit: float | None
-    """Tyre diameter at which the weakest margin reaches 1; null where any will do, or none. [in, mm]"""
+    """Tyre diameter at which the weakest margin reaches 1. [in, mm]"""
 
     housing_clearance_change: float | None
-    """Against the original. [in, mm]"""
+    """Change of the housing clearance against the original. [in, mm]"""
 
     tyre_growth_used_up: float | None
-    """Growth of the tyre's diameter that the change of housing takes back; negative where it gives. [in,
+    """Growth of the tyre's diameter that the lower housing uses up; negative if the housing is higher. [in,
     mm]"""
 
     track: float | None
     """Wheel centre to wheel centre. [in, mm]"""
 
     track_change: float | None
-    """Against the original. [in, mm]"""
+    """Change of the track against the original. [in, mm]"""
 
     overall_width: float | None
-    """Over the sidewalls of both tyres. [in, mm]"""
+    """Width over the sidewalls of both tyres. [in, mm]"""
 
     unsprung_mass_change: float | None
-    """Of the axle, against the original. [lb, kg]"""
+    """Change of the axle's mass against the original. [lb, kg]"""
 
     unsprung_mass_change_percent: float | None
-    """The same, of the vehicle's mass. [%]"""
+    """Change of the axle's mass, in percent of the vehicle's mass. [%]"""
 
 
 class FromTextAnswer(Answer):
@@ -633,6 +681,7 @@ class Questions:
         rolling_factor: Number | None = None,
         tyre_pressure: Number | None = None,
         tyre_load: Number | None = None,
+        rated_pressure: Number | None = None,
         wheel_width: Number | None = None,
     ) -> TyreAnswer:
         """What does this size string mean, and how far does the tyre sag at this pressure?
@@ -645,12 +694,15 @@ class Questions:
             Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
             35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
             Accepted: a number from 2.7 to 3.2.
         tyre_pressure [psi, kPa]
             Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
         tyre_load [lb, kg]
-            Mass carried by one tyre. Accepted: a number from 110.2311311 to 22046.22622 lb.
+            Mass carried by one tyre. Accepted: a number from 111 to 22,000 lb.
+        rated_pressure [psi, kPa]
+            Pressure at which the tyre carries its load index; from a printed load range if not given.
+            Accepted: a number from 5 to 150 psi.
         wheel_width [in, mm]
             Width of the rim between its flanges. Accepted: a number from 3 to 24 in.
         """
@@ -662,6 +714,7 @@ class Questions:
                 "rolling_factor": rolling_factor,
                 "tyre_pressure": tyre_pressure,
                 "tyre_load": tyre_load,
+                "rated_pressure": rated_pressure,
                 "wheel_width": wheel_width,
             },
         )
@@ -675,6 +728,9 @@ class Questions:
         original_axle_ratio: Number | None = None,
         ring_teeth: Count | None = None,
         pinion_teeth: Count | None = None,
+        hub_ratio: Number | None = None,
+        gear_ratios: Numbers | None = None,
+        transfer_ratios: Numbers | None = None,
         rolling_factor: Number | None = None,
     ) -> FinalDriveAnswer:
         """After the tyre change, what axle ratio does it feel like, and which ratio restores the original?
@@ -697,8 +753,15 @@ class Questions:
             Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
         pinion_teeth
             Pinion teeth. Accepted: a whole number from 4 to 30.
+        hub_ratio
+            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+        gear_ratios
+            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+        transfer_ratios
+            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
+            list of 1 to 12, each a number from 0.5 to 20. Default 1.
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
             Accepted: a number from 2.7 to 3.2.
         """
         return self._answer(
@@ -711,6 +774,9 @@ class Questions:
                 "original_axle_ratio": original_axle_ratio,
                 "ring_teeth": ring_teeth,
                 "pinion_teeth": pinion_teeth,
+                "hub_ratio": hub_ratio,
+                "gear_ratios": gear_ratios,
+                "transfer_ratios": transfer_ratios,
                 "rolling_factor": rolling_factor,
             },
         )
@@ -722,6 +788,7 @@ class Questions:
         original_tyre: str | None = None,
         axle_ratio: Number | None = None,
         original_axle_ratio: Number | None = None,
+        hub_ratio: Number | None = None,
         ring_teeth: Count | None = None,
         pinion_teeth: Count | None = None,
         rolling_factor: Number | None = None,
@@ -745,20 +812,22 @@ class Questions:
             Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
         original_axle_ratio
             Axle ratio before the change; axle_ratio where not given. Accepted: a number from 1 to 20.
+        hub_ratio
+            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
         ring_teeth
             Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
         pinion_teeth
             Pinion teeth. Accepted: a whole number from 4 to 30.
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
             Accepted: a number from 2.7 to 3.2.
         speed_sensor
-            Where the speedometer counts. Accepted: one of gearbox, wheel. Default gearbox.
+            Where the speedometer takes its signal. Accepted: one of gearbox, wheel. Default gearbox.
         original_overreading_percent [%]
-            How far the speedometer over-read before the change, of true speed. Accepted: a number from -20 to
-            20 %. Default 0 %.
+            How much too high the speedometer read before the change, in percent of true speed. Accepted: a
+            number from -20 to 20 %. Default 0 %.
         indicated_speeds [mph, km/h]
-            Speedometer readings whose true speeds are wanted. Accepted: a list of 1 to 50, each a number from
+            Speedometer readings to calculate true speeds for. Accepted: a list of 1 to 50, each a number from
             1 to 200 mph. Default 20 mph,30 mph,40 mph,50 mph,60 mph,70 mph,80 mph.
         """
         return self._answer(
@@ -769,6 +838,7 @@ class Questions:
                 "original_tyre": original_tyre,
                 "axle_ratio": axle_ratio,
                 "original_axle_ratio": original_axle_ratio,
+                "hub_ratio": hub_ratio,
                 "ring_teeth": ring_teeth,
                 "pinion_teeth": pinion_teeth,
                 "rolling_factor": rolling_factor,
@@ -820,19 +890,19 @@ class Questions:
             Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
             list of 1 to 12, each a number from 0.5 to 20. Default 1.
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
             Accepted: a number from 2.7 to 3.2.
         idle_speed [rpm]
-            Engine speed at idle. Accepted: a number from 200 to 3000 rpm. Default 700 rpm.
+            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
         redline_speed [rpm]
-            Highest engine speed allowed. Accepted: a number from 1000 to 20000 rpm. Default 5000 rpm.
+            Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
         cruise_speed [mph, km/h]
             Road speed to hold. Accepted: a number from 1 to 200 mph. Default 65 mph.
         engine_speeds [rpm]
             Engine speeds of the road-speed table: a list or first:last:step; idle to redline if not given.
-            Accepted: a list of 1 to 100, each a number from 0 to 20000 rpm.
+            Accepted: a list of 1 to 100, each a number from 0 to 20,000 rpm.
         road_speeds [mph, km/h]
-            Road speeds whose engine speeds are wanted. Accepted: a list of 1 to 50, each a number from 1 to
+            Road speeds to calculate engine speeds for. Accepted: a list of 1 to 50, each a number from 1 to
             200 mph.
         original_tyre
             Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
@@ -892,6 +962,8 @@ class Questions:
         road_load: Numbers | None = None,
         drag_area: Number | None = None,
         rolling_resistance: Number | None = None,
+        tread: Tread | None = None,
+        cruise_reserve_percent: Number | None = None,
     ) -> CruiseAnswer:
         """Can it hold this speed, on this grade, at this altitude, in which gear?
 
@@ -907,7 +979,7 @@ class Questions:
         gear_ratios
             Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
         vehicle_mass [lb, kg]
-            Mass of the vehicle as driven. Accepted: a number from 440.9245244 to 132277.3573 lb.
+            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
         ring_teeth
             Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
         pinion_teeth
@@ -918,29 +990,29 @@ class Questions:
             Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
             list of 1 to 12, each a number from 0.5 to 20. Default 1.
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
             Accepted: a number from 2.7 to 3.2.
         torque_curve [rpm and lb-ft, rpm and N m]
-            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 50 points such as
-            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 3687.810746 lb-ft.
+            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 200 points such as
+            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 3,680 lb-ft.
         power_curve [rpm and hp, rpm and kW]
-            Full-load power by engine speed, straight lines between points. Accepted: 2 to 50 points such as
-            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 2682.044179 hp.
+            Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
+            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
         peak_power [hp, kW]
-            Highest engine power. Accepted: a number from 1.34102209 to 2682.044179 hp.
+            Highest engine power. Accepted: a number from 1.35 to 2,680 hp.
         peak_power_speed [rpm]
-            Engine speed of the highest power. Accepted: a number from 500 to 20000 rpm.
+            Engine speed of the highest power. Accepted: a number from 500 to 20,000 rpm.
         peak_torque [lb-ft, N m]
-            Highest engine torque. Accepted: a number from 0.7375621493 to 3687.810746 lb-ft.
+            Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
         peak_torque_speed [rpm]
-            Engine speed of the highest torque. Accepted: a number from 0 to 20000 rpm.
+            Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
         engine_kind
-            What drives the vehicle, with a turbocharger or without. Accepted: one of petrol, petrol-turbo,
-            diesel, diesel-turbo, electric. Default petrol.
+            Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
+            diesel-turbo, electric. Default petrol.
         idle_speed [rpm]
-            Engine speed at idle. Accepted: a number from 200 to 3000 rpm. Default 700 rpm.
+            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
         redline_speed [rpm]
-            Highest engine speed allowed. Accepted: a number from 1000 to 20000 rpm. Default 5000 rpm.
+            Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
         driveline_efficiency
             Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
         cruise_speed [mph, km/h]
@@ -950,7 +1022,7 @@ class Questions:
             vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
             Default 0 %.
         altitude [ft, m]
-            Height above sea level. Accepted: a number from -1500 to 20000 ft. Default 0 ft.
+            Height above sea level. Accepted: a number from -1,500 to 20,000 ft. Default 0 ft.
         hold_grade_percent [%]
             Grade that top gear should hold at cruise speed. Accepted: a number from 0 to 50 %. Default 3 %.
         front_axle_share
@@ -958,13 +1030,18 @@ class Questions:
             0.5.
         road_load [lbf and lbf/mph and lbf/mph2, N and N/(km/h) and N/(km/h)2]
             Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
-            numbers: a number from 0 to 2000 lbf; a number from -20 to 20 lbf/mph; a number from 0 to 1
-            lbf/mph2.
+            numbers A,B,C in lbf, lbf/mph, lbf/mph2.
         drag_area [ft2, m2]
-            Drag coefficient x frontal area. Accepted: a number from 2.152782083 to 161.4586563 ft2. Default
-            1.4 m2.
+            Drag coefficient x frontal area. Accepted: a number from 2.16 to 161 ft2. Default 1.2 m2.
         rolling_resistance
-            Rolling resistance force / weight. Accepted: a number from 0 to 0.5. Default 0.015.
+            Rolling resistance force / weight; by tread, in crawl by ground too, if not given. Accepted: a
+            number from 0 to 0.5.
+        tread
+            Tread of the tyres, for rolling resistance on hard ground. Accepted: one of highway, all-terrain,
+            mud. Default all-terrain.
+        cruise_reserve_percent [%]
+            Power reserve that a gear needs to count as holding the grade. Accepted: a number from 0 to 50 %.
+            Default 5 %.
         """
         return self._answer(
             CruiseAnswer,
@@ -997,6 +1074,8 @@ class Questions:
                 "road_load": road_load,
                 "drag_area": drag_area,
                 "rolling_resistance": rolling_resistance,
+                "tread": tread,
+                "cruise_reserve_percent": cruise_reserve_percent,
             },
         )
 
@@ -1020,8 +1099,17 @@ class Questions:
         driveline_efficiency: Number | None = None,
         vehicle_mass: Number | None = None,
         rolling_resistance: Number | None = None,
+        tread: Tread | None = None,
+        driven_axles: DrivenAxles | None = None,
+        centre_differential: CentreDifferential | None = None,
+        front_axle_share: Number | None = None,
+        wheelbase: Number | None = None,
+        mass_centre_height: Number | None = None,
+        differential: Differential | None = None,
         surface: Surface | None = None,
         adhesion: Number | None = None,
+        target_crawl_ratio: Number | None = None,
+        target_crawl_speed: Number | None = None,
     ) -> CrawlAnswer:
         """How slowly does it creep, how hard does it pull there, what grade does it climb, and is engine or
         grip the limit?
@@ -1049,33 +1137,56 @@ class Questions:
         reverse_ratio
             Gearbox ratio in reverse. Accepted: a number from 0.2 to 20.
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
             Accepted: a number from 2.7 to 3.2.
         idle_speed [rpm]
-            Engine speed at idle. Accepted: a number from 200 to 3000 rpm. Default 700 rpm.
+            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
         peak_torque [lb-ft, N m]
-            Highest engine torque. Accepted: a number from 0.7375621493 to 3687.810746 lb-ft.
+            Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
         torque_curve [rpm and lb-ft, rpm and N m]
-            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 50 points such as
-            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 3687.810746 lb-ft.
+            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 200 points such as
+            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 3,680 lb-ft.
         power_curve [rpm and hp, rpm and kW]
-            Full-load power by engine speed, straight lines between points. Accepted: 2 to 50 points such as
-            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 2682.044179 hp.
+            Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
+            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
         converter_stall_ratio
             Torque multiplication of the converter at stall; 1 for a clutch. Accepted: a number from 1 to 5.
             Default 1.
         driveline_efficiency
             Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
         vehicle_mass [lb, kg]
-            Mass of the vehicle as driven. Accepted: a number from 440.9245244 to 132277.3573 lb.
+            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
         rolling_resistance
-            Rolling resistance force / weight. Accepted: a number from 0 to 0.5. Default 0.015.
+            Rolling resistance force / weight; by tread, in crawl by ground too, if not given. Accepted: a
+            number from 0 to 0.5.
+        tread
+            Tread of the tyres, for rolling resistance on hard ground. Accepted: one of highway, all-terrain,
+            mud. Default all-terrain.
+        driven_axles
+            Which axles pull. Accepted: one of both, front, rear. Default both.
+        centre_differential
+            Whether a differential between front and rear axle lets them turn at different speeds. Accepted:
+            one of yes, no. Default no.
+        front_axle_share
+            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
+            0.5.
+        wheelbase [in, mm]
+            Front axle to rear axle. Accepted: a number from 50 to 400 in.
+        mass_centre_height [in, mm]
+            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in.
+        differential
+            Differential of the axle, which decides how much torque one shaft can get. Accepted: one of open,
+            limited-slip, locked, spool. Default open.
         surface
-            Ground under the tyres; its adhesion is in the table of surfaces. Accepted: one of dry-asphalt,
+            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
             wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
             dry-earth.
         adhesion
             Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+        target_crawl_ratio
+            Crawl ratio to reach at least. Accepted: a number from 5 to 1000.
+        target_crawl_speed [mph, km/h]
+            Highest speed wanted at idle in the lowest gear. Accepted: a number from 0.1 to 20 mph.
         """
         return self._answer(
             CrawlAnswer,
@@ -1098,8 +1209,17 @@ class Questions:
                 "driveline_efficiency": driveline_efficiency,
                 "vehicle_mass": vehicle_mass,
                 "rolling_resistance": rolling_resistance,
+                "tread": tread,
+                "driven_axles": driven_axles,
+                "centre_differential": centre_differential,
+                "front_axle_share": front_axle_share,
+                "wheelbase": wheelbase,
+                "mass_centre_height": mass_centre_height,
+                "differential": differential,
                 "surface": surface,
                 "adhesion": adhesion,
+                "target_crawl_ratio": target_crawl_ratio,
+                "target_crawl_speed": target_crawl_speed,
             },
         )
 
@@ -1132,6 +1252,8 @@ class Questions:
         road_load: Numbers | None = None,
         drag_area: Number | None = None,
         rolling_resistance: Number | None = None,
+        tread: Tread | None = None,
+        cruise_reserve_percent: Number | None = None,
         ring_teeth: Count | None = None,
         pinion_teeth: Count | None = None,
         hub_ratio: Number | None = None,
@@ -1171,55 +1293,60 @@ class Questions:
         axle_ratio
             Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
         cruise_engine_speed_range [rpm]
-            Lowest and highest engine speed wanted at cruise; the original's +-10 % where not given. Accepted:
-            a list of 2, each a number from 0 to 20000 rpm.
+            Lowest and highest engine speed wanted at cruise; the original's +-10 % if not given. Accepted: a
+            list of 2, each a number from 0 to 20,000 rpm.
         target_crawl_ratio
-            Crawl ratio to reach. Accepted: a number from 5 to 1000.
+            Crawl ratio to reach at least. Accepted: a number from 5 to 1000.
         target_crawl_speed [mph, km/h]
-            Crawl speed not to exceed at idle in the lowest gear. Accepted: a number from 0.1 to 20 mph.
+            Highest speed wanted at idle in the lowest gear. Accepted: a number from 0.1 to 20 mph.
         hold_grade_percent [%]
             Grade that top gear should hold at cruise speed. Accepted: a number from 0 to 50 %. Default 3 %.
         available_ratios
-            Ratios or tooth pairs that can be bought for this axle; the common pairs where not given.
-            Accepted: 1 to 50 ratios or tooth pairs such as 4.10,41/9.
+            Ratios or tooth pairs on sale for this axle; the common pairs if not given. Accepted: 1 to 50
+            ratios or tooth pairs such as 4.10,41/9.
         cruise_speed [mph, km/h]
             Road speed to hold. Accepted: a number from 1 to 200 mph. Default 65 mph.
         altitude [ft, m]
-            Height above sea level. Accepted: a number from -1500 to 20000 ft. Default 0 ft.
+            Height above sea level. Accepted: a number from -1,500 to 20,000 ft. Default 0 ft.
         vehicle_mass [lb, kg]
-            Mass of the vehicle as driven. Accepted: a number from 440.9245244 to 132277.3573 lb.
+            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
         ring_gear_load_limit
             Highest ring-gear load index accepted in a regear. Accepted: a number from 0.1 to 10. Default 1.
         torque_curve [rpm and lb-ft, rpm and N m]
-            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 50 points such as
-            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 3687.810746 lb-ft.
+            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 200 points such as
+            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 3,680 lb-ft.
         power_curve [rpm and hp, rpm and kW]
-            Full-load power by engine speed, straight lines between points. Accepted: 2 to 50 points such as
-            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 2682.044179 hp.
+            Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
+            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
         peak_power [hp, kW]
-            Highest engine power. Accepted: a number from 1.34102209 to 2682.044179 hp.
+            Highest engine power. Accepted: a number from 1.35 to 2,680 hp.
         peak_power_speed [rpm]
-            Engine speed of the highest power. Accepted: a number from 500 to 20000 rpm.
+            Engine speed of the highest power. Accepted: a number from 500 to 20,000 rpm.
         peak_torque [lb-ft, N m]
-            Highest engine torque. Accepted: a number from 0.7375621493 to 3687.810746 lb-ft.
+            Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
         peak_torque_speed [rpm]
-            Engine speed of the highest torque. Accepted: a number from 0 to 20000 rpm.
+            Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
         engine_kind
-            What drives the vehicle, with a turbocharger or without. Accepted: one of petrol, petrol-turbo,
-            diesel, diesel-turbo, electric. Default petrol.
+            Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
+            diesel-turbo, electric. Default petrol.
         idle_speed [rpm]
-            Engine speed at idle. Accepted: a number from 200 to 3000 rpm. Default 700 rpm.
+            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
         redline_speed [rpm]
-            Highest engine speed allowed. Accepted: a number from 1000 to 20000 rpm. Default 5000 rpm.
+            Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
         road_load [lbf and lbf/mph and lbf/mph2, N and N/(km/h) and N/(km/h)2]
             Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
-            numbers: a number from 0 to 2000 lbf; a number from -20 to 20 lbf/mph; a number from 0 to 1
-            lbf/mph2.
+            numbers A,B,C in lbf, lbf/mph, lbf/mph2.
         drag_area [ft2, m2]
-            Drag coefficient x frontal area. Accepted: a number from 2.152782083 to 161.4586563 ft2. Default
-            1.4 m2.
+            Drag coefficient x frontal area. Accepted: a number from 2.16 to 161 ft2. Default 1.2 m2.
         rolling_resistance
-            Rolling resistance force / weight. Accepted: a number from 0 to 0.5. Default 0.015.
+            Rolling resistance force / weight; by tread, in crawl by ground too, if not given. Accepted: a
+            number from 0 to 0.5.
+        tread
+            Tread of the tyres, for rolling resistance on hard ground. Accepted: one of highway, all-terrain,
+            mud. Default all-terrain.
+        cruise_reserve_percent [%]
+            Power reserve that a gear needs to count as holding the grade. Accepted: a number from 0 to 50 %.
+            Default 5 %.
         ring_teeth
             Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
         pinion_teeth
@@ -1230,12 +1357,12 @@ class Questions:
             Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
             list of 1 to 12, each a number from 0.5 to 20. Default 1.
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
             Accepted: a number from 2.7 to 3.2.
         tyre_pressure [psi, kPa]
             Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
         tyre_load [lb, kg]
-            Mass carried by one tyre. Accepted: a number from 110.2311311 to 22046.22622 lb.
+            Mass carried by one tyre. Accepted: a number from 111 to 22,000 lb.
         converter_stall_ratio
             Torque multiplication of the converter at stall; 1 for a clutch. Accepted: a number from 1 to 5.
             Default 1.
@@ -1253,13 +1380,13 @@ class Questions:
             vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
             Default 0 %.
         surface
-            Ground under the tyres; its adhesion is in the table of surfaces. Accepted: one of dry-asphalt,
+            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
             wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
             dry-earth.
         adhesion
             Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
         axle_position
-            Which axle is judged. Accepted: one of front, rear. Default front.
+            Axle to judge. Accepted: one of front, rear. Default front.
         pinion_height
             high: reverse-spiral set, pinion above the ring centreline; low: standard set. Accepted: one of
             high, low. Default low.
@@ -1299,6 +1426,8 @@ class Questions:
                 "road_load": road_load,
                 "drag_area": drag_area,
                 "rolling_resistance": rolling_resistance,
+                "tread": tread,
+                "cruise_reserve_percent": cruise_reserve_percent,
                 "ring_teeth": ring_teeth,
                 "pinion_teeth": pinion_teeth,
                 "hub_ratio": hub_ratio,
@@ -1333,7 +1462,19 @@ class Questions:
         ring_teeth: Count | None = None,
         pinion_teeth: Count | None = None,
         hub_ratio: Number | None = None,
+        front_hub_ratio: Number | None = None,
+        rear_hub_ratio: Number | None = None,
         rolling_factor: Number | None = None,
+        vehicle_mass: Number | None = None,
+        front_axle_share: Number | None = None,
+        surface: Surface | None = None,
+        adhesion: Number | None = None,
+        centre_differential: CentreDifferential | None = None,
+        spare_tyre: str | None = None,
+        spare_position: SparePosition | None = None,
+        differential: Differential | None = None,
+        front_differential: FrontDifferential | None = None,
+        rear_differential: RearDifferential | None = None,
     ) -> AxleMatchAnswer:
         """Do front and rear axle ratios and tyres agree closely enough to lock the two axles together?
 
@@ -1362,9 +1503,41 @@ class Questions:
             Pinion teeth. Accepted: a whole number from 4 to 30.
         hub_ratio
             Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+        front_hub_ratio
+            Reduction at the front wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+        rear_hub_ratio
+            Reduction at the rear wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
             Accepted: a number from 2.7 to 3.2.
+        vehicle_mass [lb, kg]
+            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
+        front_axle_share
+            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
+            0.5.
+        surface
+            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
+            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
+            dry-earth.
+        adhesion
+            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+        centre_differential
+            Whether a differential between front and rear axle lets them turn at different speeds. Accepted:
+            one of yes, no. Default no.
+        spare_tyre
+            Spare tyre, on one wheel of an axle. Accepted: a size such as 265/70R17, 35x12.50R17LT, 7.50R16C,
+            or a measured diameter such as "36.4 in".
+        spare_position
+            Axle that the spare is on. Accepted: one of front, rear. Default rear.
+        differential
+            Differential of the axle, which decides how much torque one shaft can get. Accepted: one of open,
+            limited-slip, locked, spool. Default open.
+        front_differential
+            Differential of the front axle; differential where not given. Accepted: one of open, limited-slip,
+            locked, spool.
+        rear_differential
+            Differential of the rear axle; differential where not given. Accepted: one of open, limited-slip,
+            locked, spool.
         """
         return self._answer(
             AxleMatchAnswer,
@@ -1379,7 +1552,19 @@ class Questions:
                 "ring_teeth": ring_teeth,
                 "pinion_teeth": pinion_teeth,
                 "hub_ratio": hub_ratio,
+                "front_hub_ratio": front_hub_ratio,
+                "rear_hub_ratio": rear_hub_ratio,
                 "rolling_factor": rolling_factor,
+                "vehicle_mass": vehicle_mass,
+                "front_axle_share": front_axle_share,
+                "surface": surface,
+                "adhesion": adhesion,
+                "centre_differential": centre_differential,
+                "spare_tyre": spare_tyre,
+                "spare_position": spare_position,
+                "differential": differential,
+                "front_differential": front_differential,
+                "rear_differential": rear_differential,
             },
         )
 
@@ -1438,7 +1623,7 @@ class Questions:
         gear_ratios
             Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
         vehicle_mass [lb, kg]
-            Mass of the vehicle as driven. Accepted: a number from 440.9245244 to 132277.3573 lb.
+            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
         ring_teeth
             Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
         pinion_teeth
@@ -1449,22 +1634,22 @@ class Questions:
             Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
             list of 1 to 12, each a number from 0.5 to 20. Default 1.
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
             Accepted: a number from 2.7 to 3.2.
         tyre_pressure [psi, kPa]
             Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
         tyre_load [lb, kg]
-            Mass carried by one tyre. Accepted: a number from 110.2311311 to 22046.22622 lb.
+            Mass carried by one tyre. Accepted: a number from 111 to 22,000 lb.
         idle_speed [rpm]
-            Engine speed at idle. Accepted: a number from 200 to 3000 rpm. Default 700 rpm.
+            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
         peak_torque [lb-ft, N m]
-            Highest engine torque. Accepted: a number from 0.7375621493 to 3687.810746 lb-ft.
+            Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
         torque_curve [rpm and lb-ft, rpm and N m]
-            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 50 points such as
-            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 3687.810746 lb-ft.
+            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 200 points such as
+            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 3,680 lb-ft.
         power_curve [rpm and hp, rpm and kW]
-            Full-load power by engine speed, straight lines between points. Accepted: 2 to 50 points such as
-            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 2682.044179 hp.
+            Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
+            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
         converter_stall_ratio
             Torque multiplication of the converter at stall; 1 for a clutch. Accepted: a number from 1 to 5.
             Default 1.
@@ -1482,13 +1667,13 @@ class Questions:
             vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
             Default 0 %.
         surface
-            Ground under the tyres; its adhesion is in the table of surfaces. Accepted: one of dry-asphalt,
+            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
             wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
             dry-earth.
         adhesion
             Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
         axle_position
-            Which axle is judged. Accepted: one of front, rear. Default front.
+            Axle to judge. Accepted: one of front, rear. Default front.
         pinion_height
             high: reverse-spiral set, pinion above the ring centreline; low: standard set. Accepted: one of
             high, low. Default low.
@@ -1503,8 +1688,8 @@ class Questions:
             Ring gear before the change; ring_gear_diameter where not given. Accepted: a number from 4 to 24
             in.
         face_width [in, mm]
-            Face width of the ring gear; 0.155 x its diameter where not given. Accepted: a number from 0.3 to
-            6 in.
+            Face width of the ring gear; 0.155 x its diameter if not given. Accepted: a number from 0.3 to 6
+            in.
         spiral_angle [deg]
             Mean spiral angle. Accepted: a number from 0 to 55 deg. Default 35 deg.
         pressure_angle [deg]
@@ -1512,13 +1697,13 @@ class Questions:
         overload_factor
             Shock factor on the tooth stresses of the ring gear. Accepted: a number from 0.5 to 5. Default 1.
         load_distribution_factor
-            Uneven load along the teeth: 1.0 to 1.1 with the pinion held on both sides, to 1.25 overhung.
-            Accepted: a number from 1 to 2. Default 1.1.
+            Uneven load along the teeth: 1.0 to 1.1 with bearings on both sides of the pinion, to 1.25
+            overhung. Accepted: a number from 1 to 2. Default 1.1.
         bending_geometry_factor
-            Tooth form in the bending stress, J. Accepted: a number from 0.05 to 1. Default 0.24.
+            Geometry factor of the bending stress, J. Accepted: a number from 0.05 to 1. Default 0.24.
         contact_geometry_factor
-            Tooth form in the contact stress, J; from the curvature of the teeth where not given. Accepted: a
-            number from 0.02 to 1.
+            Geometry factor of the contact stress, J; from the curvature of the teeth if not given. Accepted:
+            a number from 0.02 to 1.
         """
         return self._answer(
             RingGearLoadAnswer,
@@ -1632,7 +1817,7 @@ class Questions:
         gear_ratios
             Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
         vehicle_mass [lb, kg]
-            Mass of the vehicle as driven. Accepted: a number from 440.9245244 to 132277.3573 lb.
+            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
         ring_teeth
             Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
         pinion_teeth
@@ -1643,22 +1828,22 @@ class Questions:
             Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
             list of 1 to 12, each a number from 0.5 to 20. Default 1.
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
             Accepted: a number from 2.7 to 3.2.
         tyre_pressure [psi, kPa]
             Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
         tyre_load [lb, kg]
-            Mass carried by one tyre. Accepted: a number from 110.2311311 to 22046.22622 lb.
+            Mass carried by one tyre. Accepted: a number from 111 to 22,000 lb.
         idle_speed [rpm]
-            Engine speed at idle. Accepted: a number from 200 to 3000 rpm. Default 700 rpm.
+            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
         peak_torque [lb-ft, N m]
-            Highest engine torque. Accepted: a number from 0.7375621493 to 3687.810746 lb-ft.
+            Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
         torque_curve [rpm and lb-ft, rpm and N m]
-            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 50 points such as
-            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 3687.810746 lb-ft.
+            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 200 points such as
+            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 3,680 lb-ft.
         power_curve [rpm and hp, rpm and kW]
-            Full-load power by engine speed, straight lines between points. Accepted: 2 to 50 points such as
-            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 2682.044179 hp.
+            Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
+            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
         converter_stall_ratio
             Torque multiplication of the converter at stall; 1 for a clutch. Accepted: a number from 1 to 5.
             Default 1.
@@ -1676,21 +1861,21 @@ class Questions:
             vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
             Default 0 %.
         surface
-            Ground under the tyres; its adhesion is in the table of surfaces. Accepted: one of dry-asphalt,
+            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
             wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
             dry-earth.
         adhesion
             Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
         axle_position
-            Which axle is judged. Accepted: one of front, rear. Default front.
+            Axle to judge. Accepted: one of front, rear. Default front.
         pinion_height
             high: reverse-spiral set, pinion above the ring centreline; low: standard set. Accepted: one of
             high, low. Default low.
         ring_gear_diameter [in, mm]
             Outer diameter of the ring gear. Accepted: a number from 4 to 24 in.
         differential
-            How axle torque reaches one shaft. Accepted: one of open, limited-slip, locked, spool. Default
-            open.
+            Differential of the axle, which decides how much torque one shaft can get. Accepted: one of open,
+            limited-slip, locked, spool. Default open.
         bias_ratio
             Torque of the slower wheel / torque of the faster, for limited-slip. Accepted: a number from 1 to
             20. Default 2.5.
@@ -1717,8 +1902,8 @@ class Questions:
         joint
             Steering joint. Accepted: one of cross, constant-velocity. Default cross.
         joint_rating [lb-ft, N m]
-            Torque the joint's maker allows, straight. Accepted: a number from 73.75621493 to 73756.21493
-            lb-ft.
+            Torque that the joint's maker allows without steering angle. Accepted: a number from 73.8 to
+            73,700 lb-ft.
         steer_angle [deg]
             Angle of the steering joint. Accepted: a number from 0 to 50 deg. Default 0 deg.
         tube_diameter [in, mm]
@@ -1832,32 +2017,32 @@ class Questions:
             Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
             7.50R16C, or a measured diameter such as "36.4 in".
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
             Accepted: a number from 2.7 to 3.2.
         tyre_pressure [psi, kPa]
             Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
         tyre_load [lb, kg]
-            Mass carried by one tyre. Accepted: a number from 110.2311311 to 22046.22622 lb.
+            Mass carried by one tyre. Accepted: a number from 111 to 22,000 lb.
         wheel_width [in, mm]
             Width of the rim between its flanges. Accepted: a number from 3 to 24 in.
         housing_drop [in, mm]
             Axle centreline to the lowest point of the housing. Accepted: a number from 1 to 20 in.
         original_housing_drop [in, mm]
-            The same before the change. Accepted: a number from 1 to 20 in.
+            Housing drop before the change. Accepted: a number from 1 to 20 in.
         mounting_width [in, mm]
             Wheel mounting face to wheel mounting face. Accepted: a number from 30 to 120 in.
         original_mounting_width [in, mm]
-            The same before the change. Accepted: a number from 30 to 120 in.
+            Mounting width before the change. Accepted: a number from 30 to 120 in.
         wheel_offset [in, mm]
             Wheel centre to mounting face, positive inboard. Accepted: a number from -12 to 12 in.
         original_wheel_offset [in, mm]
-            The same before the change. Accepted: a number from -12 to 12 in.
+            Wheel offset before the change. Accepted: a number from -12 to 12 in.
         axle_mass [lb, kg]
-            Mass of the complete axle. Accepted: a number from 44.09245244 to 6613.867866 lb.
+            Mass of the complete axle. Accepted: a number from 44.1 to 6,610 lb.
         original_axle_mass [lb, kg]
-            The same before the change. Accepted: a number from 44.09245244 to 6613.867866 lb.
+            Axle mass before the change. Accepted: a number from 44.1 to 6,610 lb.
         vehicle_mass [lb, kg]
-            Mass of the vehicle as driven. Accepted: a number from 440.9245244 to 132277.3573 lb.
+            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
         """
         return self._answer(
             ClearanceAnswer,
@@ -1888,18 +2073,19 @@ class Questions:
         rolling_factor: Number | None = None,
         tyre_pressure: Number | None = None,
         tyre_load: Number | None = None,
+        rated_pressure: Number | None = None,
         wheel_width: Number | None = None,
         axle_ratio: Number | None = None,
         original_tyre: str | None = None,
         original_axle_ratio: Number | None = None,
         ring_teeth: Count | None = None,
         pinion_teeth: Count | None = None,
+        hub_ratio: Number | None = None,
+        gear_ratios: Numbers | None = None,
+        transfer_ratios: Numbers | None = None,
         speed_sensor: SpeedSensor | None = None,
         original_overreading_percent: Number | None = None,
         indicated_speeds: Numbers | None = None,
-        gear_ratios: Numbers | None = None,
-        hub_ratio: Number | None = None,
-        transfer_ratios: Numbers | None = None,
         idle_speed: Number | None = None,
         redline_speed: Number | None = None,
         cruise_speed: Number | None = None,
@@ -1921,17 +2107,22 @@ class Questions:
         road_load: Numbers | None = None,
         drag_area: Number | None = None,
         rolling_resistance: Number | None = None,
+        tread: Tread | None = None,
+        cruise_reserve_percent: Number | None = None,
         reverse_ratio: Number | None = None,
         converter_stall_ratio: Number | None = None,
-        surface: Surface | None = None,
-        adhesion: Number | None = None,
-        cruise_engine_speed_range: Numbers | None = None,
-        target_crawl_ratio: Number | None = None,
-        target_crawl_speed: Number | None = None,
-        available_ratios: Numbers | None = None,
-        ring_gear_load_limit: Number | None = None,
+        driven_axles: DrivenAxles | None = None,
+        centre_differential: CentreDifferential | None = None,
         wheelbase: Number | None = None,
         mass_centre_height: Number | None = None,
+        differential: Differential | None = None,
+        surface: Surface | None = None,
+        adhesion: Number | None = None,
+        target_crawl_ratio: Number | None = None,
+        target_crawl_speed: Number | None = None,
+        cruise_engine_speed_range: Numbers | None = None,
+        available_ratios: Numbers | None = None,
+        ring_gear_load_limit: Number | None = None,
         axle_position: AxlePosition | None = None,
         pinion_height: PinionHeight | None = None,
         ring_gear_diameter: Number | None = None,
@@ -1940,6 +2131,12 @@ class Questions:
         rear_axle_ratio: Number | None = None,
         front_tyre: str | None = None,
         rear_tyre: str | None = None,
+        front_hub_ratio: Number | None = None,
+        rear_hub_ratio: Number | None = None,
+        spare_tyre: str | None = None,
+        spare_position: SparePosition | None = None,
+        front_differential: FrontDifferential | None = None,
+        rear_differential: RearDifferential | None = None,
         face_width: Number | None = None,
         spiral_angle: Number | None = None,
         pressure_angle: Number | None = None,
@@ -1947,7 +2144,6 @@ class Questions:
         load_distribution_factor: Number | None = None,
         bending_geometry_factor: Number | None = None,
         contact_geometry_factor: Number | None = None,
-        differential: Differential | None = None,
         bias_ratio: Number | None = None,
         inner_splines: Count | None = None,
         inner_pitch: Number | None = None,
@@ -1988,12 +2184,15 @@ class Questions:
             Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
             35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres where not given.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
             Accepted: a number from 2.7 to 3.2.
         tyre_pressure [psi, kPa]
             Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
         tyre_load [lb, kg]
-            Mass carried by one tyre. Accepted: a number from 110.2311311 to 22046.22622 lb.
+            Mass carried by one tyre. Accepted: a number from 111 to 22,000 lb.
+        rated_pressure [psi, kPa]
+            Pressure at which the tyre carries its load index; from a printed load range if not given.
+            Accepted: a number from 5 to 150 psi.
         wheel_width [in, mm]
             Width of the rim between its flanges. Accepted: a number from 3 to 24 in.
         axle_ratio
@@ -2007,52 +2206,52 @@ class Questions:
             Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
         pinion_teeth
             Pinion teeth. Accepted: a whole number from 4 to 30.
-        speed_sensor
-            Where the speedometer counts. Accepted: one of gearbox, wheel. Default gearbox.
-        original_overreading_percent [%]
-            How far the speedometer over-read before the change, of true speed. Accepted: a number from -20 to
-            20 %. Default 0 %.
-        indicated_speeds [mph, km/h]
-            Speedometer readings whose true speeds are wanted. Accepted: a list of 1 to 50, each a number from
-            1 to 200 mph. Default 20 mph,30 mph,40 mph,50 mph,60 mph,70 mph,80 mph.
-        gear_ratios
-            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
         hub_ratio
             Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+        gear_ratios
+            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
         transfer_ratios
             Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
             list of 1 to 12, each a number from 0.5 to 20. Default 1.
+        speed_sensor
+            Where the speedometer takes its signal. Accepted: one of gearbox, wheel. Default gearbox.
+        original_overreading_percent [%]
+            How much too high the speedometer read before the change, in percent of true speed. Accepted: a
+            number from -20 to 20 %. Default 0 %.
+        indicated_speeds [mph, km/h]
+            Speedometer readings to calculate true speeds for. Accepted: a list of 1 to 50, each a number from
+            1 to 200 mph. Default 20 mph,30 mph,40 mph,50 mph,60 mph,70 mph,80 mph.
         idle_speed [rpm]
-            Engine speed at idle. Accepted: a number from 200 to 3000 rpm. Default 700 rpm.
+            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
         redline_speed [rpm]
-            Highest engine speed allowed. Accepted: a number from 1000 to 20000 rpm. Default 5000 rpm.
+            Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
         cruise_speed [mph, km/h]
             Road speed to hold. Accepted: a number from 1 to 200 mph. Default 65 mph.
         engine_speeds [rpm]
             Engine speeds of the road-speed table: a list or first:last:step; idle to redline if not given.
-            Accepted: a list of 1 to 100, each a number from 0 to 20000 rpm.
+            Accepted: a list of 1 to 100, each a number from 0 to 20,000 rpm.
         road_speeds [mph, km/h]
-            Road speeds whose engine speeds are wanted. Accepted: a list of 1 to 50, each a number from 1 to
+            Road speeds to calculate engine speeds for. Accepted: a list of 1 to 50, each a number from 1 to
             200 mph.
         vehicle_mass [lb, kg]
-            Mass of the vehicle as driven. Accepted: a number from 440.9245244 to 132277.3573 lb.
+            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
         torque_curve [rpm and lb-ft, rpm and N m]
-            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 50 points such as
-            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 3687.810746 lb-ft.
+            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 200 points such as
+            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 3,680 lb-ft.
         power_curve [rpm and hp, rpm and kW]
-            Full-load power by engine speed, straight lines between points. Accepted: 2 to 50 points such as
-            1000:210,2000:260 with a number from 0 to 20000 rpm, then a number from 0 to 2682.044179 hp.
+            Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
+            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
         peak_power [hp, kW]
-            Highest engine power. Accepted: a number from 1.34102209 to 2682.044179 hp.
+            Highest engine power. Accepted: a number from 1.35 to 2,680 hp.
         peak_power_speed [rpm]
-            Engine speed of the highest power. Accepted: a number from 500 to 20000 rpm.
+            Engine speed of the highest power. Accepted: a number from 500 to 20,000 rpm.
         peak_torque [lb-ft, N m]
-            Highest engine torque. Accepted: a number from 0.7375621493 to 3687.810746 lb-ft.
+            Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
         peak_torque_speed [rpm]
-            Engine speed of the highest torque. Accepted: a number from 0 to 20000 rpm.
+            Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
         engine_kind
-            What drives the vehicle, with a turbocharger or without. Accepted: one of petrol, petrol-turbo,
-            diesel, diesel-turbo, electric. Default petrol.
+            Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
+            diesel-turbo, electric. Default petrol.
         driveline_efficiency
             Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
         grade_percent [%]
@@ -2060,7 +2259,7 @@ class Questions:
             vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
             Default 0 %.
         altitude [ft, m]
-            Height above sea level. Accepted: a number from -1500 to 20000 ft. Default 0 ft.
+            Height above sea level. Accepted: a number from -1,500 to 20,000 ft. Default 0 ft.
         hold_grade_percent [%]
             Grade that top gear should hold at cruise speed. Accepted: a number from 0 to 50 %. Default 3 %.
         front_axle_share
@@ -2068,42 +2267,55 @@ class Questions:
             0.5.
         road_load [lbf and lbf/mph and lbf/mph2, N and N/(km/h) and N/(km/h)2]
             Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
-            numbers: a number from 0 to 2000 lbf; a number from -20 to 20 lbf/mph; a number from 0 to 1
-            lbf/mph2.
+            numbers A,B,C in lbf, lbf/mph, lbf/mph2.
         drag_area [ft2, m2]
-            Drag coefficient x frontal area. Accepted: a number from 2.152782083 to 161.4586563 ft2. Default
-            1.4 m2.
+            Drag coefficient x frontal area. Accepted: a number from 2.16 to 161 ft2. Default 1.2 m2.
         rolling_resistance
-            Rolling resistance force / weight. Accepted: a number from 0 to 0.5. Default 0.015.
+            Rolling resistance force / weight; by tread, in crawl by ground too, if not given. Accepted: a
+            number from 0 to 0.5.
+        tread
+            Tread of the tyres, for rolling resistance on hard ground. Accepted: one of highway, all-terrain,
+            mud. Default all-terrain.
+        cruise_reserve_percent [%]
+            Power reserve that a gear needs to count as holding the grade. Accepted: a number from 0 to 50 %.
+            Default 5 %.
         reverse_ratio
             Gearbox ratio in reverse. Accepted: a number from 0.2 to 20.
         converter_stall_ratio
             Torque multiplication of the converter at stall; 1 for a clutch. Accepted: a number from 1 to 5.
             Default 1.
-        surface
-            Ground under the tyres; its adhesion is in the table of surfaces. Accepted: one of dry-asphalt,
-            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
-            dry-earth.
-        adhesion
-            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
-        cruise_engine_speed_range [rpm]
-            Lowest and highest engine speed wanted at cruise; the original's +-10 % where not given. Accepted:
-            a list of 2, each a number from 0 to 20000 rpm.
-        target_crawl_ratio
-            Crawl ratio to reach. Accepted: a number from 5 to 1000.
-        target_crawl_speed [mph, km/h]
-            Crawl speed not to exceed at idle in the lowest gear. Accepted: a number from 0.1 to 20 mph.
-        available_ratios
-            Ratios or tooth pairs that can be bought for this axle; the common pairs where not given.
-            Accepted: 1 to 50 ratios or tooth pairs such as 4.10,41/9.
-        ring_gear_load_limit
-            Highest ring-gear load index accepted in a regear. Accepted: a number from 0.1 to 10. Default 1.
+        driven_axles
+            Which axles pull. Accepted: one of both, front, rear. Default both.
+        centre_differential
+            Whether a differential between front and rear axle lets them turn at different speeds. Accepted:
+            one of yes, no. Default no.
         wheelbase [in, mm]
             Front axle to rear axle. Accepted: a number from 50 to 400 in.
         mass_centre_height [in, mm]
             Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in.
+        differential
+            Differential of the axle, which decides how much torque one shaft can get. Accepted: one of open,
+            limited-slip, locked, spool. Default open.
+        surface
+            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
+            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
+            dry-earth.
+        adhesion
+            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+        target_crawl_ratio
+            Crawl ratio to reach at least. Accepted: a number from 5 to 1000.
+        target_crawl_speed [mph, km/h]
+            Highest speed wanted at idle in the lowest gear. Accepted: a number from 0.1 to 20 mph.
+        cruise_engine_speed_range [rpm]
+            Lowest and highest engine speed wanted at cruise; the original's +-10 % if not given. Accepted: a
+            list of 2, each a number from 0 to 20,000 rpm.
+        available_ratios
+            Ratios or tooth pairs on sale for this axle; the common pairs if not given. Accepted: 1 to 50
+            ratios or tooth pairs such as 4.10,41/9.
+        ring_gear_load_limit
+            Highest ring-gear load index accepted in a regear. Accepted: a number from 0.1 to 10. Default 1.
         axle_position
-            Which axle is judged. Accepted: one of front, rear. Default front.
+            Axle to judge. Accepted: one of front, rear. Default front.
         pinion_height
             high: reverse-spiral set, pinion above the ring centreline; low: standard set. Accepted: one of
             high, low. Default low.
@@ -2122,9 +2334,24 @@ class Questions:
         rear_tyre
             Rear tyre; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT, 7.50R16C, or a
             measured diameter such as "36.4 in".
+        front_hub_ratio
+            Reduction at the front wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+        rear_hub_ratio
+            Reduction at the rear wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+        spare_tyre
+            Spare tyre, on one wheel of an axle. Accepted: a size such as 265/70R17, 35x12.50R17LT, 7.50R16C,
+            or a measured diameter such as "36.4 in".
+        spare_position
+            Axle that the spare is on. Accepted: one of front, rear. Default rear.
+        front_differential
+            Differential of the front axle; differential where not given. Accepted: one of open, limited-slip,
+            locked, spool.
+        rear_differential
+            Differential of the rear axle; differential where not given. Accepted: one of open, limited-slip,
+            locked, spool.
         face_width [in, mm]
-            Face width of the ring gear; 0.155 x its diameter where not given. Accepted: a number from 0.3 to
-            6 in.
+            Face width of the ring gear; 0.155 x its diameter if not given. Accepted: a number from 0.3 to 6
+            in.
         spiral_angle [deg]
             Mean spiral angle. Accepted: a number from 0 to 55 deg. Default 35 deg.
         pressure_angle [deg]
@@ -2132,16 +2359,13 @@ class Questions:
         overload_factor
             Shock factor on the tooth stresses of the ring gear. Accepted: a number from 0.5 to 5. Default 1.
         load_distribution_factor
-            Uneven load along the teeth: 1.0 to 1.1 with the pinion held on both sides, to 1.25 overhung.
-            Accepted: a number from 1 to 2. Default 1.1.
+            Uneven load along the teeth: 1.0 to 1.1 with bearings on both sides of the pinion, to 1.25
+            overhung. Accepted: a number from 1 to 2. Default 1.1.
         bending_geometry_factor
-            Tooth form in the bending stress, J. Accepted: a number from 0.05 to 1. Default 0.24.
+            Geometry factor of the bending stress, J. Accepted: a number from 0.05 to 1. Default 0.24.
         contact_geometry_factor
-            Tooth form in the contact stress, J; from the curvature of the teeth where not given. Accepted: a
-            number from 0.02 to 1.
-        differential
-            How axle torque reaches one shaft. Accepted: one of open, limited-slip, locked, spool. Default
-            open.
+            Geometry factor of the contact stress, J; from the curvature of the teeth if not given. Accepted:
+            a number from 0.02 to 1.
         bias_ratio
             Torque of the slower wheel / torque of the faster, for limited-slip. Accepted: a number from 1 to
             20. Default 2.5.
@@ -2168,8 +2392,8 @@ class Questions:
         joint
             Steering joint. Accepted: one of cross, constant-velocity. Default cross.
         joint_rating [lb-ft, N m]
-            Torque the joint's maker allows, straight. Accepted: a number from 73.75621493 to 73756.21493
-            lb-ft.
+            Torque that the joint's maker allows without steering angle. Accepted: a number from 73.8 to
+            73,700 lb-ft.
         steer_angle [deg]
             Angle of the steering joint. Accepted: a number from 0 to 50 deg. Default 0 deg.
         tube_diameter [in, mm]
@@ -2195,15 +2419,15 @@ class Questions:
         housing_drop [in, mm]
             Axle centreline to the lowest point of the housing. Accepted: a number from 1 to 20 in.
         original_housing_drop [in, mm]
-            The same before the change. Accepted: a number from 1 to 20 in.
+            Housing drop before the change. Accepted: a number from 1 to 20 in.
         original_mounting_width [in, mm]
-            The same before the change. Accepted: a number from 30 to 120 in.
+            Mounting width before the change. Accepted: a number from 30 to 120 in.
         original_wheel_offset [in, mm]
-            The same before the change. Accepted: a number from -12 to 12 in.
+            Wheel offset before the change. Accepted: a number from -12 to 12 in.
         axle_mass [lb, kg]
-            Mass of the complete axle. Accepted: a number from 44.09245244 to 6613.867866 lb.
+            Mass of the complete axle. Accepted: a number from 44.1 to 6,610 lb.
         original_axle_mass [lb, kg]
-            The same before the change. Accepted: a number from 44.09245244 to 6613.867866 lb.
+            Axle mass before the change. Accepted: a number from 44.1 to 6,610 lb.
         """
         return self._answer(
             BuildSheetAnswer,
@@ -2213,18 +2437,19 @@ class Questions:
                 "rolling_factor": rolling_factor,
                 "tyre_pressure": tyre_pressure,
                 "tyre_load": tyre_load,
+                "rated_pressure": rated_pressure,
                 "wheel_width": wheel_width,
                 "axle_ratio": axle_ratio,
                 "original_tyre": original_tyre,
                 "original_axle_ratio": original_axle_ratio,
                 "ring_teeth": ring_teeth,
                 "pinion_teeth": pinion_teeth,
+                "hub_ratio": hub_ratio,
+                "gear_ratios": gear_ratios,
+                "transfer_ratios": transfer_ratios,
                 "speed_sensor": speed_sensor,
                 "original_overreading_percent": original_overreading_percent,
                 "indicated_speeds": indicated_speeds,
-                "gear_ratios": gear_ratios,
-                "hub_ratio": hub_ratio,
-                "transfer_ratios": transfer_ratios,
                 "idle_speed": idle_speed,
                 "redline_speed": redline_speed,
                 "cruise_speed": cruise_speed,
@@ -2246,17 +2471,22 @@ class Questions:
                 "road_load": road_load,
                 "drag_area": drag_area,
                 "rolling_resistance": rolling_resistance,
+                "tread": tread,
+                "cruise_reserve_percent": cruise_reserve_percent,
                 "reverse_ratio": reverse_ratio,
                 "converter_stall_ratio": converter_stall_ratio,
-                "surface": surface,
-                "adhesion": adhesion,
-                "cruise_engine_speed_range": cruise_engine_speed_range,
-                "target_crawl_ratio": target_crawl_ratio,
-                "target_crawl_speed": target_crawl_speed,
-                "available_ratios": available_ratios,
-                "ring_gear_load_limit": ring_gear_load_limit,
+                "driven_axles": driven_axles,
+                "centre_differential": centre_differential,
                 "wheelbase": wheelbase,
                 "mass_centre_height": mass_centre_height,
+                "differential": differential,
+                "surface": surface,
+                "adhesion": adhesion,
+                "target_crawl_ratio": target_crawl_ratio,
+                "target_crawl_speed": target_crawl_speed,
+                "cruise_engine_speed_range": cruise_engine_speed_range,
+                "available_ratios": available_ratios,
+                "ring_gear_load_limit": ring_gear_load_limit,
                 "axle_position": axle_position,
                 "pinion_height": pinion_height,
                 "ring_gear_diameter": ring_gear_diameter,
@@ -2265,6 +2495,12 @@ class Questions:
                 "rear_axle_ratio": rear_axle_ratio,
                 "front_tyre": front_tyre,
                 "rear_tyre": rear_tyre,
+                "front_hub_ratio": front_hub_ratio,
+                "rear_hub_ratio": rear_hub_ratio,
+                "spare_tyre": spare_tyre,
+                "spare_position": spare_position,
+                "front_differential": front_differential,
+                "rear_differential": rear_differential,
                 "face_width": face_width,
                 "spiral_angle": spiral_angle,
                 "pressure_angle": pressure_angle,
@@ -2272,7 +2508,6 @@ class Questions:
                 "load_distribution_factor": load_distribution_factor,
                 "bending_geometry_factor": bending_geometry_factor,
                 "contact_geometry_factor": contact_geometry_factor,
-                "differential": differential,
                 "bias_ratio": bias_ratio,
                 "inner_splines": inner_splines,
                 "inner_pitch": inner_pitch,
