@@ -22,7 +22,8 @@ import pytest
 
 import gearing_api
 from gearing_api.answer import Question
-from gearing_api.build import Build, stacked
+from gearing_api.batch.columns import stack
+from gearing_api.build import Build
 from gearing_api.fields import Count
 from gearing_api.mechanics.domain import Array
 from gearing_api.questions import QUESTIONS, ask
@@ -223,7 +224,9 @@ def test_a_long_column_is_its_builds_one_by_one(question: Question) -> None:
     """200 builds near the example: what differs for one value in twenty cannot slip through."""
     random = np.random.default_rng(7)
     builds = [near(read_fields(question.example, "us"), random) for _ in range(200)]
-    together = ask(question, Build(stacked(builds), {})).result
+    together = ask(
+        question, Build({name: stack([values[name] for values in builds]) for name in builds[0]}, {})
+    ).result
     alone = [ask(question, Build(build, {})).result for build in builds]
     for name, column in together.items():
         cells = [result[name] for result in alone]

@@ -216,6 +216,7 @@ def test_every_accepted_form_named_in_the_refusal_is_accepted() -> None:
 def test_a_metric_size_says_all_its_dimensions() -> None:
     tyre = read("LT265/75R16 123/120Q")
     assert tyre == TyreSize(
+        load_class="light-truck",
         designation="LT265/75R16 123/120Q",
         form="metric",
         construction="radial",

@@ -84,13 +84,16 @@ def document(
     }
     made["absent"] = {name: _absent(answer, name) for name, value in made["result"].items() if value is None}
     before = answer_before(question, build) if with_original else None
-    if before is not None:
+    cautions = list(answer.cautions)
+    if isinstance(before, Caution):
+        cautions.append(before)
+    elif before is not None:
         made |= _before_and_change(made["result"], before, system)
         made["given"] = build.used()
     made |= tables | curve
     if answer.sheet is not None:
         made |= _missing(answer.sheet) if picks else _sheet(answer.sheet)
-    made["cautions"] = [_caution(caution) for caution in by_level(answer.cautions) if caution.where]
+    made["cautions"] = [_caution(caution) for caution in by_level(cautions) if caution.where]
     made["sources"] = [_source(source) for source in answer.sources]
     return picked(made, picks) if picks else made
 
@@ -117,7 +120,8 @@ def _is_wanted(table: str, answer: Answer, picks: Sequence[str]) -> bool:
 
 def _absent(answer: Answer, name: str) -> Document:
     value, reason = answer.result[name], answer.why(name)
-    found: Absent = reason if value is None or isinstance(value, str) else why_absent(value.item(), reason)
+    plain_value = None if value is None or isinstance(value, str) else value.item()
+    found: Absent = why_absent(plain_value, reason) if isinstance(plain_value, float) else reason
     return {"why": found.why, "fields": list(found.fields)} if found.fields else {"why": found.why}
 
 

@@ -257,7 +257,8 @@ def _codes(rows: Rows) -> NDArray[Any]:
     for (code, _), where in rows.cautions.items():
         marks[code] = marks.get(code, False) | where
     for (name, absent), where in rows.absent.items():
-        marks[f"{absent.why.replace(' ', '-')}:{name}"] = where
+        code = f"{absent.why.replace(' ', '-')}:{name}"
+        marks[code] = marks.get(code, False) | where
     for code in sorted(marks):
         codes[marks[code]] += code + " "
     return _words(text.rstrip() for text in codes)

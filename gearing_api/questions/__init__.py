@@ -1,10 +1,10 @@
 """The questions, one module each, and the one way to ask them."""
 
 from collections.abc import Mapping
-from dataclasses import replace
 
-from gearing_api.answer import Answer, Question
+from gearing_api.answer import Answer, Caution, Question, note
 from gearing_api.build import Build
+from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import build_sheet
 from gearing_api.units import System
 from gearing_api.vocabulary import FIELDS, ORIGINAL, FieldError, InvalidBuild, read_fields
@@ -57,13 +57,10 @@ def ask(question: Question, build: Build) -> Answer:
     return question.answer(build)
 
 
-def answer_before(question: Question, build: Build) -> Answer | None:
-    """The answer about the vehicle before the change, None where no field that the question uses has an original.
+def answer_before(question: Question, build: Build) -> Answer | Caution | None:
+    """The answer about the vehicle before the change.
 
-    Raises
-    ------
-    InvalidBuild
-        If the original's fields contradict each other; names them as originals.
+    None where no field that the question uses has an original; a caution where that vehicle cannot be answered.
     """
     if not build.has_original(question.fields):
         return None
@@ -71,14 +68,16 @@ def answer_before(question: Question, build: Build) -> Answer | None:
     try:
         answer = ask(question, original)
     except InvalidBuild as error:
-        raise InvalidBuild([_of_original(fault, build) for fault in error.faults], error.rows) from error
+        return _unanswered(error.faults[0].field, error.faults[0].detail, build)
+    except DomainError as error:
+        return _unanswered(error.argument, f"must be {error.accepted}", build)
     build.take_original_account(original)
     return answer
 
 
-def _of_original(fault: FieldError, build: Build) -> FieldError:
-    name = ORIGINAL + fault.field if build.given(ORIGINAL + fault.field) else fault.field
-    return replace(fault, field=name, detail=f"(of the vehicle before the change) {fault.detail}")
+def _unanswered(field: str, detail: str, build: Build) -> Caution:
+    name = ORIGINAL + field if build.given(ORIGINAL + field) else field
+    return note("no-answer-before", f"The vehicle before the change is not compared: {name} {detail}.")
 
 
 def needed(name: str, question: Question, system: System) -> FieldError:

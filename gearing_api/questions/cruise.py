@@ -4,6 +4,7 @@ import numpy as np
 
 from gearing_api import units
 from gearing_api.answer import (
+    NONE_DOES,
     Answer,
     Axis,
     Caution,
@@ -62,6 +63,7 @@ _FREEWAY = Source(
 
 _ROUNDING = 1e-9
 _NOTHING = np.array(None)
+_NO_SPEED = {"top_speed_limited_by": NONE_DOES}
 _POINTS = 80
 _HEADROOM = 1.15
 
@@ -114,7 +116,7 @@ def answer(build: Build) -> Answer:
         result,
         sources=(ROLLING, _SPEED, *resistance.sources, _POWER, *sources),
         summary=lambda: _summary(build, result),
-        absent={} if engine is not None else dict.fromkeys(_OF_AN_ENGINE, needs(*ENGINE_NEEDS)),
+        absent=_NO_SPEED if engine is not None else dict.fromkeys(_OF_AN_ENGINE, needs(*ENGINE_NEEDS)),
         cautions=(
             *size_cautions(tyre.size),
             *cautions,

@@ -12,6 +12,8 @@ from gearing_api.units import Quantity, System
 
 # A ratio computed from a target meets it in spite of the last bit.
 _SLACK = 1e-9
+_NONE = 1e-6
+"""A bound up to here counts as 0: shortfalls in parts of it would be beyond every other."""
 
 
 class Target(NamedTuple):
@@ -39,13 +41,15 @@ class Target(NamedTuple):
         short = np.zeros(self.values.shape)
         for end, sign in ((self.least, 1.0), (self.most, -1.0)):
             if end is not None:
-                part = np.where(end != 0.0, np.abs(end), np.where(spread > 0.0, spread, 1.0))[..., None]
+                part = np.where(np.abs(end) > _NONE, np.abs(end), np.where(spread > 0.0, spread, 1.0))[..., None]
                 short = np.maximum(short, sign * (end[..., None] - self.values) / part)
         unmet = np.where(np.isnan(self.values), np.inf, short)
         return np.asarray(np.where(self.met(), 0.0, unmet))
 
     def varies(self) -> NDArray[np.bool_]:
-        """Whether the candidates differ in it, for each build: else no choice among them can meet it."""
+        """Whether the candidates of each build differ in it, or there is but one: else no choice changes it."""
+        if self.values.shape[-1] == 1:
+            return np.ones(self.values.shape[:-1], np.bool_)
         known = np.isfinite(self.values)
         return np.asarray(
             ~known.all(axis=-1) | (_spread(self.values) > _SLACK * np.abs(self.values).max(axis=-1))

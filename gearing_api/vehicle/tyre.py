@@ -11,6 +11,9 @@ from gearing_api.vocabulary import ORIGINAL
 
 GRAVITY = 9.80665
 
+_ROUNDING = 1e-9
+"""Relative: a speed that is given as the limit lies on it in spite of the last bit."""
+
 ROLLING = Source(
     "rolling circumference = rolling_factor x free diameter; 3.05 for radial tyres",
     "published",
@@ -172,6 +175,7 @@ def speed_symbol(build: Build, size: TyreSize, reached: Array) -> tuple[Caution,
     limit = size.speed_capability
     if limit is None:
         return ()
+    limit = limit * (1.0 + _ROUNDING)
     above = build.number("cruise_speed") > limit
     return (
         check(

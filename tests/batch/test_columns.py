@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from gearing_api.answer import Answer, Caution, Question, Source
+from gearing_api.answer import DOES_NOT_APPLY, NO_LIMIT, NONE_DOES, Answer, Caution, Question, Source, needs
 from gearing_api.batch.columns import (
     Given,
     Pool,
@@ -74,7 +74,7 @@ def blank(cell: Any) -> bool:
 
 
 def same(cell: Any, value: Any) -> bool:
-    if value is None or (not isinstance(value, str) and value.dtype.kind == "f" and not np.isfinite(value)):
+    if value is None or (not isinstance(value, str) and value.dtype.kind == "f" and np.isnan(value)):
         return blank(cell)
     return bool(cell == (value if isinstance(value, str) else value.item()))
 
@@ -146,7 +146,7 @@ def test_a_refusal_by_the_formulas_finds_its_builds() -> None:
         masses = np.atleast_1d(build.number("vehicle_mass"))
         if (masses > 4000.0).any():
             raise DomainError("vehicle_mass", "small")
-        return Answer(dict.fromkeys(CRAWL.results) | {"crawl_ratio": build.number("vehicle_mass")}, ())
+        return Answer(dict.fromkeys(CRAWL.results) | {"crawl_ratio": build.number("vehicle_mass")}, (), str)
 
     builds = [BUILD | {"vehicle_mass": f"{mass} kg"} for mass in [1000, 5000, 2000, 3000, 4500, 1500]]
     rows = together(question_of(refuses), builds)
@@ -155,19 +155,28 @@ def test_a_refusal_by_the_formulas_finds_its_builds() -> None:
     assert np.isnan(rows.results["crawl_ratio"]).tolist() == [False, True, False, False, True, False]
 
 
-def test_what_is_not_finite_is_not_known() -> None:
-    def infinite(build: Build) -> Answer:
+def test_why_a_value_is_absent_is_kept_by_row() -> None:
+    def partly(build: Build) -> Answer:
         mass = build.number("vehicle_mass")
-        return Answer(
-            dict.fromkeys(CRAWL.results) | {"crawl_ratio": np.where(mass > 1000.0, np.inf, mass)},
-            (),
+        ratio = np.where(
+            mass > 1000.0, np.inf, np.where(mass > 400.0, mass, np.where(mass > 300.0, -np.inf, np.nan))
         )
+        absent = {"crawl_ratio": needs("peak_torque"), "crawl_speed": DOES_NOT_APPLY}
+        return Answer(dict.fromkeys(CRAWL.results) | {"crawl_ratio": ratio}, (), str, absent=absent)
 
-    builds = [BUILD | {"vehicle_mass": f"{mass} kg"} for mass in [500, 5000]]
-    assert np.isfinite(together(question_of(infinite), builds).results["crawl_ratio"]).tolist() == [
-        True,
-        False,
-    ]
+    rows = together(
+        question_of(partly), [BUILD | {"vehicle_mass": f"{mass} kg"} for mass in [500, 5000, 350, 250]]
+    )
+    np.testing.assert_allclose(rows.results["crawl_ratio"], [500.0, np.inf, -np.inf, np.nan])
+    reasons = {
+        reason: where.tolist() for (name, reason), where in rows.absent.items() if name == "crawl_ratio"
+    }
+    assert reasons == {
+        NO_LIMIT: [False, True, False, False],
+        NONE_DOES: [False, False, True, False],
+        needs("peak_torque"): [False, False, False, True],
+    }
+    assert rows.absent["crawl_speed", DOES_NOT_APPLY].all()
 
 
 def test_cautions_of_one_code_stand_apart_by_text() -> None:
@@ -178,7 +187,7 @@ def test_cautions_of_one_code_stand_apart_by_text() -> None:
             Caution("mass", "any"),
             Caution("mass", "none", False),
         )
-        return Answer(dict.fromkeys(CRAWL.results), (Source("a", "published", "b"),), heavy)
+        return Answer(dict.fromkeys(CRAWL.results), (Source("a", "published", "b"),), str, heavy)
 
     builds = [BUILD | {"vehicle_mass": f"{mass} kg"} for mass in [500, 5000]]
     rows = together(question_of(cautious), builds)

@@ -169,14 +169,20 @@ class TestSorted:
         made = whole(plan(build=build, vary=vary, report=["crawl_limited_by"], sort="-crawl_limited_by"))
         assert made.columns["crawl_limited_by"].tolist() == ["grip", "engine", "engine"]
 
-    @pytest.mark.parametrize(("sort", "known"), [("", [9000.0, 7000.0]), ("-", [7000.0, 9000.0])])
-    def test_unknown_comes_last(self, sort: str, known: list[float]) -> None:
+    @pytest.mark.parametrize(
+        ("sort", "masses"), [("", [9000.0, 7000.0, 1000.0, 2000.0]), ("-", [1000.0, 2000.0, 7000.0, 9000.0])]
+    )
+    def test_no_limit_is_beyond_every_number(self, sort: str, masses: list[float]) -> None:
         """An engine that pulls more than the vehicle weighs has no steepest grade."""
         build = BUILD | {"axle_ratio": 4.1, "transfer_ratios": [2], "peak_torque": 260}
         vary, grade = {"vehicle_mass": [1000, 9000, 7000, 2000]}, "engine_grade_percent"
         made = whole(plan(build=build, vary=vary, report=[grade], sort=sort + grade))
-        assert np.isnan(made.columns[grade]).tolist() == [False, False, True, True]
-        assert made.columns["vehicle_mass"].tolist() == [*known, 1000.0, 2000.0]
+        assert made.columns["vehicle_mass"].tolist() == masses
+
+    def test_unknown_comes_last_either_way(self) -> None:
+        keys = np.array([2.0, np.nan, -np.inf, np.inf])
+        assert comparisons._order(keys, False).tolist() == [2, 0, 3, 1]
+        assert comparisons._order(keys, True).tolist() == [3, 0, 2, 1]
 
     def test_refused_rows_come_last_with_their_reason(self) -> None:
         build = BUILD | {"axle_ratio": 4.1, "idle_speed": 1500}

@@ -21,6 +21,7 @@ from gearing_api.formats.options import OutputOptions
 from gearing_api.http.pages.home import demo_query
 from gearing_api.questions import QUESTIONS
 from gearing_api.units import SYSTEMS
+from gearing_api.vocabulary import RESULTS
 from tests.builds import EXAMPLES, builds
 from tests.http import answers
 from tests.kept import same
@@ -162,8 +163,7 @@ class TestPick:
                 assert name in response.get_json()["detail"]
             else:
                 assert response.content_type == "text/plain; charset=utf-8"
-                assert response.text == (value if isinstance(value, str) else repr(value))
-                assert isinstance(value, str) or float(response.text) == value
+                assert response.text == as_cell(name, value)
 
     @EACH_QUESTION
     def test_several_results_are_one_line_in_the_order_asked(
@@ -171,7 +171,7 @@ class TestPick:
     ) -> None:
         result = client.get(address(question)).get_json()["result"]
         known = [name for name, value in result.items() if value is not None][:8][::-1]
-        texts = [value if isinstance(value := result[name], str) else repr(value) for name in known]
+        texts = [as_cell(name, result[name]) for name in known]
         assert client.get(address(question, "txt", pick=",".join(known))).text == "\t".join(texts)
         assert client.get(address(question, "txt", pick=" , ".join(known))).text == "\t".join(texts)
         picked = client.get(address(question, pick=",".join(known))).get_json()
@@ -181,9 +181,9 @@ class TestPick:
         if known:
             rows = cells(client.get(address(question, "csv", pick=",".join(known))).text)
             assert rows[0] == known
-            assert rows[1] == [text.removeprefix("'") for text in texts]
+            assert rows[1] == [str(result[name]) for name in known]
             in_md = client.get(address(question, "md", pick=",".join(known))).text
-            assert [line.split()[1] for line in in_md.splitlines()[4 : 4 + len(known)]] == known
+            assert [line.split()[1] for line in in_md.splitlines()[6 : 6 + len(known)]] == known
 
     @EACH_QUESTION
     def test_columns_of_the_table_can_be_picked(self, client: FlaskClient, question: Question) -> None:
@@ -237,7 +237,7 @@ class TestForms:
                  "pick": "crawl_ratio,crawl_wheel_torque"}  # fmt: skip
         assert picked == client.post("/v1/crawl", json=plain).get_json()["result"]
         as_text = client.post("/v1/crawl.txt", json=body).text
-        assert as_text.replace(",", ".") == "\t".join(map(repr, picked.values()))
+        assert as_text.replace(",", ".") == "\t".join(as_cell(*item) for item in picked.items())
         assert "." not in as_text
 
     @EACH_QUESTION
@@ -520,10 +520,17 @@ class TestTexts:
         assert_tables(in_markdown)
 
     def test_cautions_that_do_not_fit_are_counted(self) -> None:
-        cautions = [{"code": "long", "text": "Word after word. " * 40}] * 10
+        cautions = [{"level": "note", "code": "long", "text": "Word after word. " * 40}] * 10
         text = FORMATS["txt"].write(plain_document() | {"cautions": cautions}, OutputOptions()).decode()
         assert_fits(text.encode())
         assert "(8 more cautions in .json)" in text
+
+    def test_five_cautions_are_shown_and_every_stop(self) -> None:
+        for level, shown in (("note", 5), ("stop", 7)):
+            cautions = [{"level": level, "code": "short", "text": "Word."}] * 7
+            text = FORMATS["txt"].write(plain_document() | {"cautions": cautions}, OutputOptions()).decode()
+            assert text.count(f"{level}: Word.") == shown
+            assert ("(2 more cautions in .json)" in text) == (shown == 5)
 
     def test_a_sheet_that_is_still_too_long_is_cut_between_lines_and_says_so(self) -> None:
         assumed = {f"field_{place}": "word" for place in range(200)}
@@ -542,6 +549,14 @@ class TestTexts:
                 assert [float(cell.replace(",", ".")) for cell in row] == numbers_kept
 
 
+def as_cell(name: str, value: object) -> str:
+    """A picked value in text: as it is, rounded where fewer than four digits can be trusted."""
+    few = RESULTS[name].digits
+    if isinstance(value, str) or few >= 4:
+        return value if isinstance(value, str) else repr(value)
+    return repr(float(f"{value:.{few}g}"))
+
+
 def plain_document() -> Document:
     return hostile_document() | {"result": {}, "result_units": {}, "table": None, "assumed": {}}
 
@@ -556,7 +571,10 @@ def hostile_document() -> Document:
         "result": {"crawl_limited_by": word, "crawl_ratio": 1.0},
         "result_units": {"crawl_limited_by": word, "crawl_ratio": ""},
         "table": {"columns": ["gear", "rule"], "units": ["", word], "rows": [[1, word], [None, True]]},
-        "cautions": [{"code": "x", "text": word}],
+        "verdict": "check",
+        "summary": word,
+        "absent": {},
+        "cautions": [{"level": "check", "code": "x", "text": word}],
         "sources": [],
     }
 

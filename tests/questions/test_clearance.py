@@ -105,21 +105,29 @@ def test_width_follows_the_wheel() -> None:
 def test_what_is_not_known_names_the_field(lacking: str, null: set[str]) -> None:
     made = clearance(**{lacking: None})
     assert {name for name, value in made["result"].items() if value is None} == null
-    told = [caution["text"] for caution in made["cautions"] if caution["code"] == "not-known"]
-    assert all(any(name in text and lacking in text for text in told) for name in null)
+    assert {name: why["fields"] for name, why in made["absent"].items()} == {name: [lacking] for name in null}
 
 
 def test_a_measured_tyre_has_no_width() -> None:
     made = clearance(tyre="36.4 in")
     assert made["result"]["overall_width"] is None
-    assert any("a tyre size that states its width" in caution["text"] for caution in made["cautions"])
+    assert made["absent"]["overall_width"] == {"why": "does not apply"}
 
 
 def test_a_tyre_alone_is_told_all_that_is_missing() -> None:
     made = clearance(**(dict.fromkeys(SWAP) | {"tyre": "265/70R17"}))
     assert set(made["result"].values()) == {None}
-    told = " ".join(caution["text"] for caution in made["cautions"])
-    assert all(field in told for field in SWAP if not field.endswith("tyre"))
+    told = {field for why in made["absent"].values() for field in why["fields"]}
+    assert told == {field for field in SWAP if not field.endswith("tyre")}
+    assert made["verdict"] == "unknown"
+
+
+def test_a_housing_below_the_ground_is_a_stop() -> None:
+    made = clearance(tyre="15 in", housing_drop=20)
+    assert made["result"]["housing_clearance"] < 0.0
+    assert "no-clearance" in codes(made)
+    assert made["verdict"] == "stop"
+    assert clearance(housing_drop=5)["verdict"] == "clear"
 
 
 @QUICK

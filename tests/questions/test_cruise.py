@@ -6,16 +6,20 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from gearing_api.answer import Answer
 from gearing_api.formats.document import Document, document
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.units import System
+from gearing_api.vehicle import demo_truck
 from gearing_api.vocabulary import InvalidBuild
 
 QUESTION = QUESTIONS["cruise"]
 TRUCK: dict[str, Any] = {
     "tyre": "31.5 in", "axle_ratio": 4.1, "gear_ratios": [4, 2.3, 1.5, 1, 0.8], "transfer_ratios": [1, 2.5],
     "vehicle_mass": 5000, "redline_speed": 5000, "peak_power": "180 hp", "peak_power_speed": 4500,
+    "drag_area": "1.4 m2", "rolling_resistance": 0.015, "cruise_reserve_percent": 0,
 }  # fmt: skip
+TRUCK_OF_THE_START_PAGE = demo_truck.TRUCK
 QUICK = settings(max_examples=60, deadline=None)
 
 
@@ -23,6 +27,15 @@ def cruise(system: System = "us", /, **changes: Any) -> Document:
     raw = {name: value for name, value in (TRUCK | changes).items() if value is not None}
     build = read_build(raw, system)
     return document(QUESTION, build, ask(QUESTION, build))
+
+
+def read_and_ask(raw: dict[str, Any]) -> Answer:
+    return ask(QUESTION, read_build(raw))
+
+
+def unlimited(made: Document) -> bool:
+    """Whether top gear holds any grade there is."""
+    return made["absent"].get("steepest_grade_percent") == {"why": "no limit"}
 
 
 def codes(made: Document) -> set[str]:
@@ -37,6 +50,7 @@ def column(made: Document, name: str) -> list[Any]:
 def test_whole_answer() -> None:
     """The numbers were worked out apart from the service too: to eight digits, the top speed to five."""
     made = cruise(transfer_ratios=None, gear_ratios=[1.5, 1], grade_percent=6)
+    assert made["result"].pop("top_speed_limited_by") == "power"
     assert made["result"] == pytest.approx(
         {
             "cruise_gear": 2.0,
@@ -45,6 +59,7 @@ def test_whole_answer() -> None:
             "power_available": 143.791287,
             "steepest_grade_percent": 10.2378609,
             "top_speed_on_grade": 87.944777,
+            "top_speed_gear": 2.0,
         },
         rel=1e-8,
     )
@@ -55,6 +70,8 @@ def test_whole_answer() -> None:
         "power_available": "hp",
         "steepest_grade_percent": "%",
         "top_speed_on_grade": "mph",
+        "top_speed_gear": "",
+        "top_speed_limited_by": "",
     }
     assert made["table"]["columns"] == list(QUESTION.table)
     assert made["table"]["units"] == ["", "", "", "rpm", "hp", "hp", "%", "hp", ""]
@@ -69,9 +86,7 @@ def test_whole_answer() -> None:
         "idle_speed": 700.0,
         "cruise_speed": 65.0,
         "rolling_factor": 3.05,
-        "drag_area": pytest.approx(15.0695, rel=1e-5),
         "altitude": 0.0,
-        "rolling_resistance": 0.015,
         "driveline_efficiency": 0.9,
         "hub_ratio": 1.0,
         "transfer_ratios": [1.0],
@@ -116,15 +131,60 @@ def test_no_gear_holds() -> None:
 
 def test_no_speed_is_held_where_the_road_is_too_steep() -> None:
     made = cruise(grade_percent=200, vehicle_mass=50000, transfer_ratios=None)
-    assert made["result"]["top_speed_on_grade"] == 0
+    assert made["absent"]["top_speed_on_grade"] == {"why": "none does"}
+    assert made["result"]["top_speed_gear"] is made["result"]["top_speed_limited_by"] is None
     assert "no-speed" in codes(made)
 
 
-def test_downhill_needs_no_power() -> None:
-    made = cruise(grade_percent=-8)
-    assert made["result"]["power_needed"] == 0
-    assert made["result"]["cruise_gear"] == 5
-    assert "rolls-by-itself" in codes(made)
+def test_downhill_is_another_question() -> None:
+    """The build of the start page, 15 % down at 25 mph."""
+    with pytest.raises(InvalidBuild, match="grade_percent is downhill: ask descent"):
+        read_and_ask(TRUCK_OF_THE_START_PAGE | {"grade_percent": -15, "cruise_speed": 25})
+
+
+def test_what_ends_the_top_speed() -> None:
+    """Long gears end at power, short ones at redline."""
+    assert cruise()["result"]["top_speed_limited_by"] == "power"
+    short = cruise(gear_ratios=[4, 2.3, 2])
+    assert short["result"]["top_speed_limited_by"] == "redline"
+    assert short["result"]["top_speed_gear"] == 3
+
+
+def test_a_gear_holds_with_the_reserve_in_hand() -> None:
+    """A tenth of a horsepower is no reserve."""
+    needed = cruise()["result"]["power_needed"]
+    power = {"peak_power": None, "peak_power_speed": None, "gear_ratios": [0.8]}
+    for reserve, share, holds in (
+        (0, 1.0001, True),
+        (5, 1.0001, False),
+        (5, 1.0501, True),
+        (5, 1.0499, False),
+    ):
+        curve = f"600:{needed * share} hp,5000:{needed * share} hp"
+        made = cruise(**power, power_curve=curve, cruise_reserve_percent=reserve)
+        assert (made["result"]["cruise_gear"] is not None) == holds, (reserve, share)
+        assert ("no-gear" in codes(made)) != holds
+
+
+@pytest.mark.parametrize("place", ["idle", "last point"])
+def test_bounds_of_the_engine_are_closed(place: str) -> None:
+    """At the very engine speed of idle, and of the last point of the curve, the power is known."""
+    turning = cruise(gear_ratios=[1])["table"]["rows"][0][3]
+    curve = {"idle": f"{turning - 300}:50,5000:120", "last point": f"600:50,{turning}:120"}[place]
+    idle = turning if place == "idle" else 700
+    made = cruise(gear_ratios=[1], peak_power=None, peak_power_speed=None, power_curve=curve, idle_speed=idle)
+    assert made["result"]["power_available"] is not None
+    assert column(made, "within_engine_speeds") == [True, True] or column(made, "within_engine_speeds")[0]
+
+
+def test_default_road_load_is_near_measured_trucks() -> None:
+    """The middle of 352 coast-downs of four-wheel-drive vehicles, US EPA Test Car List 2010-2023: 27.3 per mille of
+    the weight at 50 mph; half of them lie between 25.1 and 30.0."""
+    plain = {"drag_area": None, "rolling_resistance": None, "vehicle_mass": "2400 kg", "cruise_speed": 50}
+    for tread, low, high in (("all-terrain", 25.1, 30.0), ("highway", 20.4, 30.0), ("mud", 25.1, 33.7)):
+        power = cruise(**plain, tread=tread, driveline_efficiency=1)["result"]["power_needed"]
+        per_mille = power * 375.0 / 50.0 / (2400 / 0.45359237) * 1000.0
+        assert low < per_mille < high, (tread, per_mille)
 
 
 def test_a_gear_outside_the_engine_speeds_gives_nothing() -> None:
@@ -155,8 +215,8 @@ def test_without_an_engine_the_need_is_still_told() -> None:
     known = {name for name, value in made["result"].items() if value is not None}
     assert known == {"power_needed"}
     assert column(made, "power_available") == [None] * 10
-    caution = next(caution["text"] for caution in made["cautions"] if caution["code"] == "not-known")
-    assert "torque_curve, power_curve, or peak_power with peak_power_speed" in caution
+    assert {tuple(why["fields"]) for why in made["absent"].values()} == {("peak_power", "peak_power_speed")}
+    assert made["verdict"] == "unknown"
 
 
 def test_forms_of_the_engine_agree_where_they_should() -> None:
@@ -166,7 +226,8 @@ def test_forms_of_the_engine_agree_where_they_should() -> None:
     power = [[speed, 300 * speed * 2 * 3.141592653589793 / 33000] for speed in (600, 5000)]
     by_power = cruise(power_curve=power, **flat)
     for name, value in by_torque["result"].items():
-        assert by_power["result"][name] == pytest.approx(value, rel=1e-9)
+        expected = value if isinstance(value, str) else pytest.approx(value, rel=1e-9)
+        assert by_power["result"][name] == expected
 
 
 def test_half_a_pair_of_torque_peaks_is_said_to_be_unused() -> None:
@@ -214,8 +275,11 @@ def test_gearbox_that_hunts() -> None:
 
 def test_limits_of_the_tyre() -> None:
     size = {"tyre": "LT245/75R16 108Q"}
-    assert {"above-speed-symbol", "above-load-index"}.isdisjoint(codes(cruise(**size, grade_percent=6)))
-    assert "above-speed-symbol" in codes(cruise(**size, cruise_speed="161 km/h"))
+    slow = cruise(**size, grade_percent=6)
+    assert {"speed-symbol", "cruise-above-speed-symbol", "above-load-index"}.isdisjoint(codes(slow))
+    assert "speed-symbol" in codes(cruise(**size))
+    assert "cruise-above-speed-symbol" not in codes(cruise(**size, cruise_speed="160 km/h"))
+    assert "cruise-above-speed-symbol" in codes(cruise(**size, cruise_speed="161 km/h"))
     assert "above-load-index" not in codes(cruise(**size, vehicle_mass="4000 kg"))
     assert "above-load-index" in codes(cruise(**size, vehicle_mass="4001 kg"))
     assert "above-load-index" in codes(cruise(**size, vehicle_mass="4000 kg", front_axle_share=0.49))
@@ -225,8 +289,7 @@ def test_any_grade() -> None:
     made = cruise(
         vehicle_mass="200 kg", power_curve="600:1 kW,5000:2000 kW", peak_power=None, cruise_speed=30
     )
-    assert made["result"]["steepest_grade_percent"] == 1000
-    assert "any-grade" in codes(made)
+    assert made["absent"]["steepest_grade_percent"] == {"why": "no limit"}
 
 
 @QUICK
@@ -237,9 +300,11 @@ def test_more_mass_never_raises_the_grade_held(mass: float, more: float, speed: 
         for pounds in (mass, mass * more)
     )
     for lighter, heavier in zip(light, heavy, strict=True):
-        assert (lighter is None) == (heavier is None)
-        if lighter is not None:
+        if lighter is not None and heavier is not None:
             assert max(heavier, 0.0) <= max(lighter, 0.0) + 1e-9
+    assert unlimited(cruise(vehicle_mass=mass * more, cruise_speed=speed)) <= unlimited(
+        cruise(vehicle_mass=mass, cruise_speed=speed)
+    )
 
 
 @QUICK
@@ -250,13 +315,13 @@ def test_a_deeper_ratio_never_raises_the_speed_per_engine_speed(ratio: float, de
 
 
 @QUICK
-@given(st.floats(-3, 20), st.floats(1000, 20000), st.floats(0, 12000))
+@given(st.floats(0, 20), st.floats(1000, 20000), st.floats(0, 12000))
 def test_some_gear_holds_up_to_the_top_speed_and_none_beyond(
     grade: float, mass: float, altitude: float
 ) -> None:
     road = {"grade_percent": grade, "vehicle_mass": mass, "altitude": altitude}
     top = cruise(**road)["result"]["top_speed_on_grade"]
-    assume(top > 5)
+    assume(top is not None and top > 5)
     assert cruise(**road, cruise_speed=top * (1 - 1e-6))["result"]["cruise_gear"] is not None
     assert cruise(**road, cruise_speed=top * (1 + 1e-6))["result"]["cruise_gear"] is None
 
@@ -266,7 +331,7 @@ def test_some_gear_holds_up_to_the_top_speed_and_none_beyond(
 def test_the_steepest_grade_is_just_held(speed: float, mass: float) -> None:
     road = {"cruise_speed": speed, "vehicle_mass": mass}
     steepest = cruise(**road)["result"]["steepest_grade_percent"]
-    assume(steepest is not None and -40 < steepest < 190)
+    assume(steepest is not None and 1e-3 < steepest < 190)
     below, above = (cruise(**road, grade_percent=steepest + off) for off in (-1e-6, 1e-6))
     assert column(below, "power_reserve")[4] >= 0.0 or column(below, "power_needed")[4] == 0.0
     if column(above, "power_needed")[4] > 0.0:
