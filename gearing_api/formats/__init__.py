@@ -25,9 +25,27 @@ class Format:
     draws: bool = False
 
 
+_DETAILS = ("given", "sources")
+
+
 def as_json(document: Document, options: OutputOptions) -> bytes:
-    """The document as JSON."""
-    return orjson.dumps(document)
+    """The document as JSON; where asked without details, and with rows of tables as objects."""
+    plain = not (options.brief or options.row_objects)
+    return orjson.dumps(document if plain else _shaped(document, options))
+
+
+def _shaped(document: Document, options: OutputOptions) -> Document:
+    shaped = {name: part for name, part in document.items() if not (options.brief and name in _DETAILS)}
+    if options.row_objects:
+        shaped |= {name: with_row_objects(shaped[name]) for name in ("table", "what_if") if name in shaped}
+    if "parts" in shaped:
+        shaped["parts"] = {name: _shaped(part, options) for name, part in shaped["parts"].items()}
+    return shaped
+
+
+def with_row_objects(table: Document) -> Document:
+    """The table with each row as an object of its cells by column."""
+    return table | {"rows": [dict(zip(table["columns"], row, strict=True)) for row in table["rows"]]}
 
 
 def dumped(value: Any) -> bytes:

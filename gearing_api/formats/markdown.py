@@ -27,9 +27,8 @@ def as_markdown(document: Document, options: OutputOptions) -> bytes:
     parts += _bullets(
         "Cautions", (f"{caution['level']}: {caution['text']}" for caution in document["cautions"])
     )
-    parts += _bullets(
-        "Sources", (f"{row['what']} ({row['kind']}): {row['source']}" for row in document["sources"])
-    )
+    sources = () if options.brief else document["sources"]
+    parts += _bullets("Sources", (f"{row['what']} ({row['kind']}): {row['source']}" for row in sources))
     return ("\n\n".join(parts) + "\n").encode("utf-8")
 
 

@@ -8,13 +8,16 @@ from dataclasses import dataclass
 @dataclass(frozen=True)
 class OutputOptions:
     """`pick` names the results wanted; a decimal comma makes the CSV separator a semicolon; a chart has its
-    size in pixels and its colours."""
+    size in pixels and its colours. In JSON rows of tables are arrays or objects, and a brief answer does
+    without what was given and without sources."""
 
     pick: tuple[str, ...] = ()
     decimal_comma: bool = False
     byte_order_mark: bool = False
     chart_size: str = "800x500"
     chart_theme: str = "light"
+    row_objects: bool = False
+    brief: bool = False
 
     @property
     def separator(self) -> str:

@@ -39,7 +39,8 @@ def body_bytes(request: Request, most: int) -> bytes:
         400, 413 or 415 if it is broken, longer than the limit or compressed; 503 if there is no place.
     """
     if request.headers.get("Content-Encoding", "identity") != "identity":
-        raise Problem(415, "A compressed body is not read here: send it plain.")
+        plain = {"Accept-Encoding": "identity"}
+        raise Problem(415, "A compressed body is not read here: send it plain.", headers=plain)
     announced = request.content_length or 0
     body = b"" if announced > most else _received(request)
     if max(announced, len(body)) > most:

@@ -44,7 +44,7 @@ def view(settings: Settings, suffix: str | None) -> Callable[[], Response]:
                 response.headers["Vary"] = "Accept"
             return response
         tag = headers.weak_tag(NAME, form.suffix, asked.canonical)
-        return headers.cacheable(make, tag, request, settings, vary=suffix is None)
+        return headers.cacheable(make, tag, request, settings, vary="" if suffix else "Accept")
 
     return answer
 

@@ -39,6 +39,9 @@ _ALWAYS = [
 ]
 
 
+SERVICE_LINKS = '</openapi.json>; rel="service-desc", </docs>; rel="service-doc"'
+"""Where the service is described (RFC 8631): stands on indexes, tables and errors."""
+
 _PREFLIGHT = [
     ("Access-Control-Allow-Methods", METHODS),
     ("Access-Control-Allow-Headers", ALLOWED),
@@ -77,12 +80,12 @@ def weak_tag(*parts: object) -> str:
 
 
 def cacheable(
-    make: Callable[[], Response], tag: str, request: Request, settings: Settings, *, vary: bool = False
+    make: Callable[[], Response], tag: str, request: Request, settings: Settings, *, vary: str = ""
 ) -> Response:
     """Return the response of `make` with validator and lifetime, or 304 if the client has it already.
 
-    `make` is not called where the client sends this very validator. `vary` says that the Accept header has
-    chosen the format.
+    `make` is not called where the client sends this very validator. `vary` names the header
+    that has chosen the format.
     """
     held = request.environ.get("HTTP_IF_NONE_MATCH")
     if held is None:
@@ -92,11 +95,10 @@ def cacheable(
         any_tag = tags.star_tag and make()  # "*" is of an answer that there is, which a refused build has not
         response = Response(status=304) if any_tag or tags.contains_weak(tag[3:-1]) else make()
     lifetime = _cache_control(settings.cache_seconds, settings.stale_seconds)
-    response.headers.extend([*lifetime, ("ETag", tag), *_VARY] if vary else [*lifetime, ("ETag", tag)])
+    response.headers.extend(
+        [*lifetime, ("ETag", tag), ("Vary", vary)] if vary else [*lifetime, ("ETag", tag)]
+    )
     return response
-
-
-_VARY = [("Vary", "Accept")]
 
 
 @cache

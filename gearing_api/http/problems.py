@@ -97,12 +97,15 @@ class Problem(Exception):
         detail: str,
         errors: Iterable[Mapping[str, Any]] = (),
         retry_after: int | None = None,
+        headers: Mapping[str, str] | None = None,
     ) -> None:
         super().__init__(detail)
         self.status = status
         self.detail = detail
         self.errors = list(errors)
-        self.retry_after = retry_after
+        self.headers = dict(headers or {})
+        if retry_after is not None:
+            self.headers["Retry-After"] = str(retry_after)
 
 
 def field_errors(errors: Iterable[FieldError], where: Callable[[str], str]) -> list[dict[str, Any]]:
@@ -124,11 +127,14 @@ def field_errors(errors: Iterable[FieldError], where: Callable[[str], str]) -> l
     return listed
 
 
-def document(problem: Problem, most_errors: int) -> dict[str, Any]:
-    """Return the problem as plain data; errors above the limit are counted, not listed."""
+def document(problem: Problem, most_errors: int, root: str = "") -> dict[str, Any]:
+    """Return the problem as plain data; errors above the limit are counted, not listed.
+
+    `root` is the address of the service, without which the type is a path.
+    """
     kind = PROBLEM_TYPES.get(problem.status, PROBLEM_TYPES[400 if problem.status < 500 else 500])
     made: dict[str, Any] = {
-        "type": f"/problems/{kind.slug}",
+        "type": f"{root}/problems/{kind.slug}",
         "title": kind.title,
         "status": problem.status,
         "detail": problem.detail,
@@ -145,12 +151,11 @@ def index() -> dict[str, Any]:
     return {"problems": kinds}
 
 
-def as_response(problem: Problem, most_errors: int) -> Response:
+def as_response(problem: Problem, most_errors: int, root: str = "") -> Response:
     """Return the problem document as a response that no cache stores."""
-    response = Response(dumped(document(problem, most_errors)), problem.status, mimetype=MEDIA_TYPE)
+    response = Response(dumped(document(problem, most_errors, root)), problem.status, mimetype=MEDIA_TYPE)
     response.headers["Cache-Control"] = "no-store"
-    if problem.retry_after is not None:
-        response.headers["Retry-After"] = str(problem.retry_after)
+    response.headers.update(problem.headers)
     return response
 
 

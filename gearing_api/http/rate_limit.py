@@ -170,8 +170,9 @@ def _count(limits: _Limits, who: str) -> None:
         what = f"asked {limits.quota.requests:g} times"
         if standing.requests >= 1:
             what = f"used {limits.quota.seconds:g} s of computing"
-        detail = f"This address has {what} within a minute, which is what one may."
-        raise Problem(429, detail, retry_after=ceil(standing.wait))
+        wait = ceil(standing.wait)
+        detail = f"This address has {what} within a minute, which is what one may: ask again in {wait} s."
+        raise Problem(429, detail, retry_after=wait)
 
 
 def _written(quota: Quota, amounts: Any, more: str, letter: str) -> str:

@@ -9,6 +9,7 @@ from urllib.parse import unquote_to_bytes
 from flask import Request, g
 
 from gearing_api.build import Build
+from gearing_api.fields import Coefficients, Curve, Loads, Ratios, Series
 from gearing_api.formats.chart import SIZES, THEMES
 from gearing_api.formats.options import OutputOptions, split_picks
 from gearing_api.formats.strict_json import TooManyValues, Unfit, parsed
@@ -18,7 +19,7 @@ from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import read_build
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS, PointedText, System
-from gearing_api.vocabulary import ALL_FIELDS, FieldError, InvalidBuild, unknown_field
+from gearing_api.vocabulary import ALL_FIELDS, LONGEST_ECHO, FieldError, InvalidBuild, unknown_field
 
 Where = Callable[[str], str]
 """The part of the request, such as ``query`` or ``body``, that a name was given in or is missing from."""
@@ -32,6 +33,8 @@ class Option:
     about: str
     choices: tuple[str, ...] = ()
 
+
+JSON, FORM, CSV = "application/json", "application/x-www-form-urlencoded", "text/csv"
 
 LONGEST_PICK = 500
 MOST_PICKS = 50
@@ -51,6 +54,10 @@ OPTIONS: dict[str, Option] = {
     ),
     "chart_theme": Option(
         OutputOptions.chart_theme, "Colours of a chart, for a light or a dark page", tuple(THEMES)
+    ),
+    "rows": Option("arrays", "objects: rows of tables in JSON are objects with names", ("arrays", "objects")),
+    "detail": Option(
+        "full", "brief: answers do without `given` and `sources`, in JSON and Markdown", ("full", "brief")
     ),
     "errors": Option(
         "problem",
@@ -127,8 +134,12 @@ def wants_errors_as_text(request: Request) -> bool:
     return "text" in (asked.get("errors"), g.get("errors"))
 
 
-def parse_request(request: Request, settings: Settings) -> ParsedRequest:
+def parse_request(
+    request: Request, settings: Settings, kinds: tuple[str, ...] = (JSON, FORM)
+) -> ParsedRequest:
     """Parse the fields and options of a GET's query, or of a POST's body with options in its query.
+
+    `kinds` are the media types that may be sent to this address.
 
     Raises
     ------
@@ -139,7 +150,7 @@ def parse_request(request: Request, settings: Settings) -> ParsedRequest:
     if request.method != "POST":
         _limit_names(len(query))
         return parse_names(query, query, "query")
-    body = read_object(request, settings.body_bytes)
+    body = read_names(request, settings, kinds)
     _limit_names(len(query) + len(body))
     misplaced = [name for name in query if name not in OPTION_NAMES or name in body]
     if misplaced:
@@ -161,8 +172,8 @@ def misplaced_in_query(name: str, body: Mapping[str, object]) -> FieldError:
     return unknown_field(name)
 
 
-def read_query(request: Request, settings: Settings) -> dict[str, str]:
-    """The parameters of the address, each once, without those left empty.
+def read_query(request: Request, settings: Settings) -> dict[str, Any]:
+    """The parameters of the address, each once or item by item, without those left empty.
 
     Raises
     ------
@@ -178,22 +189,37 @@ def read_query(request: Request, settings: Settings) -> dict[str, str]:
     return _each_once(pairs, in_query)
 
 
-def _each_once(pairs: Iterable[tuple[str, str]], where: Where) -> dict[str, str]:
-    found: dict[str, str] = {}
+def _each_once(pairs: Iterable[tuple[str, str]], where: Where) -> dict[str, Any]:
+    """Values by name; those of a list that is given item by item are together."""
+    found: dict[str, Any] = {}
     for name, text in pairs:
-        if name in found:
-            detail = "is given more than once: give a list as one value, 1,2,3"
-            raise refusal([FieldError(name, detail)], where)
-        if name != IGNORED:
+        if name not in found:
             found[name] = text
-    return {name: text for name, text in found.items() if text.strip() or name not in _MAY_BE_EMPTY}
+        elif name not in _LISTS:
+            raise refusal([FieldError(name, "is given more than once")], where)
+        elif isinstance(found[name], list):
+            found[name].append(text)
+        else:
+            found[name] = [found[name], text]
+    found.pop(IGNORED, None)
+    return {name: value for name, value in found.items() if not _is_left_empty(name, value)}
+
+
+def _is_left_empty(name: str, value: str | list[str]) -> bool:
+    return isinstance(value, str) and not value.strip() and name in _MAY_BE_EMPTY
+
+
+_LISTS = {"pick", IGNORED} | {
+    name
+    for name, field in ALL_FIELDS.items()
+    if isinstance(field.kind, Series | Curve | Ratios | Coefficients | Loads)
+}
+"""What may be given once for each item."""
 
 
 def _pairs(query: bytes, errors: str = "strict") -> list[tuple[str, str]]:
     """Names and values in order, each of them decoded."""
-    text = (
-        query.decode(errors=errors).replace("+", " ").replace("%2C", ",")
-    )  # most escapes are commas of lists
+    text = query.decode(errors=errors).replace("+", " ").replace("%2C", ",")  # most are commas of lists
     parts = [part.partition("=") for part in text.split("&") if part]
     if "%" not in text:
         return [(name, value) for name, _, value in parts]
@@ -204,6 +230,32 @@ def _unquoted(text: str, errors: str) -> str:
     return unquote_to_bytes(text).decode(errors=errors) if "%" in text else text
 
 
+def read_names(request: Request, settings: Settings, kinds: tuple[str, ...]) -> dict[str, Any]:
+    """The fields and options in a body, which is a JSON object or a form; `kinds` are all that may be sent.
+
+    Raises
+    ------
+    Problem
+        400, 413, 415 or 422 if it cannot be read, or a form gives a name twice.
+    """
+    if request.mimetype == JSON:
+        return read_object(request, settings.body_bytes)
+    if request.mimetype != FORM:
+        raise _other_media_type(request, kinds)
+    try:
+        pairs = _pairs(body_bytes(request, settings.body_bytes))
+    except UnicodeDecodeError as error:
+        raise Problem(400, "The body cannot be read: it must be percent-encoded UTF-8.") from error
+    g.errors = dict(pairs).get("errors")
+    return _each_once(pairs, in_body)
+
+
+def _other_media_type(request: Request, kinds: tuple[str, ...]) -> Problem:
+    sent = request.mimetype[:LONGEST_ECHO] or "of no kind"
+    detail = f"This address takes {' or '.join(kinds)}, and the body is {sent}: set the header Content-Type."
+    return Problem(415, detail, headers={"Accept-Post": ", ".join(kinds)})
+
+
 def read_object(request: Request, most: int, most_values: int | None = None) -> dict[str, Any]:
     """The JSON object of the body, which may have so many bytes, and so many values.
 
@@ -212,8 +264,8 @@ def read_object(request: Request, most: int, most_values: int | None = None) -> 
     Problem
         400, 413 or 415 if it cannot be read.
     """
-    if request.mimetype != "application/json":
-        raise Problem(415, "A build is sent as JSON: set Content-Type: application/json.")
+    if request.mimetype != JSON:
+        raise _other_media_type(request, (JSON,))
     try:
         value = parsed(body_bytes(request, most), most_values)
     except TooManyValues as error:
@@ -256,7 +308,13 @@ def _read_options(given: Mapping[str, Any], where: Where) -> tuple[System, Outpu
         raise refusal(errors, where)
     asked = {name: given.get(name, option.default) for name, option in OPTIONS.items()}
     options = OutputOptions(
-        picks, asked["decimal"] == "comma", asked["bom"] == "1", asked["chart_size"], asked["chart_theme"]
+        picks,
+        asked["decimal"] == "comma",
+        asked["bom"] == "1",
+        asked["chart_size"],
+        asked["chart_theme"],
+        asked["rows"] == "objects",
+        asked["detail"] == "brief",
     )
     return asked["units"], options
 

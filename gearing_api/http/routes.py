@@ -3,26 +3,31 @@
 from collections.abc import Callable, Iterable
 from functools import partial
 from hashlib import sha256
+from pathlib import Path
 from typing import NamedTuple, cast
 
 from flask import Blueprint, Flask, Request, Response, g, render_template, request
-from werkzeug.exceptions import HTTPException
+from werkzeug.exceptions import HTTPException, MethodNotAllowed
 from werkzeug.local import LocalProxy
 
 from gearing_api import __version__
 from gearing_api.answer import Question
-from gearing_api.formats import FORMATS, Format, dumped, offered
+from gearing_api.formats import FORMATS, Format, dumped, offered, with_row_objects
 from gearing_api.formats.chart import card
 from gearing_api.formats.delimited import rows_as_csv
 from gearing_api.formats.document import Document, answer_as_document
 from gearing_api.formats.options import OutputOptions
-from gearing_api.http import bulk, from_text, headers, metrics, problems, served_tables
+from gearing_api.http import bulk, from_text, headers, index, metrics, problems, served_tables
+from gearing_api.http.fixed import FOREVER, compressible, fixed_view
 from gearing_api.http.negotiation import chosen, prefers_html
 from gearing_api.http.pages import element, embed, home, reference
 from gearing_api.http.problems import PROBLEM_TYPES, Problem
 from gearing_api.http.proxy import REQUEST_ID, behind_proxy, lacks_host
 from gearing_api.http.rate_limit import limit_rate
 from gearing_api.http.requests import (
+    CSV,
+    FORM,
+    JSON,
     ParsedRequest,
     parse_request,
     refusal,
@@ -49,8 +54,6 @@ def register(app: Flask, settings: Settings) -> None:
         "service",
         __name__,
         template_folder="pages/templates",
-        static_folder="pages/static",
-        static_url_path="/pages",
     )
     for question in QUESTIONS.values():
         view = partial(_question_view, question, settings, limits)
@@ -124,12 +127,13 @@ def _answer_many(answer: Callable[..., Response], settings: Settings, limit: Con
 
 def _question_view(question: Question, settings: Settings, limits: _Limits, suffix: str | None) -> View:
     formats = offered(question)
+    kinds = (JSON, FORM, CSV) if suffix in (None, "csv") else (JSON, FORM)
 
     def view() -> Response:
         asking = current_request()
-        if asking.method == "POST" and asking.mimetype == "text/csv" and suffix in (None, "csv"):
+        if asking.method == "POST" and asking.mimetype == CSV and CSV in kinds:
             return _answer_many(partial(bulk.csv_batch, question), settings, limits.many)
-        asked = parse_request(asking, settings)
+        asked = parse_request(asking, settings, kinds)
         form = chosen(asking, suffix, formats)
         make = partial(_answer_question, question, asked, form, limits.charts)
         if asking.method == "POST":
@@ -138,7 +142,7 @@ def _question_view(question: Question, settings: Settings, limits: _Limits, suff
                 response.headers["Vary"] = "Accept"
             return response
         tag = headers.weak_tag(question.name, form.suffix, asked.canonical)
-        return headers.cacheable(make, tag, asking, settings, vary=suffix is None)
+        return headers.cacheable(make, tag, asking, settings, vary="" if suffix else "Accept")
 
     return view
 
@@ -172,23 +176,41 @@ def _draw(form: Format, document: Document, options: OutputOptions, limit: Concu
 def _table_view(table: Document, settings: Settings, suffix: str | None) -> View:
     in_json = dumped(table)
     content = sha256(in_json).hexdigest()
+    parameters = {"question"} if served_tables.QUESTIONS_COLUMN in table["columns"] else set()
 
     def view() -> Response:
         asked = parse_request(request, settings)
         form = chosen(request, suffix, _TABLE_FORMATS)
-        names = [*asked.raw, *(name for name in ("units", "pick") if name in asked.in_query)]
+        names = [*(asked.raw.keys() - parameters), *({"units", "pick"} & asked.in_query)]
         if names:
-            raise refusal([FieldError(name, "is no parameter of a table") for name in names], asked.where)
+            errors = [FieldError(name, "is no parameter of this table") for name in sorted(names)]
+            raise refusal(errors, asked.where)
 
         def make() -> Response:
-            in_csv = form.suffix == "csv"
-            body = rows_as_csv(table["columns"], table["rows"], asked.options) if in_csv else in_json
-            return Response(body, content_type=form.media_type)
+            part = _part_of_table(table, asked)
+            if form.suffix == "csv":
+                body = rows_as_csv(part["columns"], part["rows"], asked.options)
+                return Response(body, content_type=form.media_type)
+            if asked.options.row_objects:
+                return Response(dumped(with_row_objects(part)), content_type=form.media_type)
+            return compressible(in_json if part is table else dumped(part), form.media_type, request)
 
         tag = headers.weak_tag(content, form.suffix, asked.canonical)
-        return headers.cacheable(make, tag, request, settings, vary=suffix is None)
+        vary = "Accept-Encoding" if suffix else "Accept, Accept-Encoding"
+        response = headers.cacheable(make, tag, request, settings, vary=vary)
+        response.headers["Link"] = headers.SERVICE_LINKS
+        return response
 
     return view
+
+
+def _part_of_table(table: Document, asked: ParsedRequest) -> Document:
+    if "question" not in asked.raw:
+        return table
+    try:
+        return served_tables.of_question(table, asked.raw["question"])
+    except InvalidBuild as error:
+        raise refusal_of(error, asked.where) from error
 
 
 def current_request() -> Request:
@@ -196,22 +218,19 @@ def current_request() -> Request:
     return cast(LocalProxy[Request], request)._get_current_object()
 
 
-def _fixed_view(body: bytes, media_type: str, settings: Settings, policy: str = "") -> View:
-    """The view of what is the same for everybody."""
-    tag = headers.weak_tag(sha256(body).hexdigest())
-
-    def make() -> Response:
-        response = Response(body, content_type=media_type)
-        if policy:
-            response.headers["Content-Security-Policy"] = policy
-        return response
-
-    return lambda: headers.cacheable(make, tag, request, settings)
-
-
 def _plain_routes(routes: Blueprint, settings: Settings) -> None:
-    whole_spec = _fixed_view(dumped(spec()), "application/json", settings)
+    whole_spec = fixed_view(dumped(spec()), "application/json", settings)
     routes.add_url_rule("/openapi.json", "openapi", whole_spec)
+
+    links = [("Link", headers.SERVICE_LINKS)]
+
+    @routes.get(index.ADDRESS)
+    def questions() -> Response:
+        body = partial(compressible, dumped(index.document()), JSON, request)
+        tag = headers.weak_tag("index")
+        response = headers.cacheable(body, tag, request, settings, vary="Accept-Encoding")
+        response.headers.extend(links)
+        return response
 
     @routes.get("/healthz")
     def healthz() -> Response:
@@ -223,7 +242,9 @@ def _plain_routes(routes: Blueprint, settings: Settings) -> None:
 
     @routes.get("/")
     def start() -> Response:
-        return home.page(request, settings)
+        response = home.page(request, settings)
+        response.headers.extend(links)
+        return response
 
     @routes.get("/problems")
     def problem_index() -> Response:
@@ -235,7 +256,7 @@ def _plain_routes(routes: Blueprint, settings: Settings) -> None:
             return _page("problems.html", kinds=PROBLEM_TYPES.values())
 
         tag = headers.weak_tag("problems", in_html)
-        return headers.cacheable(make, tag, request, settings, vary=True)
+        return headers.cacheable(make, tag, request, settings, vary="Accept")
 
     @routes.get("/problems/<slug>")
     def problem_page(slug: str) -> Response:
@@ -252,6 +273,14 @@ def _page(template: str, **values: object) -> Response:
     return response
 
 
+_STATIC = Path(__file__).parent / "pages" / "static"
+_STATIC_KINDS = {
+    ".css": "text/css; charset=utf-8",
+    ".js": "text/javascript; charset=utf-8",
+    ".svg": "image/svg+xml",
+}
+
+
 def _page_routes(routes: Blueprint, settings: Settings) -> None:
     """What people and other sites see: reference, element, picture and frame."""
 
@@ -260,7 +289,7 @@ def _page_routes(routes: Blueprint, settings: Settings) -> None:
         return headers.cacheable(reference.page, headers.weak_tag("docs"), request, settings)
 
     for name, media_type in reference.FILES.items():
-        view = _fixed_view(reference.content(name), media_type, settings)
+        view = fixed_view(reference.content(name), media_type, settings)
         routes.add_url_rule(f"/docs/{name}", f"docs:{name.replace('.', ':')}", view)
 
     @routes.get("/widget")
@@ -272,9 +301,13 @@ def _page_routes(routes: Blueprint, settings: Settings) -> None:
         return headers.cacheable(make, tag, request, settings)
 
     for release in element.releases():
-        routes.add_url_rule(
-            release.path, f"widget:{release.version.replace('.', ':')}", view_func=release.response
-        )
+        view = fixed_view(release.module, element.MEDIA_TYPE, settings, lifetime=FOREVER)
+        routes.add_url_rule(release.path, f"widget:{release.version.replace('.', ':')}", view_func=view)
+
+    for path in sorted(_STATIC.iterdir()):
+        kind = _STATIC_KINDS[path.suffix]
+        view = fixed_view(path.read_bytes(), kind, settings)
+        routes.add_url_rule(f"/pages/{path.name}", f"pages:{path.name.replace('.', ':')}", view)
 
     @routes.get(embed.CARD)
     def picture() -> Response:
@@ -306,7 +339,9 @@ def _handle_errors(app: Flask, settings: Settings) -> None:
     def own(problem: Problem) -> Response:
         if wants_errors_as_text(request):
             return problems.as_line(problem)
-        return problems.as_response(problem, settings.errors_listed)
+        response = problems.as_response(problem, settings.errors_listed, _root())
+        response.headers["Link"] = headers.SERVICE_LINKS
+        return response
 
     @app.errorhandler(HTTPException)
     def of_the_server(error: HTTPException) -> Response:
@@ -322,13 +357,22 @@ def _handle_errors(app: Flask, settings: Settings) -> None:
         return own(Problem(500, "The service made a mistake; the request itself may be fine."))
 
 
+def _root() -> str:
+    """The root of links to this service; none where the request's Host is no name."""
+    try:
+        return request.host_url.rstrip("/") if request.host else ""
+    except (HTTPException, ValueError):
+        return ""
+
+
 def _detail(error: HTTPException) -> str:
     if error.code == 404:
         addresses = [str(rule) for rule in QUESTION_ADDRESSES]
         close = nearest(request.path, addresses)
         return f"Nothing is at this address{f'; the nearest is {close}' if close else ''}."
-    if error.code == 405:
-        return f"{request.method} is not taken at this address."
+    if isinstance(error, MethodNotAllowed):
+        taken = ", ".join(sorted(error.valid_methods or ()))
+        return f"{request.method} is not taken at this address: it takes {taken}."
     return error.description or error.name
 
 

@@ -141,6 +141,27 @@ def served(name: str) -> Document:
     return _MADE[name]() if name in _MADE else _from_file(name)
 
 
+QUESTIONS_COLUMN = "questions"
+
+
+def of_question(table: Document, name: object) -> Document:
+    """Return the rows of a table of fields or results that one question has, in its order.
+
+    Raises
+    ------
+    InvalidBuild
+        If there is no such question.
+    """
+    question = QUESTIONS.get(str(name))
+    if question is None:
+        detail = f"is no question{vocabulary.hint(str(name), QUESTIONS)}"
+        raise vocabulary.InvalidBuild([vocabulary.FieldError("question", detail, name)])
+    place = table["columns"].index(QUESTIONS_COLUMN)
+    order = [*question.fields, *question.results, *question.table, *question.what_if]
+    rows = [row for row in table["rows"] if question.name in row[place].split()]
+    return table | {"rows": sorted(rows, key=lambda row: order.index(row[0]))}
+
+
 @cache
 def directory() -> Document:
     """Return the list of the tables."""

@@ -7,8 +7,6 @@ from hashlib import sha384
 from html import escape
 from importlib.resources import files
 
-from flask import Response
-
 from gearing_api.formats import dumped
 from gearing_api.formats.document import Document
 
@@ -25,7 +23,7 @@ FIELDS = (
 )
 """Fields of a build that the element has as attributes, with dashes."""
 
-_FOREVER = "public, max-age=31536000, immutable"
+MEDIA_TYPE = "text/javascript; charset=utf-8"
 
 
 @dataclass(frozen=True)
@@ -52,12 +50,6 @@ class Release:
             f'<script type="module" src="{address}" integrity="{self.integrity}" '
             'crossorigin="anonymous"></script>'
         )
-
-    def response(self) -> Response:
-        """Return the module, which caches may keep for ever."""
-        response = Response(self.module, content_type="text/javascript; charset=utf-8")
-        response.headers["Cache-Control"] = _FOREVER
-        return response
 
 
 @cache

@@ -80,9 +80,7 @@ def _page_values(
     question: Question, answer: Document | None, problem: Problem | None, settings: Settings
 ) -> dict[str, Any]:
     """Return the values for the template."""
-    query = {
-        name: text for name, text in read_query(request, settings).items() if name not in _FORMAT_OPTIONS
-    }
+    query = {name: text for name, text in _query_as_text(settings).items() if name not in _FORMAT_OPTIONS}
     root, path = request.url_root.rstrip("/"), f"/v1/{question.name}"
     whole = f"{path}.html?{urlencode(query)}"
     drawing = f"{path}.svg?{urlencode(query)}" if question.draws else None
@@ -107,6 +105,13 @@ def _page_values(
         "digits": digits,
         "questions": QUESTIONS,
     }
+
+
+def _query_as_text(settings: Settings) -> dict[str, str]:
+    """The query with the items of each list in one text."""
+    query = read_query(request, settings)
+    comma = ";" if query.get("decimal") == "comma" else ","
+    return {name: comma.join(value) if isinstance(value, list) else value for name, value in query.items()}
 
 
 def title_of(question: Question, query: Mapping[str, str]) -> str:

@@ -125,7 +125,7 @@ def page(request: Request, settings: Settings) -> Response:
         return response
 
     tag = headers.weak_tag("home", in_html, request.url_root)
-    return headers.cacheable(make, tag, request, settings, vary=True)
+    return headers.cacheable(make, tag, request, settings, vary="Accept")
 
 
 def known_answer() -> str:
