@@ -22,7 +22,8 @@ import pytest
 
 import gearing_api
 from gearing_api.answer import Question
-from gearing_api.build import Build, stacked
+from gearing_api.batch.columns import stacked
+from gearing_api.build import Build
 from gearing_api.fields import Count
 from gearing_api.mechanics.domain import Array
 from gearing_api.questions import QUESTIONS, ask
