@@ -22,7 +22,7 @@ import pytest
 
 import gearing_api
 from gearing_api.answer import Question
-from gearing_api.batch.columns import stacked
+from gearing_api.batch.columns import stack
 from gearing_api.build import Build
 from gearing_api.fields import Count
 from gearing_api.mechanics.domain import Array
@@ -224,7 +224,8 @@ def test_a_long_column_is_its_builds_one_by_one(question: Question) -> None:
     """200 builds near the example: what differs for one value in twenty cannot slip through."""
     random = np.random.default_rng(7)
     builds = [near(read_fields(question.example, "us"), random) for _ in range(200)]
-    together = ask(question, Build(stacked(builds), {})).result
+    column = {name: stack([one[name] for one in builds]) for name in builds[0]}
+    together = ask(question, Build(column, {})).result
     alone = [ask(question, Build(build, {})).result for build in builds]
     for name, column in together.items():
         cells = [result[name] for result in alone]
