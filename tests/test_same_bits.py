@@ -257,7 +257,7 @@ def test_columns_agree_without_wide_vectors() -> None:
     )
     environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST_")}
     done = subprocess.run(
-        [sys.executable, "-c", trial, "-q", "-x", "-p", "no:cacheprovider", "-p", "no:xdist", *TRIALS],
+        [sys.executable, "-c", trial, "-q", "-x", "-n", "0", "-p", "no:cacheprovider", *TRIALS],
         cwd=ROOT.parent,
         env=environment | {"NPY_DISABLE_CPU_FEATURES": " ".join(wide)},
         capture_output=True,
