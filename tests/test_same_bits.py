@@ -224,9 +224,14 @@ def test_a_long_column_is_its_builds_one_by_one(question: Question) -> None:
     """200 builds near the example: what differs for one value in twenty cannot slip through."""
     random = np.random.default_rng(7)
     builds = [near(read_fields(question.example, "us"), random) for _ in range(200)]
+<<<<<<< HEAD
     together = ask(
         question, Build({name: stack([values[name] for values in builds]) for name in builds[0]}, {})
     ).result
+=======
+    column = {name: stack([one[name] for one in builds]) for name in builds[0]}
+    together = ask(question, Build(column, {})).result
+>>>>>>> tests
     alone = [ask(question, Build(build, {})).result for build in builds]
     for name, column in together.items():
         cells = [result[name] for result in alone]
@@ -258,7 +263,7 @@ def test_columns_agree_without_wide_vectors() -> None:
     )
     environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST_")}
     done = subprocess.run(
-        [sys.executable, "-c", trial, "-q", "-x", "-p", "no:cacheprovider", "-p", "no:xdist", *TRIALS],
+        [sys.executable, "-c", trial, "-q", "-x", "-n", "0", "-p", "no:cacheprovider", *TRIALS],
         cwd=ROOT.parent,
         env=environment | {"NPY_DISABLE_CPU_FEATURES": " ".join(wide)},
         capture_output=True,

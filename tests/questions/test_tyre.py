@@ -8,6 +8,14 @@ from gearing_api.vocabulary import InvalidBuild
 from tests.questions.asking import about
 
 tyre = about("tyre", {"tyre": "265/70R17 115T"})
+UNKNOWN = (
+    "dual_load_capacity",
+    "vertical_stiffness",
+    "sag",
+    "loaded_radius",
+    "load_at_pressure",
+    "pressure_needed",
+)
 INCH, POUND, MILE = 25.4, 0.45359237, 63360.0
 
 
@@ -28,7 +36,7 @@ def test_by_hand() -> None:
             "measuring_rim_width": 8.0,
         }
         | {name: made[name] for name in ("section_width", "construction")}
-        | dict.fromkeys(("dual_load_capacity", "vertical_stiffness", "sag", "loaded_radius"))
+        | dict.fromkeys(UNKNOWN)
     )
     assert made["construction"] == "radial"
     assert made["section_width"] == pytest.approx(265 / INCH, rel=0.03)
@@ -78,3 +86,23 @@ def test_summary() -> None:
         "31.61 in tall, rolls 96.4 in in one turn. Its load index allows 2,679 lb per tyre."
     )
     assert tyre(tyre="265/70R17")["summary"] == "31.61 in tall, rolls 96.4 in in one turn."
+
+
+def test_load_and_pressure_follow_the_power_law_of_the_tables() -> None:
+    """For light-truck tyres with exponent 0.70."""
+    known = {"tyre": "LT315/70R17 121/118S", "rated_pressure": "65 psi", "tyre_pressure": "32 psi"}
+    made = tyre(**known, tyre_load="2000 lb")["result"]
+    assert made["load_at_pressure"] == pytest.approx(1450 / POUND * (32 / 65) ** 0.7)
+    assert made["pressure_needed"] == pytest.approx(65 * (2000 * POUND / 1450) ** (1 / 0.7))
+    assert tyre(**known, tyre_load=made["load_at_pressure"])["result"]["pressure_needed"] == pytest.approx(32)
+
+
+def test_more_than_the_rated_pressure_carries_no_more() -> None:
+    known = {"tyre": "LT315/70R17 121/118S", "rated_pressure": "65 psi"}
+    assert tyre(**known, tyre_pressure="70 psi")["result"]["load_at_pressure"] == pytest.approx(1450 / POUND)
+
+
+def test_no_pressure_carries_more_than_the_index() -> None:
+    known = {"tyre": "LT315/70R17 121/118S", "rated_pressure": "65 psi"}
+    assert tyre(**known, tyre_load="1450 kg")["result"]["pressure_needed"] == pytest.approx(65)
+    assert tyre(**known, tyre_load="1450.01 kg")["absent"]["pressure_needed"] == {"why": "none does"}
