@@ -75,7 +75,7 @@ def blank(cell: Any) -> bool:
 
 
 def same(cell: Any, value: Any) -> bool:
-    if value is None or (not isinstance(value, str) and value.dtype.kind == "f" and not np.isfinite(value)):
+    if value is None or (not isinstance(value, str) and value.dtype.kind == "f" and np.isnan(value)):
         return blank(cell)
     return bool(cell == (value if isinstance(value, str) else value.item()))
 
