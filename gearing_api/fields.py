@@ -64,11 +64,7 @@ def _rounded(bound: float, *, up: bool) -> str:
     """A bound in three digits, rounded into the range, so that what is shown is accepted."""
     if bound == float(f"{bound:.3g}"):
         return f"{bound:.10g}"
-<<<<<<< HEAD
-    step = float(f"1e{math.floor(math.log10(abs(bound))) - 2}")
-=======
     step = math.pow(10.0, math.floor(math.log10(abs(bound))) - 2)
->>>>>>> tests
     return f"{(math.ceil if up else math.floor)(bound / step) * step:.10g}"
 
 

@@ -22,7 +22,7 @@ import pytest
 
 import gearing_api
 from gearing_api.answer import Question
-from gearing_api.batch.columns import stack
+from gearing_api.batch.columns import Given, Pool, answered
 from gearing_api.build import Build
 from gearing_api.fields import Count
 from gearing_api.mechanics.domain import Array
@@ -224,21 +224,14 @@ def test_a_long_column_is_its_builds_one_by_one(question: Question) -> None:
     """200 builds near the example: what differs for one value in twenty cannot slip through."""
     random = np.random.default_rng(7)
     builds = [near(read_fields(question.example, "us"), random) for _ in range(200)]
-<<<<<<< HEAD
-    together = ask(
-        question, Build({name: stack([values[name] for values in builds]) for name in builds[0]}, {})
-    ).result
-=======
-    column = {name: stack([one[name] for one in builds]) for name in builds[0]}
-    together = ask(question, Build(column, {})).result
->>>>>>> tests
+    picks = np.arange(len(builds))
+    given = {name: Given(Pool([build[name] for build in builds]), picks) for name in builds[0]}
+    together = answered(question, given, len(builds), "us")
+    assert not together.faults
     alone = [ask(question, Build(build, {})).result for build in builds]
-    for name, column in together.items():
-        cells = [result[name] for result in alone]
-        if column is None or isinstance(column, str):
-            assert cells == [column] * len(cells), name
-        else:
-            np.testing.assert_array_equal(np.broadcast_to(column, len(cells)), cells, err_msg=name)
+    for name, column in together.results.items():
+        cells = [None if result[name] is None else np.asarray(result[name]).item() for result in alone]
+        np.testing.assert_array_equal(column, np.array(cells, dtype=column.dtype), err_msg=name)
 
 
 TRIALS = [
@@ -263,7 +256,7 @@ def test_columns_agree_without_wide_vectors() -> None:
     )
     environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST_")}
     done = subprocess.run(
-        [sys.executable, "-c", trial, "-q", "-x", "-n", "0", "-p", "no:cacheprovider", *TRIALS],
+        [sys.executable, "-c", trial, "-q", "-x", "-p", "no:cacheprovider", "-n", "0", *TRIALS],
         cwd=ROOT.parent,
         env=environment | {"NPY_DISABLE_CPU_FEATURES": " ".join(wide)},
         capture_output=True,

@@ -219,7 +219,8 @@ def _top_speed(
     speed = np.take_along_axis(speeds, best, axis=-1)[..., 0]
     held = speed > 0.0
     last = np.minimum(redline, engine.full_load.ends[..., -1])
-    at_last = np.take_along_axis(turning >= last * (1.0 - _ROUNDING), best, axis=-1)[..., 0]
+    at_end = np.broadcast_to(turning, speeds.shape) >= last * (1.0 - _ROUNDING)
+    at_last = np.take_along_axis(at_end, best, axis=-1)[..., 0]
     gears = build.number("gear_ratios").shape[-1]
     return {
         "top_speed_on_grade": np.where(held, speed, -np.inf),

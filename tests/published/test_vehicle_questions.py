@@ -57,7 +57,7 @@ def test_top_speed_and_its_gear(vehicle: dict[str, Any], printed: float) -> None
     """
     build = vehicle | {
         "tyre": f"{TYRE} in", "axle_ratio": 4.0, "vehicle_mass": 1500, "driveline_efficiency": 0.9,
-        "idle_speed": 700, "cruise_speed": printed - 0.2,
+        "idle_speed": 700, "cruise_speed": printed - 0.2, "cruise_reserve_percent": 0,
     }  # fmt: skip
     result = asked("cruise", build, "metric")["result"]
     assert result["top_speed_on_grade"] == pytest.approx(printed, abs=0.2)
