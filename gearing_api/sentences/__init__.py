@@ -10,9 +10,10 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
-from gearing_api.sentences.candidates import Claim, Unused, outcomes
-from gearing_api.sentences.follow_up import Known, follow_up
+from gearing_api.sentences.candidates import Claim, Unused, outcomes, unsaid
+from gearing_api.sentences.follow_up import Known, follow_up, question_asked
 from gearing_api.sentences.links import GEARS, NUMERIC
+from gearing_api.sentences.statements import statements
 from gearing_api.sentences.tokens import BEFORE, pieces
 from gearing_api.vocabulary import FIELDS, FieldError, InvalidBuild
 
@@ -47,6 +48,8 @@ class Sentence:
         What to ask back where the likeliest question lacks something.
     fits : tuple of str
         The questions that this build answers, the likeliest first.
+    asks : str or None
+        The question that the writer asks in words.
     """
 
     build: dict[str, Any]
@@ -55,6 +58,7 @@ class Sentence:
     unused: tuple[Unused, ...]
     ask: str | None
     fits: tuple[str, ...]
+    asks: str | None = None
 
 
 def read(sentence: str) -> Sentence:
@@ -81,7 +85,10 @@ def read(sentence: str) -> Sentence:
             draft.unused.append(outcome)
         else:
             draft.claims.setdefault(outcome.slot, []).append(outcome)
+    for claim in statements(sentence):
+        draft.claims.setdefault(claim.slot, []).append(claim)
     draft.settle()
+    draft.unused += unsaid(found, draft.known(), draft.told())
     words = " ".join(piece.text for piece in found if piece.kind not in NUMERIC)
     ask, fits = follow_up(Known(draft.build, frozenset(draft.settled), draft.unclear, words, draft.unused))
     return Sentence(
@@ -91,6 +98,7 @@ def read(sentence: str) -> Sentence:
         tuple(sorted(draft.unused, key=lambda one: one.start)),
         ask,
         fits,
+        question_asked(sentence, weighs="available_ratios" in draft.build),
     )
 
 
@@ -113,6 +121,14 @@ class _Draft:
         self.unused: list[Unused] = []
         self.unclear: dict[str, list[Any]] = {}
         self.settled: set[str] = set()
+
+    def told(self) -> set[int]:
+        """Every place in the sentence that is understood or left over."""
+        return {place for one in (*self.understood, *self.unused) for place in range(one.start, one.end)}
+
+    def known(self) -> set[str]:
+        """The fields that are filled in, those of one axle as those of both."""
+        return {name.removeprefix("front_").removeprefix("rear_") for name in self.build}
 
     def settle(self) -> None:
         """Take from the claims what is clear."""
@@ -149,6 +165,8 @@ class _Draft:
 
     def _both_sides(self, slot: str, claims: list[Claim]) -> None:
         """Front and rear apart where both are named, else as one."""
+        if len({str(claim.value) for claim in claims}) == 1 and len({claim.rank for claim in claims}) == 1:
+            claims = [replace(claim, side="") for claim in claims if len(claims) > 1] or claims
         sides = {claim.side for claim in claims}
         if {"front", "rear"} <= sides:
             for side in ("front", "rear"):
