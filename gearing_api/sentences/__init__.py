@@ -10,11 +10,11 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
-from gearing_api.sentences.candidates import Claim, Unused, outcomes, unsaid
+from gearing_api.sentences.candidates import Claim, Named, Unused, outcomes
 from gearing_api.sentences.follow_up import Known, follow_up, question_asked
 from gearing_api.sentences.links import GEARS, NUMERIC
 from gearing_api.sentences.statements import statements
-from gearing_api.sentences.tokens import BEFORE, pieces
+from gearing_api.sentences.tokens import BEFORE, STAYS, pieces
 from gearing_api.vocabulary import FIELDS, FieldError, InvalidBuild
 
 LONGEST = 500
@@ -80,15 +80,18 @@ def read(sentence: str) -> Sentence:
         raise InvalidBuild([FieldError("q", f"is empty: write one sentence of at most {LONGEST} characters")])
     found = pieces(sentence)
     draft = _Draft()
+    named: list[Named] = []
     for outcome in outcomes(found):
-        if isinstance(outcome, Unused):
+        if isinstance(outcome, Named):
+            named.append(outcome)
+        elif isinstance(outcome, Unused):
             draft.unused.append(outcome)
         else:
             draft.claims.setdefault(outcome.slot, []).append(outcome)
     for claim in statements(sentence):
         draft.claims.setdefault(claim.slot, []).append(claim)
     draft.settle()
-    draft.unused += unsaid(found, draft.known(), draft.told())
+    draft.leave_words(named)
     words = " ".join(piece.text for piece in found if piece.kind not in NUMERIC)
     ask, fits = follow_up(Known(draft.build, frozenset(draft.settled), draft.unclear, words, draft.unused))
     return Sentence(
@@ -122,13 +125,19 @@ class _Draft:
         self.unclear: dict[str, list[Any]] = {}
         self.settled: set[str] = set()
 
-    def told(self) -> set[int]:
-        """Every place in the sentence that is understood or left over."""
-        return {place for one in (*self.understood, *self.unused) for place in range(one.start, one.end)}
-
-    def known(self) -> set[str]:
-        """The fields that are filled in, those of one axle as those of both."""
-        return {name.removeprefix("front_").removeprefix("rear_") for name in self.build}
+    def leave_words(self, named: Iterable[Named]) -> None:
+        """Leave over the words for fields that nothing fills in."""
+        known = {
+            name.removeprefix("front_").removeprefix("rear_").removeprefix("original_") for name in self.build
+        }
+        spans = [(one.start, one.end) for one in self.understood]
+        spans += [(left.start, left.end) for left in self.unused]
+        told = {place for start, end in spans for place in range(start, end)}
+        self.unused += [
+            Unused(one.start, one.end, "is named without a number beside it")
+            for one in named
+            if one.field not in known and one.start not in told
+        ]
 
     def settle(self) -> None:
         """Take from the claims what is clear."""
@@ -172,6 +181,10 @@ class _Draft:
             for side in ("front", "rear"):
                 self._before_and_after(slot, f"{side}_", [claim for claim in claims if claim.side == side])
             claims = [claim for claim in claims if not claim.side]
+            self._leave(
+                (claim for claim in claims if claim.rank > STAYS), f"is a third {slot.replace('_', ' ')}"
+            )
+            claims = [claim for claim in claims if claim.rank <= STAYS]
         elif side := "".join(sides):
             self.assumed.append((slot, f"only the {side} is named: front and rear are taken as alike"))
         self._before_and_after(slot, "", claims)

@@ -1,10 +1,10 @@
 """From pieces to claims: which number says what, and which is left over."""
 
 import re
-from collections.abc import Container, Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from gearing_api import units
 from gearing_api.sentences.links import (
     DEEPEST,
     FUNCTION_WORDS,
@@ -19,7 +19,6 @@ from gearing_api.sentences.links import (
     relations,
 )
 from gearing_api.sentences.tokens import AMOUNTS, PLAIN, SIZES, Piece
-from gearing_api import units
 from gearing_api.units import Quantity, number
 from gearing_api.vocabulary import FIELDS, InvalidBuild
 
@@ -69,15 +68,13 @@ _NAMED = {
 }  # fmt: skip
 
 
-def unsaid(found: list[Piece], known: Container[str], told: Container[int]) -> Iterator[Unused]:
-    """The words for fields that are not known, with no number that says them.
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A word for a field, with no number that goes with it."""
 
-    `told` are the places in the sentence that are understood or left over already.
-    """
-    for piece in found:
-        field = _NAMED.get(piece.kind)
-        if field and field not in known and f"original_{field}" not in known and piece.start not in told:
-            yield Unused(piece.start, piece.end, "is named without a number beside it")
+    field: str
+    start: int
+    end: int
 
 
 _LISTS = dict.fromkeys((*GEARS, "top"), "gear_ratios") | dict.fromkeys(("low", "high"), "transfer_ratios")
@@ -88,14 +85,17 @@ def field_of(slot: str) -> str:
     return _LISTS.get(slot, slot)
 
 
-def outcomes(found: list[Piece]) -> list[Claim | Unused]:
-    """What becomes of every number of the sentence, in reading order."""
+def outcomes(found: list[Piece]) -> list[Claim | Unused | Named]:
+    """What becomes of every number of the sentence, and of every word for a field, in reading order."""
     related = relations(found)
-    runs = related.gearboxes | related.options
+    runs = {**related.gearboxes, **related.options}
     within = {place for run in runs.values() for place in run}
-    made: list[Claim | Unused] = []
+    attached = {cue.start for cue in related.cues.values()}
+    made: list[Claim | Unused | Named] = []
     for place, piece in enumerate(found):
-        if place in related.gearboxes:
+        if piece.kind in _NAMED and piece.start not in attached:
+            made.append(Named(_NAMED[piece.kind], piece.start, piece.end))
+        elif place in related.gearboxes:
             ratios = [found[other] for other in related.gearboxes[place]]
             made.append(_gearbox(ratios, told=place in related.cued_gearboxes))
         elif place in related.options:
@@ -198,6 +198,8 @@ def _said(found: list[Piece], place: int, related: Relations) -> Said | list[Sai
         if place in related.bare_axles:
             value = piece.numbers[0]
             return "axle_ratio", value, f"{value:.2f}, with no word beside it, is taken as the axle ratio"
+        if cue in ("axle", "front", "rear") and _may_be_ring(piece, related.cues[place]):
+            return "may be an axle ratio or the size of a ring gear: write it as 9.75:1 or with its unit"
         return _bare(found, place, cue, in_pair=place in related.axle_pairs)
     if is_axle_plural(piece):
         return "axle_ratio", piece.numbers[0], ""
@@ -238,7 +240,7 @@ _INNER, _STUB = {"inner", "inners"}, {"stub", "stubs", "outer", "outers"}
 
 
 def _splines(found: list[Piece], place: int) -> Said | str:
-    near = {word for piece in found[max(0, place - 2) : place + 3] for word in piece.word.split()}
+    near = _beside(found, place)
     count = int(found[place].numbers[0])
     if near & _STUB:
         return "may be either shaft: say which" if near & _INNER else ("stub_splines", count, "")
@@ -303,8 +305,6 @@ def _bare(found: list[Piece], place: int, cue: str, *, in_pair: bool) -> Said | 
     if cue == "axle" and not printed_as_ratio:
         return _hundredfold(piece)
     if cue in ("axle", "front", "rear"):
-        if piece.kind == "number" and value > DEEPEST:
-            return "may be an axle ratio or the size of a ring gear: write it as 9.75:1 or with its unit"
         return ("axle_ratio", value, "") if printed_as_ratio else "does not look like a ratio"
     if cue:
         slot = "hub_ratio" if cue == "hub" else cue
@@ -316,6 +316,11 @@ def _bare(found: list[Piece], place: int, cue: str, *, in_pair: bool) -> Said | 
     if piece.kind == "ratio" and looks_like_axle(piece):
         return "axle_ratio", value, ""
     return "is a bare number: nothing beside it says what it is"
+
+
+def _may_be_ring(piece: Piece, cue: Piece) -> bool:
+    """Whether a number beside an axle may be the size of its ring gear in inches: 9.75 axle."""
+    return piece.kind == "number" and DEEPEST < piece.numbers[0] <= 14.0 and "ratio" not in cue.word
 
 
 def _speed_of_engine(found: list[Piece], place: int) -> str:

@@ -78,7 +78,8 @@ _ASKS: tuple[tuple[str, re.Pattern[str]], ...] = (
     (
         "axle-check",
         _asked_by(
-            "(?:what|which) .{0,12}break|weakest|will .{0,60}(?:hold up|hold\\b|live|survive|break|snap)|strong enough"
+            "(?:what|which) .{0,12}break|weakest|strong enough"
+            "|will .{0,60}(?:hold up|hold\\b|live|survive|break|snap)"
         ),
     ),
     ("ring-gear-load", _asked_by("ring gear .{0,12}(?:ok|hold|survive|load)")),
@@ -87,7 +88,8 @@ _ASKS: tuple[tuple[str, re.Pattern[str]], ...] = (
     (
         "final-drive",
         _asked_by(
-            "back to stock|feels? (?:like )?stock|restore|need new gears|need to regear|(?:should|do) i regear"
+            "back to stock|feels? (?:like )?stock|restore|need new gears|need to regear"
+            "|(?:should|do) i regear"
         ),
     ),
     ("crawl", _asked_by("crawl|creep|how slow")),

@@ -24,9 +24,9 @@ DEEPEST = 7.2
 
 _BARE = ("number", "ratio")
 FUNCTION_WORDS = {
-    "a", "and", "are", "at", "but", "do", "does", "for", "from", "i", "if", "in", "is", "it", "its", "my", "on",
-    "or", "so", "the", "up", "versus", "vs", "what", "which", "will", "with", "would", "w", "to", "then", "too",
-    "worth", "but", "any", "thanks", "thx",
+    "a", "and", "any", "are", "at", "but", "do", "does", "for", "from", "i", "if", "in", "is", "it", "its",
+    "my", "on", "or", "so", "thanks", "the", "then", "to", "too", "up", "versus", "vs", "w", "what", "which",
+    "will", "with", "worth", "would",
 }  # fmt: skip
 _ADVERBS = {
     "stock", "original", "originally", "factory", "oem", "now", "currently", "today", "before", "previously",
@@ -351,14 +351,14 @@ def _may_be_axle(found: list[Piece], place: int, cues: Mapping[int, Piece]) -> b
 def _ranks(found: list[Piece]) -> list[int]:
     """The direction at each place: the last that was named, or one that stands right behind."""
     ranks: list[int] = []
-    current, said, verb, back = PLAIN, False, "", -1
+    current, said, verb, exchange, back = PLAIN, False, "", "", -1
     for place, piece in enumerate(found):
         if back >= 0 and place and found[place - 1].kind in NUMERIC:
             # "to 5.13 from 4.56 on 39s": only what stands right behind "from" was before.
             current, back = back, -1
         if verb.startswith(_EXCHANGES.get(piece.word, ("-",))):
             _mark_back(found, ranks, BEFORE)
-            current, verb = AFTER, ""
+            current, verb, exchange = AFTER, "", verb
         elif piece.word in _ASKING:
             current = PLAIN
         elif piece.kind in DIRECTIONS and not _is_only_old(found, place):
@@ -371,6 +371,8 @@ def _ranks(found: list[Piece]) -> list[int]:
                 current, said = rank, True
         elif piece.word in _STOPS:
             said = False
+            # "swap 33s for 35s and 3.73s for 4.56s": the verb holds for both.
+            verb = verb or (exchange if piece.word == "and" else "")
         ranks.append(current)
     return ranks
 

@@ -24,7 +24,8 @@ _DIFFERENTIALS = re.compile(
     re.ASCII | re.IGNORECASE,
 )
 _ENGINES = re.compile(
-    r"\b(?:(?P<diesel_turbo>turbo[ -]?diesels?|diesel turbo|tdi?(?!\w))|(?P<diesel>diesel(?! (?:tank|pump|price|swap)))"
+    r"\b(?:(?P<diesel_turbo>turbo[ -]?diesels?|diesel turbo|tdi?(?!\w))|"
+    r"(?P<diesel>diesel(?! (?:tank|pump|price|swap)))"
     r"|(?P<petrol_turbo>turbo(?:charged)?[ -](?:petrol|gasoline|gas)|petrol turbo)"
     r"|(?P<petrol>petrol(?! tank)|gasoline|gas (?:engine|motor|v ?\d))"
     r"|(?P<electric>electric (?:motor|drive|conversion|truck|vehicle)))(?!\w)",

@@ -174,7 +174,8 @@ BEFORE, STAYS, PLAIN, NOW, AFTER = range(5)
 DIRECTIONS: dict[str, tuple[int, str]] = {
     "before": (
         BEFORE,
-        r"in place of|in lieu of|from|was|were|had|used to(?: have| run)?|came|previous(?:ly)?|before|old|replac(?:es?|ed|ing)"
+        r"in place of|in lieu of|from|was|were|had|used to(?: have| run)?|came|previous(?:ly)?|before|old"
+        r"|replac(?:es?|ed|ing)"
         r"|instead of|rather than|compared (?:to|with)",
     ),
     "stays": (STAYS, "stock|original(?:ly)?|factory|oem"),
@@ -198,7 +199,8 @@ def _word(pattern: str) -> str:
 
 _REST: dict[str, str] = {
     # Commas between numbers with a point are no decimal commas.
-    "number": rf"\d{{1,3}},\d{{3}}(?!\w|[.,]\d)|{_NUMBER}(?![.,]?\d|\w|:\d)|\d{{1,2}}\.\d{{1,3}}(?=,\d)|(?<=\d,)\d(?=,\d)",
+    "number": rf"\d{{1,3}},\d{{3}}(?!\w|[.,]\d)|{_NUMBER}(?![.,]?\d|\w|:\d)"
+    rf"|\d{{1,2}}\.\d{{1,3}}(?=,\d)|(?<=\d,)\d(?=,\d)",
     "blob": r"\d(?:[\w.,/:'\"-]*\w)?",
     "word": r"[a-z][a-z']*",
     "mark": r"[^\s\w]",
