@@ -42,8 +42,17 @@ def is_the_same(field: str, one: Any, other: Any) -> bool:
     return bool(np.shape(first) == np.shape(second) and np.allclose(first, second, rtol=1e-4, equal_nan=True))
 
 
+def contradicts(field: str, one: Any, other: Any) -> bool:
+    """Whether the first value says what the second does not; a tyre may say less of its print."""
+    first, second = (FIELDS[field].read(value, "us") for value in (one, other))
+    if not isinstance(first, TyreSize):
+        return not is_the_same(field, one, other)
+    facts = ("diameter", "construction", "nominal_width", "load_index", "speed_symbol", "load_range")
+    return any(getattr(first, fact) not in (None, getattr(second, fact)) for fact in facts)
+
+
 class Score(NamedTuple):
-    """Fields that are right, missed, and wrong."""
+    """Fields that are right, those that are not, and values that say what nobody means."""
 
     right: list[str]
     missed: list[str]
@@ -53,22 +62,24 @@ class Score(NamedTuple):
 def score(expected: Expected) -> Score:
     """What came of one sentence."""
     found: Sentence = read(expected.text)
-    wanted = expected.may | expected.build
+    wanted = {
+        field: [of[field] for of in (expected.build, expected.may) if field in of] for field in found.build
+    }
     wrong = [
         f"{field}={value!r}"
         for field, value in found.build.items()
-        if field not in wanted or not is_the_same(field, value, wanted[field])
+        if all(contradicts(field, value, other) for other in wanted[field])
     ]
     right = [
         field
-        for field, value in expected.build.items()
-        if field in found.build and is_the_same(field, found.build[field], value)
+        for field in expected.build
+        if any(is_the_same(field, found.build[field], other) for other in wanted.get(field, []))
     ]
-    return Score(right, [field for field in expected.build if field not in found.build], wrong)
+    return Score(right, [field for field in expected.build if field not in right], wrong)
 
 
 def share(scores: list[Score]) -> float:
     """Fields that are right, of all that a person would fill in."""
     right = sum(len(one.right) for one in scores)
-    asked = sum(len(one.right) + len(one.missed) + len(one.wrong) for one in scores)
+    asked = sum(len(one.right) + len(one.missed) for one in scores)
     return right / asked if asked else math.nan
