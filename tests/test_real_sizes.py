@@ -1,7 +1,7 @@
 """Sizes as people find them printed: read with the right diameter, or refused; never another diameter.
 
-`sizes.csv` names where each string stands. Where the source prints a diameter it is the expected one, to within
-the rounding of the standards (1.6 mm); else the diameter is worked out here a second, plainer way.
+`sizes.csv` names where each string stands. Where the source prints a diameter it is the expected one, to
+within the rounding of the standards (1.6 mm); else the diameter is worked out here a second, plainer way.
 """
 
 import csv
@@ -14,10 +14,10 @@ from gearing_api.tyre_sizes import SizeError, read
 
 ROUNDING = 1.6  # mm, as published for design diameters of metric sizes
 
-# Their diameter does not follow from the string: a width that names no height, or a letter that names a load.
+# Their diameter does not follow from the string: a width names no height, a letter names a load.
 WITHOUT_DIAMETER = {
-    "12.5 R20", "H78-15", "F78-15", "L60-15", "7.60-15", "12.4-24", "18.4R38", "10-16.5", "6.00-16", "6.50R16",
-    "9.00R16", "7.00R15",
+    "12.5 R20", "H78-15", "F78-15", "L60-15", "7.60-15", "12.4-24", "18.4R38", "10-16.5", "6.00-16",
+    "6.50R16", "9.00R16", "7.00R15",
 }  # fmt: skip
 
 

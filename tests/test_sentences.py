@@ -211,6 +211,25 @@ CLEAR = [
         "dropped from 4.10 to 3.73 with 29\" tires",
         {"tyre": "29 in", "axle_ratio": 3.73, "original_axle_ratio": 4.1},
     ),
+    Phrase("35s on 4.10", {"tyre": "35 in", "axle_ratio": 4.1}),
+    Phrase("what rpm at 65 mph with 33s and 3.73",
+           {"tyre": "33 in", "cruise_speed": "65 mph", "axle_ratio": 3.73}),
+    Phrase("4.56 or 4.88 gears for 37s?", {"tyre": "37 in", "available_ratios": [4.56, 4.88]}),
+    Phrase("4.10 vs. 4.56 on 33s", {"tyre": "33 in", "available_ratios": [4.1, 4.56]}),
+    Phrase("3,83 first and 4,10 gears on 35s", {"tyre": "35 in", "axle_ratio": 4.1, "gear_ratios": [3.83]}),
+    Phrase("31s stock, 35s now, 3.73 stock and 4.56 now",
+           {"tyre": "35 in", "original_tyre": "31 in", "axle_ratio": 4.56, "original_axle_ratio": 3.73}),
+    Phrase("swap 4.10 for 4.88", {"axle_ratio": 4.88, "original_axle_ratio": 4.1}),
+    Phrase("to 5.13 gears from 4.56 on 39s",
+           {"tyre": "39 in", "axle_ratio": 5.13, "original_axle_ratio": 4.56}),
+    Phrase("locked front, open rear, 40s", {"tyre": "40 in", "front_differential": "locked",
+                                            "rear_differential": "open"}),
+    Phrase("41/9 gears", {"ring_teeth": 41, "pinion_teeth": 9}),
+    Phrase("750R16, 4.7 axle", {"tyre": "7.50R16", "axle_ratio": 4.7}),
+    Phrase("down a 20% hill, 33s", {"tyre": "33 in", "grade_percent": "-20 %"}),
+    Phrase("down a 60% hill, 33s", {"tyre": "33 in", "descent_grade_percent": "60 %"}),
+    Phrase("a 2,5 t turbodiesel, 33s",
+           {"tyre": "33 in", "vehicle_mass": "2.5 t", "engine_kind": "diesel-turbo"}),
     Phrase("aired down to 15 psi on 37s", {"tyre": "37 in", "tyre_pressure": "15 psi"}),
 ]  # fmt: skip
 
@@ -219,32 +238,41 @@ DOUBTFUL = [
     Phrase(
         "my crawl ratio: 3.83 x 2.72 x 4.10", {}, ("3.83", "2.72", "4.10")
     ),
-    Phrase("35s on 4.10", {"tyre": "35 in"}, ("4.10",)),
-    Phrase("what rpm at 65 mph with 33s and 3.73", {"tyre": "33 in", "cruise_speed": "65 mph"}, ("3.73",)),
     Phrase("from 33 to 37 with 4.56 gears", {"axle_ratio": 4.56}, ("33", "37")),
-    Phrase("275/70/16 = 31.2\" and 4.11", {"tyre": "275/70R16"}, ("31.2\"", "4.11")),
+    Phrase("275/70/16 = 31.2\" and 4.11", {"tyre": "275/70R16", "axle_ratio": 4.11}, ("31.2\"",)),
     Phrase("285/70R17 (33\") with 4.10s", {"tyre": "285/70R17", "axle_ratio": 4.1}, ("33\"",)),
     Phrase("70mph at 2400 rpm in 5th on 35s with 4.10s",
            {"tyre": "35 in", "axle_ratio": 4.1, "cruise_speed": "70 mph"}, ("2400 rpm",)),
-    Phrase("315s on 456s", {}, ("315s", "456s")),
+    Phrase("315s on 456s", {"axle_ratio": 4.56}, ("315s",)),
+    Phrase("315s on 355s", {}, ("315s", "355s")),
+    Phrase("265/70-17 on 4.10s", {"axle_ratio": 4.1}, ("265/70-17",)),
+    Phrase("8 lug 9.75 axle, 38s", {"tyre": "38 in"}, ("8", "9.75")),
+    Phrase("8.8 rear, 35s", {"tyre": "35 in"}, ("8.8",)),
+    Phrase("33s, 2.72, 3.73", {"tyre": "33 in"}, ("2.72", "3.73")),
+    Phrase("35s on 4.10 with a 3.07", {"tyre": "35 in"}, ("4.10", "3.07")),
+    Phrase("up a 6% and down a 10% grade", {}, ("6%", "10% grade")),
+    Phrase("35 spline inners, 30 spline, 40s", {"tyre": "40 in"}, ("35 spline", "30 spline")),
+    Phrase("33/10 and 4.10s", {"axle_ratio": 4.1}, ("33/10",)),
+    Phrase("800 lb payload, 2,500 lb trailer capacity, 33s", {"tyre": "33 in"}, ("800 lb", "2,500 lb")),
+    Phrase("front 33s and 35s rear and 37s", {"front_tyre": "33 in", "rear_tyre": "35 in"}, ("37s",)),
     Phrase("315/75s on 4.10s", {"axle_ratio": 4.1}, ("315/75s",)),
-    Phrase("4.56 or 4.88 gears for 37s?", {"tyre": "37 in"}, ("4.56 or 4.88",)),
     Phrase("33s or 35s with 4.10 gears", {"axle_ratio": 4.1}, ("33s", "35s")),
     Phrase("33s vs 35s vs 37s", {}, ("33s", "35s", "37s")),
     Phrase("from 31s to 35s or 37s", {"original_tyre": "31 in"}, ("35s", "37s")),
     Phrase("33-35s with 4.10s", {"axle_ratio": 4.1}, ("33-35s",)),
     Phrase("65-70 mph on 35s", {"tyre": "35 in"}, ("65-70 mph",)),
     Phrase("65 to 70 mph on 35s", {"tyre": "35 in"}, ("65 to 70 mph",)),
-    Phrase("3,83 first and 4,10 gears on 35s", {"tyre": "35 in"}, ("3,83", "4,10")),
     Phrase("4.10s 35s 3.83 2.72", {"tyre": "35 in", "axle_ratio": 4.1}, ("3.83", "2.72")),
     Phrase("33 1/2 in tires with 4.10s", {"axle_ratio": 4.1}, ("33 1/2 in",)),
     Phrase("low gear 3.83, 4.10s, 35s", {"tyre": "35 in", "axle_ratio": 4.1}, ("3.83",)),
     Phrase("low 2.72 first, 35s", {"tyre": "35 in"}, ("2.72",)),
     Phrase("2.72 high pinion, 35s", {"tyre": "35 in"}, ("2.72",)),
     Phrase("9500 lb winch, 35s, 4.56s", {"tyre": "35 in", "axle_ratio": 4.56}, ("9500 lb",)),
-    Phrase("2\" lift, 26 in rims, 35s, $1,500 budget", {"tyre": "35 in"}, ("2\"", "26", "$1,500")),
+    Phrase("2\" lift, 26 in rims, 35s, $1,500 budget",
+           {"tyre": "35 in", "lift_height": "2 in"}, ("26", "$1,500")),
     Phrase("35 in the garage, 4.10 in the truck", {}, ("35", "4.10")),
-    Phrase("30 spline, 35 psi, 4.0L, 5 speed", {"tyre_pressure": "35 psi"}, ("30", "4.0L", "5")),
+    Phrase("30 spline, 35 psi, 4.0L, 5 speed",
+           {"tyre_pressure": "35 psi", "inner_splines": 30, "engine_displacement": "4 L"}, ("5",)),
     Phrase("2.0 doubler, 2.72 low, 4.46 first, 40s, 5.38s",
            {"tyre": "40 in", "axle_ratio": 5.38, "gear_ratios": [4.46], "transfer_ratios": [1, 2.72]},
            ("2.0",)),
@@ -268,7 +296,12 @@ def sentences(phrases: list[Phrase]) -> Callable[..., Any]:
 
 
 def left(sentence: str, found: Sentence) -> tuple[str, ...]:
-    return tuple(sentence[unused.start : unused.end] for unused in found.unused)
+    """The numbers that are left over."""
+    return tuple(
+        sentence[unused.start : unused.end]
+        for unused in found.unused
+        if unused.reason != "is named without a number beside it"
+    )
 
 
 def test_there_are_enough_phrasings() -> None:
@@ -298,9 +331,14 @@ def test_each_value_has_the_piece_that_says_it(phrase: Phrase) -> None:
         piece = phrase.sentence[one.start : one.end]
         digits = str(one.value).rstrip("0").rstrip(".") if isinstance(one.value, float) else str(one.value)
         assert piece.strip() == piece != ""
+        if one.field in WORDS_ALONE:
+            continue
         assert any(mark.isdigit() for mark in piece)
-        if isinstance(one.value, float) and "456 gears" not in piece:
-            assert digits.lstrip("0") in piece
+        if isinstance(one.value, float) and "456" not in piece:
+            assert digits.lstrip("0") in piece.replace(",", ".")
+
+
+WORDS_ALONE = {"front_differential", "rear_differential", "differential", "engine_kind", "gearbox_kind"}
 
 
 @sentences(CLEAR + DOUBTFUL)
@@ -314,11 +352,10 @@ def test_the_questions_that_fit_do_answer(phrase: Phrase) -> None:
 @pytest.mark.parametrize(
     ("sentence", "asked"),
     [
-        ("35s on 4.10", "Is 4.10 the axle ratio?"),
+        ("35s on 4.10 and 3.55", "Are 4.10 and 3.55 axle ratios, before and after?"),
         ("37s with 4.10s, was on 33", "Is 33 the height in inches of the tyre before?"),
         ("from 33 to 37 with 4.56 gears",
          "Are 33 and 37 the heights of the tyres in inches, before and after?"),
-        ("31s stock, 35s now, 3.73 stock and 4.56 now", "Are 3.73 and 4.56 axle ratios, before and after?"),
         ("33s or 35s with 4.10 gears", "Which is it: 33 in, or 35 in?"),
         ("4.10's, 4.88's with 37s, was 33s", "Which is it: 4.10, or 4.88?"),
         ("crawl ratio with 35s and 4.10s, 2.72 low", "What is first gear, such as 3.83 first?"),

@@ -234,6 +234,7 @@ def test_a_metric_size_says_all_its_dimensions() -> None:
         dual_load_capacity=1400.0,
         speed_capability=pytest.approx(160 / 3.6),
         nominal_diameter=False,
+        load_class="light-truck",
     )
 
 
@@ -359,7 +360,7 @@ def test_a_refusal_offers_what_was_likeliest_meant(text: str, use: str) -> None:
 
 
 def test_no_numeric_size_contradicts_its_metric_twin() -> None:
-    """14.5R20 is 365/80R20 and 11.00R16 is near 280/100R16; 12.5R20 was 76 mm off 335/80R20 and is left out."""
+    """14.5R20 is 365/80R20; 12.5R20 was 76 mm off its twin 335/80R20 and is left out."""
     assert read("14.5R20").diameter == pytest.approx(read("365/80R20").diameter, abs=0.001)
 
 

@@ -9,7 +9,8 @@ from gearing_api.tables import table
 from gearing_api.vocabulary import FIELDS, meant_field, unknown_field
 
 MEANT = [
-    ("weight", "vehicle_mass"), ("gvw", "vehicle_mass"), ("GVWR", "vehicle_mass"), ("curb_weight", "vehicle_mass"),
+    ("weight", "vehicle_mass"), ("gvw", "vehicle_mass"), ("GVWR", "vehicle_mass"),
+    ("curb_weight", "vehicle_mass"),
     ("kerb.weight", "vehicle_mass"), ("vehicle-weight", "vehicle_mass"), ("weight_lbs", "vehicle_mass"),
     ("tire", "tyre"), ("tires", "tyre"), ("tire_size", "tyre"), ("tyre_size", "tyre"),
     ("stock_tire", "original_tyre"), ("stock tire", "original_tyre"), ("old_tires", "original_tyre"),
@@ -23,7 +24,8 @@ MEANT = [
     ("low_range", "transfer_ratios"), ("portal_ratio", "hub_ratio"), ("hp", "peak_power"),
     ("horsepower", "peak_power"), ("torque", "peak_torque"), ("max_torque_nm", "peak_torque"),
     ("torque_rpm", "peak_torque_speed"), ("rpm", "cruise_engine_speed_range"), ("redline", "redline_speed"),
-    ("max_rpm", "redline_speed"), ("idle", "idle_speed"), ("idle_rpm", "idle_speed"), ("speed", "cruise_speed"),
+    ("max_rpm", "redline_speed"), ("idle", "idle_speed"), ("idle_rpm", "idle_speed"),
+    ("speed", "cruise_speed"),
     ("cruising_speed", "cruise_speed"), ("highway_speed_mph", "cruise_speed"), ("grade", "grade_percent"),
     ("slope", "grade_percent"), ("hill", "grade_percent"), ("elevation", "altitude"),
     ("tire_pressure", "tyre_pressure"), ("psi", "tyre_pressure"), ("rim_width", "wheel_width"),
@@ -31,12 +33,14 @@ MEANT = [
     ("tongue_weight", "tongue_mass"), ("payload", "loads"), ("engine_type", "engine_kind"),
     ("engine_size", "engine_displacement"), ("locker", "differential"), ("rear_locker", "rear_differential"),
     ("ring_gear", "ring_gear_diameter"), ("spline_count", "inner_splines"), ("outer_splines", "stub_splines"),
-    ("u_joint", "joint"), ("cg_height", "mass_centre_height"), ("cda", "drag_area"), ("mpg", "measured_fuel_economy"),
+    ("u_joint", "joint"), ("cg_height", "mass_centre_height"), ("cda", "drag_area"),
+    ("mpg", "measured_fuel_economy"),
     ("transfer_ratio", "transfer_ratios"), ("vehicle_mas", "vehicle_mass"), ("wheel_offest", "wheel_offset"),
 ]  # fmt: skip
 
 SILENT = [
-    "name", "notes", "price", "colour", "id", "gears", "gear", "diff", "axle", "width", "size", "ratio", "height",
+    "name", "notes", "price", "colour", "id", "gears", "gear", "diff", "axle", "width", "size", "ratio",
+    "height",
     "xyz", "wheel", "foo_bar", "x", "", "_", "model", "year", "front", "rear", "trim",
 ]  # fmt: skip
 

@@ -53,7 +53,8 @@ def _sentence(asked: ParsedRequest) -> Sentence:
     faults = [FieldError(name, f"is no parameter of {NAME}: it takes q") for name in asked.raw if name != "q"]
     if asked.options.pick:
         faults.append(FieldError("pick", f"is no parameter of {NAME}"))
-    text = asked.raw.get("q", "")
+    # As received: a sentence has points and commas of its own, whatever numbers are asked for in the answer.
+    text = asked.received.get("q", "")
     if not isinstance(text, str):
         faults.append(FieldError("q", "must be text"))
     if faults:
@@ -86,6 +87,7 @@ def _document(sentence: Sentence, asked: ParsedRequest) -> Document:
             ],
             "ask": sentence.ask,
             "fits": list(sentence.fits),
+            "asks": sentence.asks,
         },
         "result_units": {},
         "cautions": [],

@@ -10,10 +10,11 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
-from gearing_api.sentences.candidates import Claim, Unused, outcomes
-from gearing_api.sentences.follow_up import Known, follow_up
+from gearing_api.sentences.candidates import Claim, Named, Unused, outcomes
+from gearing_api.sentences.follow_up import Known, follow_up, question_asked
 from gearing_api.sentences.links import GEARS, NUMERIC
-from gearing_api.sentences.tokens import BEFORE, pieces
+from gearing_api.sentences.statements import statements
+from gearing_api.sentences.tokens import BEFORE, STAYS, pieces
 from gearing_api.vocabulary import FIELDS, FieldError, InvalidBuild
 
 LONGEST = 500
@@ -47,6 +48,8 @@ class Sentence:
         What to ask back where the likeliest question lacks something.
     fits : tuple of str
         The questions that this build answers, the likeliest first.
+    asks : str or None
+        The question that the writer asks in words.
     """
 
     build: dict[str, Any]
@@ -55,6 +58,7 @@ class Sentence:
     unused: tuple[Unused, ...]
     ask: str | None
     fits: tuple[str, ...]
+    asks: str | None = None
 
 
 def read(sentence: str) -> Sentence:
@@ -76,12 +80,18 @@ def read(sentence: str) -> Sentence:
         raise InvalidBuild([FieldError("q", f"is empty: write one sentence of at most {LONGEST} characters")])
     found = pieces(sentence)
     draft = _Draft()
+    named: list[Named] = []
     for outcome in outcomes(found):
-        if isinstance(outcome, Unused):
+        if isinstance(outcome, Named):
+            named.append(outcome)
+        elif isinstance(outcome, Unused):
             draft.unused.append(outcome)
         else:
             draft.claims.setdefault(outcome.slot, []).append(outcome)
+    for claim in statements(sentence):
+        draft.claims.setdefault(claim.slot, []).append(claim)
     draft.settle()
+    draft.leave_words(named)
     words = " ".join(piece.text for piece in found if piece.kind not in NUMERIC)
     ask, fits = follow_up(Known(draft.build, frozenset(draft.settled), draft.unclear, words, draft.unused))
     return Sentence(
@@ -91,6 +101,7 @@ def read(sentence: str) -> Sentence:
         tuple(sorted(draft.unused, key=lambda one: one.start)),
         ask,
         fits,
+        question_asked(sentence, weighs="available_ratios" in draft.build),
     )
 
 
@@ -113,6 +124,20 @@ class _Draft:
         self.unused: list[Unused] = []
         self.unclear: dict[str, list[Any]] = {}
         self.settled: set[str] = set()
+
+    def leave_words(self, named: Iterable[Named]) -> None:
+        """Leave over the words for fields that nothing fills in."""
+        known = {
+            name.removeprefix("front_").removeprefix("rear_").removeprefix("original_") for name in self.build
+        }
+        spans = [(one.start, one.end) for one in self.understood]
+        spans += [(left.start, left.end) for left in self.unused]
+        told = {place for start, end in spans for place in range(start, end)}
+        self.unused += [
+            Unused(one.start, one.end, "is named without a number beside it")
+            for one in named
+            if one.field not in known and one.start not in told
+        ]
 
     def settle(self) -> None:
         """Take from the claims what is clear."""
@@ -149,11 +174,17 @@ class _Draft:
 
     def _both_sides(self, slot: str, claims: list[Claim]) -> None:
         """Front and rear apart where both are named, else as one."""
+        if len({str(claim.value) for claim in claims}) == 1 and len({claim.rank for claim in claims}) == 1:
+            claims = [replace(claim, side="") for claim in claims if len(claims) > 1] or claims
         sides = {claim.side for claim in claims}
         if {"front", "rear"} <= sides:
             for side in ("front", "rear"):
                 self._before_and_after(slot, f"{side}_", [claim for claim in claims if claim.side == side])
             claims = [claim for claim in claims if not claim.side]
+            self._leave(
+                (claim for claim in claims if claim.rank > STAYS), f"is a third {slot.replace('_', ' ')}"
+            )
+            claims = [claim for claim in claims if claim.rank <= STAYS]
         elif side := "".join(sides):
             self.assumed.append((slot, f"only the {side} is named: front and rear are taken as alike"))
         self._before_and_after(slot, "", claims)

@@ -4,7 +4,10 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
+from gearing_api import units
 from gearing_api.sentences.links import (
+    DEEPEST,
+    FUNCTION_WORDS,
     GEARS,
     LOWEST,
     NUMERIC,
@@ -56,6 +59,24 @@ class Unused:
     bare: Piece | None = None
 
 
+_NAMED = {
+    "axle": "axle_ratio", "low": "transfer_ratios", "high": "transfer_ratios", "gearbox": "gear_ratios",
+    "top": "gear_ratios", "hub": "hub_ratio", "idle": "idle_speed", "redline": "redline_speed",
+    "grade": "grade_percent", "tyre": "tyre", "lift": "lift_height", "wheelbase": "wheelbase",
+    "ring": "ring_gear_diameter", "reverse": "reverse_ratio", "target_crawl": "target_crawl_ratio",
+    **dict.fromkeys(GEARS, "gear_ratios"),
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A word for a field, with no number that goes with it."""
+
+    field: str
+    start: int
+    end: int
+
+
 _LISTS = dict.fromkeys((*GEARS, "top"), "gear_ratios") | dict.fromkeys(("low", "high"), "transfer_ratios")
 
 
@@ -64,18 +85,29 @@ def field_of(slot: str) -> str:
     return _LISTS.get(slot, slot)
 
 
-def outcomes(found: list[Piece]) -> list[Claim | Unused]:
-    """What becomes of every number of the sentence, in reading order."""
+def outcomes(found: list[Piece]) -> list[Claim | Unused | Named]:
+    """What becomes of every number of the sentence, and of every word for a field, in reading order."""
     related = relations(found)
-    in_gearbox = {place for run in related.gearboxes.values() for place in run}
-    made: list[Claim | Unused] = []
+    runs = {**related.gearboxes, **related.options}
+    within = {place for run in runs.values() for place in run}
+    attached = {cue.start for cue in related.cues.values()}
+    made: list[Claim | Unused | Named] = []
     for place, piece in enumerate(found):
-        if place in related.gearboxes:
+        if piece.kind in _NAMED and piece.start not in attached:
+            made.append(Named(_NAMED[piece.kind], piece.start, piece.end))
+        elif place in related.gearboxes:
             ratios = [found[other] for other in related.gearboxes[place]]
             made.append(_gearbox(ratios, told=place in related.cued_gearboxes))
-        elif piece.kind in NUMERIC and place not in in_gearbox:
-            made.append(_outcome(found, place, related))
+        elif place in related.options:
+            made.append(_weighed([found[other] for other in related.options[place]]))
+        elif piece.kind in NUMERIC and place not in within:
+            made += _outcome(found, place, related)
     return made
+
+
+def _weighed(ratios: list[Piece]) -> Claim:
+    values = [number for piece in ratios for number in piece.numbers]
+    return Claim("available_ratios", values, ratios[0].start, ratios[-1].end)
 
 
 def _gearbox(ratios: list[Piece], *, told: bool) -> Claim:
@@ -92,44 +124,43 @@ Said = tuple[str, Any, str]
 """Slot, value and convention."""
 
 
-def _outcome(found: list[Piece], place: int, related: Relations) -> Claim | Unused:
-    """What becomes of one number."""
+def _outcome(found: list[Piece], place: int, related: Relations) -> list[Claim | Unused]:
+    """What becomes of one number, or of a tooth pair."""
     piece, cue = found[place], related.cues.get(place)
     said = _said(found, place, related)
     if isinstance(said, str):
         bare = cue is None and piece.kind in ("number", "ratio") and not _counts(found, place)
-        return Unused(piece.start, piece.end, said, piece if bare else None)
-    slot, value, convention = said
-    try:
-        FIELDS[field_of(slot)].read([value] if slot in _LISTS else value, "us")
-    except InvalidBuild as refused:
-        return Unused(piece.start, piece.end, refused.faults[0].detail)
+        return [Unused(piece.start, piece.end, said, piece if bare else None)]
     named = cue or piece
-    return Claim(
-        slot,
-        value,
-        min(piece.start, named.start),
-        max(piece.end, named.end),
-        related.ranks[place],
-        named.kind if named.kind in ("front", "rear") else "",
-        convention,
-    )
-
-
-_FUNCTION_WORDS = {
-    "a", "and", "are", "at", "but", "do", "does", "for", "from", "if", "in", "is", "my", "on", "or", "so",
-    "the", "up", "versus", "vs", "what", "will", "with", "would",
-}  # fmt: skip
+    made: list[Claim | Unused] = []
+    for slot, value, convention in said if isinstance(said, list) else [said]:
+        try:
+            FIELDS[field_of(slot)].read([value] if slot in _LISTS else value, "us")
+        except InvalidBuild as refused:
+            return [Unused(piece.start, piece.end, refused.faults[0].detail)]
+        made.append(
+            Claim(
+                slot,
+                value,
+                min(piece.start, named.start),
+                max(piece.end, named.end),
+                related.ranks[place],
+                named.kind if named.kind in ("front", "rear") else "",
+                convention,
+            )
+        )
+    return made
 
 
 def _counts(found: list[Piece], place: int) -> bool:
     """Whether a number counts what the word behind it names: 30 spline, 15 mpg."""
     behind = found[place + 1] if place + 1 < len(found) else None
-    return behind is not None and behind.kind == "word" and behind.word not in _FUNCTION_WORDS
+    return behind is not None and behind.kind == "word" and behind.word not in FUNCTION_WORDS
 
 
 _REASONS = {
     "money": "is an amount of money",
+    "teeth": "may be the teeth of ring gear and pinion: say gears",
     "partial": "is a tyre size without its rim",
     "short": "may be a tyre width or an axle ratio",
     "fraction": "is a fraction: write a decimal point",
@@ -138,7 +169,7 @@ _REASONS = {
 }
 
 
-def _said(found: list[Piece], place: int, related: Relations) -> Said | str:
+def _said(found: list[Piece], place: int, related: Relations) -> Said | list[Said] | str:
     """What a number says, or why it says nothing."""
     piece = found[place]
     cue = related.cues[place].kind if place in related.cues else ""
@@ -148,52 +179,83 @@ def _said(found: list[Piece], place: int, related: Relations) -> Said | str:
         return "stands between two words that it could belong to"
     if piece.kind in SIZES:
         return _tyre_size(piece)
+    if piece.kind == "splines":
+        return _splines(found, place)
+    if piece.kind == "teeth":
+        ring, pinion = map(int, piece.numbers)
+        return (
+            [("ring_teeth", ring, ""), ("pinion_teeth", pinion, "")] if cue == "axle" else _REASONS["teeth"]
+        )
+    if cue in _LENGTHS and piece.kind in ("height", "length", "fraction", "number"):
+        return _length(piece, cue)
     if piece.kind == "height" or is_tyre_plural(piece) or (cue == "tyre" and piece.kind == "number"):
         return _NO_TYRE if _measures_else(found, place) else _tyre_height(piece)
-    if piece.kind == "short" and cue == "axle":
+    if piece.kind == "short" and (cue == "axle" or _is_no_width(piece)):
         return _hundredfold(piece)
     if piece.kind in AMOUNTS or piece.kind == "span":
         return _amount(found, place, cue)
     if piece.kind in ("number", "ratio"):
+        if place in related.bare_axles:
+            value = piece.numbers[0]
+            return "axle_ratio", value, f"{value:.2f}, with no word beside it, is taken as the axle ratio"
+        if cue in ("axle", "front", "rear") and _may_be_ring(piece, related.cues[place]):
+            return "may be an axle ratio or the size of a ring gear: write it as 9.75:1 or with its unit"
         return _bare(found, place, cue, in_pair=place in related.axle_pairs)
     if is_axle_plural(piece):
         return "axle_ratio", piece.numbers[0], ""
     return _REASONS.get(piece.kind, "fits neither a tyre nor an axle ratio")
 
 
-_METRIC = re.compile(r"(LT|P|T)? ?(\d{3}) ?[/x-] ?(\d{2}) ?(ZRF|ZR|RF|R|D|[/x-])? ?(.*)", re.IGNORECASE)
-_FLOTATION = re.compile(r"([\d.]+) ?[x/] ?([\d.]+) ?([RD/x-])? ?(.*)", re.IGNORECASE)
-_PLURAL_RIM = re.compile(r"([\d.]+(?:LT|C)?)'?s", re.IGNORECASE)
+_PLURAL = re.compile(r"'?s$", re.IGNORECASE)
 
 
 def _tyre_size(piece: Piece) -> Said | str:
-    text, convention = piece.text, ""
+    """A size as the field reads it, where need be without the s of a plural."""
     if piece.kind == "outline":
         height = f"{piece.numbers[0]:g} in"
         return "tyre", height, f"a size without its rim is taken by its height, {height}"
-    if piece.kind == "metric" and (parts := _METRIC.fullmatch(text)):
-        prefix, width, aspect, mark, rest = parts.groups(default="")
-        unsaid = mark.upper() in ("", "/", "-", "X")
-        text = f"{prefix}{width}/{aspect}{'R' if unsaid else mark}{_singular(rest)}"
-    elif piece.kind == "flotation" and (parts := _FLOTATION.fullmatch(text)):
-        height, width, mark, rest = parts.groups(default="")
-        unsaid = mark.upper() not in ("R", "D", "-")
-        text = f"{height}x{width}{'R' if unsaid else mark}{_singular(rest)}"
-    else:
-        text, unsaid = _singular(text), False
     try:
-        designation = FIELDS["tyre"].read(text, "us").designation
+        size = _one_size(piece.text)
     except InvalidBuild as refused:
         return refused.faults[0].detail
-    if unsaid:
-        convention = f"a size that does not say how it is built is taken as radial, {designation}"
-    return "tyre", designation, convention
+    built = "a bias tyre" if size.construction == "bias" else "radial"
+    unsaid = f"a size that does not say how it is built is taken as {built}, {size.designation}"
+    return "tyre", size.designation, "" if size.construction_printed or "-" in piece.text else unsaid
 
 
-def _singular(text: str) -> str:
-    """Rim and marks without the s of a plural, which is no speed symbol behind a rim."""
-    plural = _PLURAL_RIM.fullmatch(text)
-    return plural[1] if plural else text.removesuffix("'s")
+def _one_size(text: str) -> Any:
+    try:
+        return FIELDS["tyre"].read(text, "us")
+    except InvalidBuild as refused:
+        singular = _PLURAL.sub("", text)
+        if singular == text:
+            raise
+        try:
+            return FIELDS["tyre"].read(singular, "us")
+        except InvalidBuild:
+            raise refused from None
+
+
+_INNER, _STUB = {"inner", "inners"}, {"stub", "stubs", "outer", "outers"}
+
+
+def _splines(found: list[Piece], place: int) -> Said | str:
+    near = _beside(found, place)
+    count = int(found[place].numbers[0])
+    if near & _STUB:
+        return "may be either shaft: say which" if near & _INNER else ("stub_splines", count, "")
+    return "inner_splines", count, "" if near & _INNER else "splines are taken as those of the inner shaft"
+
+
+_LENGTHS = {"lift": "lift_height", "wheelbase": "wheelbase", "ring": "ring_gear_diameter"}
+
+
+def _length(piece: Piece, cue: str) -> Said | str:
+    if piece.kind == "length":
+        return _LENGTHS[cue], _spelled_as(piece, units.LENGTH), ""
+    if piece.kind == "fraction":
+        return _REASONS["fraction"]
+    return _LENGTHS[cue], f"{piece.numbers[0]:g} in", ""
 
 
 _NO_TYRE = f"is no height of a tyre: {LOWEST:g} to {TALLEST:g} in"
@@ -214,6 +276,11 @@ def _tyre_height(piece: Piece) -> Said | str:
     return "tyre", f"{height:g} in", f"{height:g} in is taken as the measured, free diameter"
 
 
+def _is_no_width(piece: Piece) -> bool:
+    """Whether three digits are an axle ratio for sure: widths of tyres end in 5 and stay below 400 mm."""
+    return piece.numbers[0] % 5.0 != 0.0 or piece.numbers[0] > 400.0
+
+
 def _hundredfold(piece: Piece) -> Said | str:
     ratio = piece.numbers[0] / 100.0
     if not 2.0 <= ratio <= 8.0:
@@ -225,6 +292,12 @@ def _bare(found: list[Piece], place: int, cue: str, *, in_pair: bool) -> Said | 
     """A number with neither mark nor unit, or with :1."""
     piece = found[place]
     value, printed_as_ratio = piece.numbers[0], piece.kind == "ratio" or piece.decimals > 0
+    if cue == "target_crawl":
+        return "target_crawl_ratio", value, ""
+    if cue == "reverse":
+        return ("reverse_ratio", value, "") if printed_as_ratio else "does not look like a ratio"
+    if cue in _LENGTHS:
+        return "has no unit"
     if cue == "unclear":
         return "stands beside a word that may mean several things"
     if cue in ("idle", "redline"):
@@ -245,6 +318,11 @@ def _bare(found: list[Piece], place: int, cue: str, *, in_pair: bool) -> Said | 
     return "is a bare number: nothing beside it says what it is"
 
 
+def _may_be_ring(piece: Piece, cue: Piece) -> bool:
+    """Whether a number beside an axle may be the size of its ring gear in inches: 9.75 axle."""
+    return piece.kind == "number" and DEEPEST < piece.numbers[0] <= 14.0 and "ratio" not in cue.word
+
+
 def _speed_of_engine(found: list[Piece], place: int) -> str:
     """The field of an engine speed that stands behind torque or power: 260 lb-ft at 3200."""
     if place < 2 or found[place - 1].word not in ("at", "@") or found[place].numbers[0] < 1000.0:
@@ -252,9 +330,10 @@ def _speed_of_engine(found: list[Piece], place: int) -> str:
     return {"torque": "peak_torque_speed", "power": "peak_power_speed"}.get(found[place - 2].kind, "")
 
 
+_TRAILERS = {"trailer", "caravan", "camper", "towing", "tow", "tows", "towed", "pulling", "trailers"}
 _OTHER_MASSES = {
-    "winch", "trailer", "tow", "tows", "towing", "towed", "payload", "load", "loaded", "cargo", "gear",
-    "gears", "capacity", "rated", "rating", "per", "bumper", "engine", "axle", "axles", "springs", "rope",
+    "winch", "payload", "load", "cargo", "capacity", "rated", "rating", "per", "bumper", "engine", "rope",
+    "tongue", "hitch", "bed", "hauling", "carrying", "gravel", "boat", "spring", "springs", "limit", "of",
 }  # fmt: skip
 _OTHER_PRESSURES = {"boost", "oil", "fuel", "compression", "air"}
 _OTHER_SPEEDS = {"top", "max", "maximum", "crawl", "crawls", "crawling", "creep", "creeps"}
@@ -264,7 +343,7 @@ _SLOWEST_CRUISE, _LIGHTEST, _HIGHLAND = 11.0, 600.0, 300.0  # m/s, kg, m
 def _amount(found: list[Piece], place: int, cue: str) -> Said | str:
     """A number with a unit."""
     piece = found[place]
-    beside = {other.word for other in found[max(0, place - 2) : place + 2]}
+    beside = _beside(found, place)
     if piece.kind == "span":
         low, high = piece.numbers
         return "cruise_engine_speed_range", [f"{low:g} rpm", f"{high:g} rpm"], ""
@@ -279,9 +358,20 @@ def _amount(found: list[Piece], place: int, cue: str) -> Said | str:
             return "is no speed to cruise at"
         return "cruise_speed", spelled, ""
     if piece.kind == "mass":
-        if value < _LIGHTEST or beside & _OTHER_MASSES:
+        if beside & _TRAILERS and not beside & {"capacity", "rated", "rating", "tongue", "hitch"}:
+            return "trailer_mass", spelled, ""
+        if value < _LIGHTEST or beside & _OTHER_MASSES or _counts_gear(found, place):
             return "is not the mass of the vehicle"
         return "vehicle_mass", spelled, ""
+    if piece.kind == "displacement":
+        other = beside & {"tank", "fuel", "water", "cooler", "fridge"}
+        return (
+            "is no engine's size"
+            if other or not 0.5e-3 <= value <= 12e-3
+            else ("engine_displacement", spelled, "")
+        )
+    if piece.kind == "length":
+        return "is a length: of what?"
     if piece.kind == "pressure":
         return (
             "is not the pressure of a tyre" if beside & _OTHER_PRESSURES else ("tyre_pressure", spelled, "")
@@ -289,8 +379,43 @@ def _amount(found: list[Piece], place: int, cue: str) -> Said | str:
     if piece.kind == "elevation":
         return ("altitude", spelled, "") if value >= _HIGHLAND else "is no altitude that matters"
     if piece.kind == "percent":
-        return ("grade_percent", spelled, "") if cue else "is a percentage: of what?"
+        return _grade(found, place, spelled, cue)
     return f"peak_{piece.kind}", spelled, ""
+
+
+_STOPPED = {",", ";", ".", "!", "?", "and"}
+_DOWN = {"down", "downhill", "descending", "descent", "descend"}
+_CLIMBS = {"up", "uphill", "climb", "climbs", "climbing"}
+
+
+def _counts_gear(found: list[Piece], place: int) -> bool:
+    """Whether a mass is that of gear or of an axle: 300 lb of gear, 400 lb axle."""
+    behind = found[place + 1 : place + 2]
+    return any(piece.word in ("gear", "gears", "axle", "axles") for piece in behind)
+
+
+def _beside(found: list[Piece], place: int) -> set[str]:
+    """Words near a number, up to three before and two behind, not beyond a stop."""
+    words: set[str] = set()
+    for places in (range(place - 1, max(-1, place - 4), -1), range(place + 1, min(len(found), place + 3))):
+        for other in places:
+            if found[other].word in _STOPPED or found[other].kind in NUMERIC:
+                break
+            words.update(found[other].word.split())
+    return words
+
+
+def _grade(found: list[Piece], place: int, spelled: str, cue: str) -> Said | str:
+    """A slope, negative where it is driven down."""
+    beside = _beside(found, place)
+    if not cue and not beside & (_CLIMBS | _DOWN):
+        return "is a percentage: of what?"
+    if beside & _DOWN and beside & _CLIMBS:
+        return "may be uphill or downhill: say which"
+    if not beside & _DOWN:
+        return "grade_percent", spelled, ""
+    steep = found[place].numbers[0]
+    return ("grade_percent", f"-{spelled}", "") if steep <= 50.0 else ("descent_grade_percent", spelled, "")
 
 
 def _spelled_as(piece: Piece, quantity: Quantity) -> str:

@@ -63,6 +63,53 @@ _LIKELY = (
 )
 
 
+# What the writer asks, the plainest words first; each is one question's name.
+_ASKS: tuple[tuple[str, re.Pattern[str]], ...] = (
+    (
+        "descent",
+        _asked_by("(?:holds?|go|goes|going|driv\\w+|comes?) .{0,20}down(?:hill)? |downhill|engine brak"),
+    ),
+    ("axle-match", _asked_by("bind|wind ?up|mismatch")),
+    ("speedometer", _asked_by("speedo|odo(?:meter)?\\b")),
+    (
+        "axle-loads",
+        _asked_by("(?:what|which|how much) (?:tire |tyre )?(?:pressure|air|psi)|tip(?:ping)? over"),
+    ),
+    (
+        "axle-check",
+        _asked_by(
+            "(?:what|which) .{0,12}break|weakest|strong enough"
+            "|will .{0,60}(?:hold up|hold\\b|live|survive|break|snap)"
+        ),
+    ),
+    ("ring-gear-load", _asked_by("ring gear .{0,12}(?:ok|hold|survive|load)")),
+    ("acceleration", _asked_by("0 ?(?:-|to) ?60|how quick|accelerat|overtak")),
+    ("fuel", _asked_by("mpg|fuel (?:economy|use)|consumption|mileage hit")),
+    (
+        "final-drive",
+        _asked_by(
+            "back to stock|feels? (?:like )?stock|restore|need new gears|need to regear"
+            "|(?:should|do) i regear"
+        ),
+    ),
+    ("crawl", _asked_by("crawl|creep|how slow")),
+    ("cruise", _asked_by("(?:can|will|does) it (?:hold|pull|climb)|(?:hold|pull) \\d+")),
+    ("regear", _asked_by("(?:what|which) (?:axle |gear |diff )?(?:gears?|ratios?|one)\\b|better ratio")),
+    (
+        "road-speed",
+        _asked_by("(?:what|whats|what's)(?: are)?(?: my| the)? (?:rpms?|revs)|how fast|rpms? at|what rpm"),
+    ),
+    ("clearance", _asked_by("clearance|how much lift")),
+    ("tyre", _asked_by("how (?:tall|wide|big)")),
+)
+
+
+def question_asked(sentence: str, *, weighs: bool) -> str | None:
+    """The question that a writer asks in words, or by weighing ratios; None where no words do."""
+    found = next((name for name, words in _ASKS if words.search(sentence)), None)
+    return found or ("regear" if weighs else None)
+
+
 def follow_up(known: Known) -> tuple[str | None, tuple[str, ...]]:
     """The one thing to ask back, if any, and the questions that can be answered, the likeliest first."""
     worded = [likely for likely in _LIKELY if likely.words.search(known.words)]

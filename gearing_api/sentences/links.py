@@ -19,7 +19,15 @@ GEARS = tuple(cue for cue in CUES if cue.startswith("gear_"))
 LOWEST, TALLEST = 24.0, 54.0
 """Heights in inches that are tyres beyond doubt."""
 
+DEEPEST = 7.2
+"""Axle ratios that are no ring gear's size in inches: 7.25, 7.5, 8.8 and 9.75 are printed as ratios are."""
+
 _BARE = ("number", "ratio")
+FUNCTION_WORDS = {
+    "a", "and", "any", "are", "at", "but", "do", "does", "for", "from", "i", "if", "in", "is", "it", "its",
+    "my", "on", "or", "so", "thanks", "the", "then", "to", "too", "up", "versus", "vs", "w", "what", "which",
+    "will", "with", "worth", "would",
+}  # fmt: skip
 _ADVERBS = {
     "stock", "original", "originally", "factory", "oem", "now", "currently", "today", "before", "previously",
     "old", "new", "after", "later",
@@ -29,7 +37,7 @@ _EQUALS = {"=", "(", "~", "aka"}
 _GLUE = {"is", "of", "are", "at", "about", "around", "my", "the", "a", "an", ":", "=", "~", "(", "-"}
 _GLUE_BEHIND = {"(", "-"}
 # What stands before "for" and "with" goes, where one of these verbs came before.
-_EXCHANGES = {"for": ("swap", "trad"), "with": ("replac",)}
+_EXCHANGES = {"for": ("swap", "trad", "ditch", "chang"), "with": ("replac",), "to": ("chang",)}
 _JOINS = {",", "/", "-"}
 _STOPS = {",", ";", ".", "!", "?", ")", "and", "but", "or"}
 _DRIVEN_IN = {"in", "into", "using"}
@@ -54,6 +62,10 @@ class Relations:
         Heights that say again how tall the tyre size beside them is.
     axle_pairs : container
         Bare numbers that are axle ratios because of where they stand: from 3.73 to 4.56.
+    options : mapping
+        The places of axle ratios that are weighed against each other, by the first: 4.10 or 4.56.
+    bare_axles : container
+        Bare numbers that are the only ratio of a change beside a tyre: 35s on 3.73.
     ranks : list
         The direction that holds at each place.
     """
@@ -64,6 +76,8 @@ class Relations:
     cued_gearboxes: Container[int]
     repeated: Container[int]
     axle_pairs: Container[int]
+    options: Mapping[int, list[int]]
+    bare_axles: Container[int]
     ranks: list[int]
 
 
@@ -72,9 +86,14 @@ def relations(found: list[Piece]) -> Relations:
     gearboxes, gearbox_cues = _gearboxes(found)
     repeated = _repeated(found)
     in_gearbox = {place for run in gearboxes.values() for place in run}
-    cues, doubtful = _cues(found, in_gearbox | repeated | set(gearbox_cues.values()))
-    pairs = _axle_pairs(found, cues, in_gearbox | doubtful)
-    return Relations(cues, doubtful, gearboxes, gearbox_cues, repeated, pairs, _ranks(found))
+    options = _options(found, in_gearbox)
+    weighed = {place for run in options.values() for place in run}
+    cues, doubtful = _cues(found, in_gearbox | repeated | weighed | set(gearbox_cues.values()))
+    taken = in_gearbox | doubtful | weighed
+    pairs = _axle_pairs(found, cues, taken)
+    ranks = _ranks(found)
+    bare = set() if options else _bare_axles(found, cues, taken | pairs, ranks)
+    return Relations(cues, doubtful, gearboxes, gearbox_cues, repeated, pairs, options, bare, ranks)
 
 
 def looks_like_axle(piece: Piece) -> bool:
@@ -94,7 +113,7 @@ def looks_like_height(piece: Piece) -> bool:
 
 def is_axle_plural(piece: Piece) -> bool:
     """4.10s."""
-    return piece.kind == "plural" and piece.decimals > 0 and 2.0 <= piece.numbers[0] < 10.0
+    return piece.kind == "plural" and piece.decimals > 0 and 2.0 <= piece.numbers[0] <= DEEPEST
 
 
 def is_tyre_plural(piece: Piece) -> bool:
@@ -160,6 +179,14 @@ def _suits(cue: str, piece: Piece) -> bool:
         return kind in SIZES or kind in ("number", "height") or is_tyre_plural(piece)
     if cue == "grade":
         return kind == "percent"
+    if cue in ("lift", "wheelbase"):
+        return kind in ("height", "length", "fraction")
+    if cue == "ring":
+        return kind in ("height", "length", "number")
+    if cue == "axle" and kind == "teeth":
+        return True
+    if cue == "target_crawl":
+        return kind in _BARE
     if cue in ("idle", "redline"):
         return kind in ("number", "rotation")
     return kind in _BARE or (cue == "axle" and (kind == "short" or is_axle_plural(piece)))
@@ -185,14 +212,14 @@ def _gearboxes(found: list[Piece]) -> tuple[dict[int, list[int]], dict[int, int]
 
 
 def _falling(found: list[Piece], place: int) -> list[int]:
-    """Places of bare numbers, each smaller than the one before, with one mark between two."""
+    """Places of bare numbers, each smaller than the one before, with one mark or a blank between two."""
     run = [place] if found[place].kind == "number" and found[place].numbers[0] <= 20.0 else []
-    while run and len(run) < 12 and run[-1] + 2 < len(found):
-        mark, other = found[run[-1] + 1], found[run[-1] + 2]
-        falls = other.kind == "number" and 0.2 <= other.numbers[0] < found[run[-1]].numbers[0]
-        if mark.word not in _JOINS or not falls:
+    while run and len(run) < 12 and run[-1] + 1 < len(found):
+        step = 2 if found[run[-1] + 1].word in _JOINS else 1
+        other = found[run[-1] + step] if run[-1] + step < len(found) else found[place]
+        if not (other.kind == "number" and 0.2 <= other.numbers[0] < found[run[-1]].numbers[0]):
             break
-        run.append(run[-1] + 2)
+        run.append(run[-1] + step)
     return run
 
 
@@ -201,14 +228,17 @@ def _gearbox_cue(found: list[Piece], run: list[int]) -> int | None:
     if before > 0 and found[before].word in _GLUE:
         before -= 1
     for place in (before, run[-1] + 1):
-        if 0 <= place < len(found) and (found[place].kind == "gearbox" or found[place].word == "gears"):
+        if 0 <= place < len(found) and (found[place].kind == "gearbox" or found[place].word in _OF_GEARBOX):
             return place
     return None
 
 
+_OF_GEARBOX = {"gears", "speed", "spd", "speeds", "tranny", "auto", "automatic", "manual"}
+
+
 def _is_gearbox(found: list[Piece], run: list[int]) -> bool:
     """Whether nothing else than a gearbox falls like this."""
-    if len(run) < 4 or (len(run) < 5 and found[run[0] + 1].word == ","):
+    if len(run) < 4 or (len(run) < 5 and found[run[0] + 1].word in (",", found[run[1]].word)):
         return False
     return found[run[0]].numbers[0] >= 2.0 and found[run[-1]].numbers[0] <= 1.2
 
@@ -228,13 +258,85 @@ def _repeated(found: list[Piece]) -> set[int]:
 def _axle_pairs(found: list[Piece], cues: Mapping[int, Piece], taken: Container[int]) -> set[int]:
     pairs: set[int] = set()
     for place, piece in enumerate(found):
-        if piece.word not in _ARROWS or not 0 < place < len(found) - 1:
+        if not 0 < place < len(found) - 1 or not (piece.word in _ARROWS or _exchanges(found, place)):
             continue
         left = place - 2 if found[place - 1].kind == "axle" else place - 1
         ends = [end for end in (left, place + 1) if end not in taken and _may_be_axle(found, end, cues)]
         if len(ends) == 2:
             pairs.update(end for end in ends if end not in cues)
     return pairs
+
+
+def _exchanges(found: list[Piece], place: int) -> bool:
+    """Whether "for" or "with" stands between what goes and what comes."""
+    verbs = _EXCHANGES.get(found[place].word, ())
+    return any(found[other].word.startswith(verbs) for other in range(max(0, place - 5), place) if verbs)
+
+
+_VERSUS = {"or", "vs", "versus"}
+_JOINED = {",", "/", "."}
+
+
+def _options(found: list[Piece], taken: Container[int]) -> dict[int, list[int]]:
+    """Runs of axle ratios with "or" or "vs" between them, a last word for axle gears included."""
+    runs: dict[int, list[int]] = {}
+    place = 0
+    while place < len(found):
+        run, told = [], False
+        at = place
+        while at < len(found) and at not in taken and _may_be_option(found[at]):
+            told |= " or " in found[at].word
+            run.append(at)
+            at += 2 if at + 1 < len(found) and found[at + 1].kind == "axle" else 1
+            while at < len(found) and (found[at].word in _VERSUS or (found[at].word in _JOINED)):
+                told |= found[at].word in _VERSUS
+                at += 1
+        values = {number for one in run for number in found[one].numbers}
+        if told and len(values) > 1:
+            runs[run[0]] = run
+        place = run[-1] + 1 if run else place + 1
+    return runs
+
+
+def _may_be_option(piece: Piece) -> bool:
+    if piece.kind == "choice":
+        return (
+            " or " in piece.word
+            and all(2.4 <= number <= 8.0 for number in piece.numbers)
+            and piece.decimals > 0
+        )
+    return looks_like_axle(piece) or is_axle_plural(piece)
+
+
+def _bare_axles(
+    found: list[Piece], cues: Mapping[int, Piece], taken: Container[int], ranks: list[int]
+) -> set[int]:
+    """Bare ratios that are alone in their direction, in a sentence that names a tyre or gears."""
+    named = any(piece.kind in SIZES or piece.kind == "height" or is_tyre_plural(piece) for piece in found)
+    if not (named or any(piece.word == "gears" for piece in found)):
+        return set()
+    known = [place for place in range(len(found)) if _is_named_axle(found, place, cues)]
+    bare = [place for place in range(len(found)) if place not in taken and _may_be_bare(found, place, cues)]
+    told = [ranks[place] for place in (*known, *bare)]
+    return {place for place in bare if told.count(ranks[place]) == 1}
+
+
+def _is_named_axle(found: list[Piece], place: int, cues: Mapping[int, Piece]) -> bool:
+    if place in cues:
+        return cues[place].kind in ("axle", "front", "rear") and found[place].kind not in SIZES
+    return is_axle_plural(found[place]) or (found[place].kind == "ratio" and looks_like_axle(found[place]))
+
+
+_OTHER_RATIOS = {"x", "*", "times", "trans", "transmission", "case", "box", "crawl", "reduction"}
+
+
+def _may_be_bare(found: list[Piece], place: int, cues: Mapping[int, Piece]) -> bool:
+    if found[place].kind != "number" or place in cues or not looks_like_axle(found[place]):
+        return False
+    around = {found[other].word for other in (place - 1, place + 1) if 0 <= other < len(found)}
+    behind = found[place + 1] if place + 1 < len(found) else None
+    counts = behind is not None and behind.kind == "word" and behind.word not in FUNCTION_WORDS
+    return not (around & _OTHER_RATIOS or counts or found[place].numbers[0] < 2.4)
 
 
 def _may_be_axle(found: list[Piece], place: int, cues: Mapping[int, Piece]) -> bool:
@@ -249,22 +351,42 @@ def _may_be_axle(found: list[Piece], place: int, cues: Mapping[int, Piece]) -> b
 def _ranks(found: list[Piece]) -> list[int]:
     """The direction at each place: the last that was named, or one that stands right behind."""
     ranks: list[int] = []
-    current, said, verb = PLAIN, False, ""
+    current, said, verb, exchange, back = PLAIN, False, "", "", -1
     for place, piece in enumerate(found):
+        if back >= 0 and place and found[place - 1].kind in NUMERIC:
+            # "to 5.13 from 4.56 on 39s": only what stands right behind "from" was before.
+            current, back = back, -1
         if verb.startswith(_EXCHANGES.get(piece.word, ("-",))):
             _mark_back(found, ranks, BEFORE)
-            current, verb = AFTER, ""
-        elif piece.kind in DIRECTIONS:
+            current, verb, exchange = AFTER, "", verb
+        elif piece.word in _ASKING:
+            current = PLAIN
+        elif piece.kind in DIRECTIONS and not _is_only_old(found, place):
             rank, _ = DIRECTIONS[piece.kind]
             verb = piece.word
+            back = current if verb == "from" and current == AFTER else -1
             if _stands_behind(found, place):
                 _mark_back(found, ranks, rank)
             elif piece.kind != "have" or not said:
                 current, said = rank, True
         elif piece.word in _STOPS:
             said = False
+            # "swap 33s for 35s and 3.73s for 4.56s": the verb holds for both.
+            verb = verb or (exchange if piece.word == "and" else "")
         ranks.append(current)
     return ranks
+
+
+_ASKING = {"what", "which", "how", "whats", "what's"}
+_OLD_THINGS = {"setup", "set", "ones", "size", "combo", "stuff", "was", "is", "were"}
+
+
+def _is_only_old(found: list[Piece], place: int) -> bool:
+    """Whether "old" or "new" speaks of the vehicle or its owner: an old farm truck."""
+    behind = found[place + 1] if place + 1 < len(found) else None
+    if found[place].word not in ("old", "new") or behind is None or behind.kind != "word":
+        return False
+    return behind.word not in _OLD_THINGS
 
 
 def _stands_behind(found: list[Piece], place: int) -> bool:

@@ -62,16 +62,21 @@ _MARKS = str.maketrans(
 
 # Tyre sizes. Load range, load index and speed symbol are capitals: the next word is not taken for one.
 _RIM = r"(?:1[2-9]|2\d)(?:\.5)?"
-_SERVICE = r"(?:(?: ?/| )?(?-i:[B-G])(?![\w'/]))?(?: ?(?-i:(?:[6-9]\d|1\d\d)(?:/\d{2,3})?[A-Z])(?![\w']))?"
+_SERVICE = (
+    r"(?:(?: ?/| )?(?-i:[B-G])(?![\w'/]))?"
+    r"(?: ?(?:(?-i:(?:[6-9]\d|1\d\d)(?:[/-]\d{2,3})?[A-Z])(?![\w'])|(?-i:XL)(?!\w)"
+    r"|(?:load range |(?-i:LR) ?)(?-i:[A-Ha-h])(?!\w)|\d{1,2}[ -]?(?:ply|PR)(?!\w))){0,3}"
+)
 _PLURAL = r"(?:'?s)?(?!\w)"
 _WHOLE = rf"(?!\.?\d){_SERVICE}{_PLURAL}"
-_WIDE = r"[2-5]\d(?:\.\d{1,2})? ?[x/] ?\d{1,2}(?:\.\d{1,2})?"
+_WIDE = r"[2-5]\d(?:\.\d{1,2})? ?[x/] ?(?:\d{1,2}(?:\.\d{1,2})?|[89]50|1\d[05]0)"
 
 SIZES: dict[str, str] = {
-    "metric": r"(?:(?:LT|P|T) ?)?\d{3} ?[/x-] ?\d{2}(?: ?(?:ZRF|ZR|RF|R|D) ?| ?[/x-] ?| )"
-    rf"{_RIM}(?:LT|C)?{_WHOLE}",
+    "metric": r"(?:(?:LT|P|T|ST) ?)?\d{3} ?[/x-] ?(?:100|\d{2})(?: ?(?:[HSTVZ]?RF?|D) ?| ?[/x-] ?| )"
+    rf"{_RIM}(?:LT|CP?)?{_WHOLE}",
     "flotation": rf"{_WIDE}(?: ?[RD] ?| ?[-/x ] ?){_RIM}(?:LT)?{_WHOLE}",
-    "numeric": rf"\d{{1,2}}\.\d{{2}} ?[RD-] ?{_RIM}(?:LT|C)?{_WHOLE}",
+    "numeric": rf"(?:\d{{1,2}}\.\d{{2}} ?[RD-]|(?:[5-9]\d|1[0-4]0)0 ?R|(?:1[2-9]|2[0-3])5 ?[HS]?R) ?{_RIM}"
+    rf"(?:LT|C)?{_WHOLE}",
     "outline": r"[2-5]\d(?:\.\d{1,2})? ?x ?\d{1,2}(?:\.\d{1,2})?(?:\"|'?s)?(?![\w.x/-]*\d|\w)",
 }
 """Tyre sizes; an outline is a height and a width without a rim."""
@@ -97,6 +102,8 @@ AMOUNTS: dict[str, tuple[Quantity, str]] = {
     "rotation": (units.ROTATION, "rpm"),
     "mass": (units.MASS, _spelled(units.MASS)),
     "pressure": (units.PRESSURE, "psi|bar|kpa"),
+    "displacement": (units.DISPLACEMENT, r"l|litres?|liters?|cc|ci|cid"),
+    "length": (units.LENGTH, "mm|cm"),
     "elevation": (units.ELEVATION, "feet|ft|metres|meters|m"),
     "percent": (units.PERCENT, _spelled(units.PERCENT)),
 }
@@ -114,6 +121,8 @@ NUMBERS: dict[str, str] = {
     "money": r"[$€£] ?\d[\d.,]{0,12}k?",
     "partial": rf"\d{{3}}/\d{{2}}{_PLURAL}(?![.x/-]?\d)",
     "short": r"\d{3}'?s(?!\w)",
+    "splines": r"\d{2}[ -]?splined?s?(?!\w)",
+    "teeth": r"[2-6]\d/(?:[5-9]|1\d)(?![\w\"'.,/]?\d|[\w\"']| ?(?:mph|km|psi|lb|%|in))",
     "fraction": r"(?:\d{1,2}[ -])?\d/\d{1,2}(?![/.]?\d|\w)(?: ?\"| ?in(?:ch)?(?!\w))?",
     "span": rf"{_AMOUNT} ?(?:-|to|and) ?{_AMOUNT} ?rpm(?!\w)",
     "choice": rf"(?<![/-]){_NUMBER}(?:[-/]| or ){_NUMBER}(?![/-]\d|[.,]?\d)"
@@ -136,6 +145,11 @@ _OF_AXLE = r"(?: (?:axle|diff(?:erential)?|end|gears?|tires?|tyres?)(?: ratio)?)
 CUES: dict[str, str] = {
     "front": rf"{_BEFORE_AXLE}fronts?{_OF_AXLE}",
     "rear": rf"{_BEFORE_AXLE}rears?{_OF_AXLE}",
+    "target_crawl": r"(?:target|goal|desired)(?: for)?(?: an?)? crawl(?: ratio)?(?: of)?|crawl ratio of",
+    "reverse": r"reverse(?:[ -]gear)?(?: ratio)?",
+    "wheelbase": r"wheel ?base",
+    "lift": r"(?:suspension |body |spring )?lift(?:ed)?(?: kit)?",
+    "ring": r"ring(?:[ -]gears?)?(?! ?(?:and|&))|crown wheel",
     "unclear": r"(?:low|high|bottom) gears?|gear ratio|crawl(?:er)?(?: ratio| gear| box)?|reduction|doubler"
     r"|overall(?: ratio)?",
     "low": r"(?:transfer[ -]case|t[ -]?case|transfer|case)(?:[ -]low)?(?:[ -]range)?(?: ratio)?"
@@ -150,7 +164,7 @@ CUES: dict[str, str] = {
     r"(?: (?:to|at|with|for))?",
     "idle": r"idl(?:es?|ing)(?: speed)?",
     "redline": r"red ?lines?(?: speed)?",
-    "grade": r"(?:grade|incline|hill|slope)s?",
+    "grade": r"(?:grade|gradient|incline|hill|slope|climb)s?|climbing",
     "tyre": r"(?:mud )?(?:tires?|tyres?)|muds?|rubber|meats",
 }
 """Words that say what the number beside them is."""
@@ -160,7 +174,8 @@ BEFORE, STAYS, PLAIN, NOW, AFTER = range(5)
 DIRECTIONS: dict[str, tuple[int, str]] = {
     "before": (
         BEFORE,
-        r"from|was|were|had|used to(?: have| run)?|came|previous(?:ly)?|before|old|replac(?:es?|ing)"
+        r"in place of|in lieu of|from|was|were|had|used to(?: have| run)?|came|previous(?:ly)?|before|old"
+        r"|replac(?:es?|ed|ing)"
         r"|instead of|rather than|compared (?:to|with)",
     ),
     "stays": (STAYS, "stock|original(?:ly)?|factory|oem"),
@@ -169,6 +184,7 @@ DIRECTIONS: dict[str, tuple[int, str]] = {
         AFTER,
         r"to|into|new|after|later|want(?:ed|s|ing)?|wanna|going|go|goes|thinking|upgrad(?:e|es|ed|ing)"
         r"|mov(?:e|es|ed|ing)|trad(?:e|es|ed|ing)|swap(?:s|ped|ping)?|switch(?:es|ed|ing)?"
+        r"|ditch(?:es|ed|ing)?|chang(?:e|es|ed|ing)|consider(?:s|ed|ing)?|looking|regear(?:ed|ing)?"
         r"|put(?:s|ting)?|plan(?:s|ned|ning)?"
         r"|install(?:s|ed|ing)?|fit(?:s|ted|ting)?|-?>|=>",
     ),
@@ -183,7 +199,8 @@ def _word(pattern: str) -> str:
 
 _REST: dict[str, str] = {
     # Commas between numbers with a point are no decimal commas.
-    "number": rf"{_NUMBER}(?![.,]?\d|\w|:\d)|\d{{1,2}}\.\d{{1,3}}(?=,\d)|(?<=\d,)\d(?=,\d)",
+    "number": rf"\d{{1,3}},\d{{3}}(?!\w|[.,]\d)|{_NUMBER}(?![.,]?\d|\w|:\d)"
+    rf"|\d{{1,2}}\.\d{{1,3}}(?=,\d)|(?<=\d,)\d(?=,\d)",
     "blob": r"\d(?:[\w.,/:'\"-]*\w)?",
     "word": r"[a-z][a-z']*",
     "mark": r"[^\s\w]",
@@ -204,6 +221,30 @@ def _piece(kinds: Collection[str]) -> re.Pattern[str]:
     return re.compile("|".join(named), re.ASCII | re.IGNORECASE)
 
 
+_DECIMAL_COMMA = re.compile(r"(?<![\d.,])(1?\d),(\d{1,3})(?!\d|[.,]\d)(?! ?(?:lbs?|rpm|ft|hp|miles)(?!\w))")
+_METRIC_COMMA = re.compile(
+    r"(?<![\d.,])\d{1,2},\d{1,2} ?(?=(?:t|tonnes?|kg|nm|kw|bar|l|litres?)(?!\w))", re.IGNORECASE
+)
+_POINT = re.compile(r"(?<![\dx/])\d{1,2}\.\d{1,2}(?![\d]|[.,]\d| ?[RDx-] ?\d)", re.IGNORECASE)
+_POINTED_THOUSANDS = re.compile(r"(?<![\d.,])(\d{1,3})\.(\d{3})(?![\d.,])")
+
+
+def _with_points(plain: str) -> str:
+    """The sentence with decimal points, of the same length, where all its decimals have commas."""
+    if "," not in plain:
+        return plain
+    metric = _METRIC_COMMA.sub(lambda found: found[0].replace(",", "."), plain)
+    if _POINT.search(plain):
+        return metric
+    decimals = _DECIMAL_COMMA.findall(plain)
+    if not any(len(behind) < 3 for _, behind in decimals):
+        return metric
+    with_points = _DECIMAL_COMMA.sub(r"\1.\2", metric)
+    for place in (found.start(2) - 1 for found in _POINTED_THOUSANDS.finditer(plain)):
+        with_points = with_points[:place] + "," + with_points[place + 1 :]
+    return with_points
+
+
 # What can begin with a digit, a letter, a mark of numbers, and any other mark: most kinds are never tried.
 _BY_DIGIT = _piece(
     [*SIZES, *NUMBERS, *(cue for cue in CUES if cue.startswith("gear_")), "low", "high", *_REST]
@@ -220,7 +261,7 @@ _BEGINNINGS = (
 
 def pieces(sentence: str) -> list[Piece]:
     """The sentence in pieces, in reading order; spaces are left out."""
-    plain = sentence.translate(_MARKS)
+    plain = _with_points(sentence.translate(_MARKS))
     found: list[Piece] = []
     place = 0
     while place < len(plain):

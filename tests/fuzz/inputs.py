@@ -10,7 +10,14 @@ CORPUS = Path(__file__).parent / "corpus"
 MOST_KEPT = 50
 """Inputs of each reader that are kept in the tree beside the named cases."""
 
-LONGEST = {"tyre-sizes": 60, "quantities": 60, "lists": 8100, "sentences": 600, "json": 400}
+LONGEST = {
+    "tyre-sizes": 60,
+    "quantities": 60,
+    "lists": 8100,
+    "sentences": 600,
+    "two-readers": 60,
+    "json": 400,
+}
 """Bytes of the longest input that is tried: a little more than the reader looks at."""
 
 _DIGITS = ["0", "9", "41/9", "1e99", "1e-99", "1,5", "35 1/2", "5 200", "9**9**9", ".", "-", "−", "½", "٤"]
@@ -39,6 +46,7 @@ _TOKENS = {
     "quantities": _UNITS + _DIGITS,
     "lists": _LISTS + _DIGITS,
     "sentences": _WORDS + _SIZES,
+    "two-readers": [*_SIZES, "s", "'s", " tires", "35s", "315/75", "750R16", "XL", "8PR", "LRE", '"', "in"],
     "json": _JSON,
 }
 

@@ -374,6 +374,43 @@ def of_sentences(content: bytes) -> None:
     what_fits_lacks_nothing(found, system_of(content))
 
 
+def of_two_readers(content: bytes) -> None:
+    """A print that the field reads is the same tyre in a sentence, or is left over there."""
+    text = text_of(content)
+    if not text.strip() or len(text) > LONGEST:
+        return
+    said = read(text).build.get("tyre")
+    try:
+        size = FIELDS["tyre"].read(text, "us")
+    except InvalidBuild:
+        is_read_alone(text, said)
+        return
+    if said is not None:
+        other = FIELDS["tyre"].read(said, "us")
+        assert close(other.diameter, size.diameter, 1e-4)
+        assert other.form == "measured" or other.construction == size.construction
+
+
+def is_read_alone(text: str, said: Any) -> None:
+    """What a sentence takes for a tyre size, the field takes too: the piece that says it, or its plural."""
+    for one in read(text).understood if said is not None else ():
+        place = text[one.start : one.end]
+        if one.field == "tyre" and re.search(r"[0-9] ?(?:R|D) ?[0-9]{2}", place, re.IGNORECASE):
+            alone = re.sub(
+                r"'?s$", "", place.translate(_SENTENCE_MARKS).replace("’", "'"), flags=re.IGNORECASE
+            )
+            sizes = [size for size in (place, alone) if reads_as_size(size)]
+            assert sizes or "tire" in place.casefold() or "tyre" in place.casefold() or one.what != "tyre"
+
+
+def reads_as_size(text: str) -> bool:
+    try:
+        tyre_sizes.read(text)
+    except SizeError:
+        return False
+    return True
+
+
 def every_place_is_in_the_text(found: Sentence, text: str) -> None:
     """Each place is one, and places that are left over overlap with none that is understood."""
     understood = [(one.start, one.end) for one in found.understood]
@@ -394,6 +431,7 @@ def says_it_there(field: str, value: Any, place: str, found: Sentence) -> None:
     """Every number of a value stands in its place in the sentence, or a hundred times it."""
     written = figures(re.sub(r"(?<=[0-9]),(?=[0-9]{3}(?![0-9]))", "", place.translate(_SENTENCE_MARKS)))
     written += figures(place.translate(_SENTENCE_MARKS).replace(",", " "))
+    written += figures(place.translate(_SENTENCE_MARKS).replace(",", "."))
     values = value if isinstance(value, list) else [value]
     for number in (number for one in values for number in figures(str(one))):
         assert any(close(number, other, 1e-9) or close(100 * number, other, 1e-9) for other in written)
@@ -454,5 +492,6 @@ TARGETS: dict[str, Callable[[bytes], None]] = {
     "quantities": of_quantities,
     "lists": of_lists,
     "sentences": of_sentences,
+    "two-readers": of_two_readers,
     "json": of_json,
 }

@@ -59,11 +59,17 @@ def sentence_beside_its_places(sentence: str) -> Sentence:
     return replace(found, understood=moved)
 
 
+def sentence_of_another_tyre(sentence: str) -> Sentence:
+    found = sentences.read(sentence)
+    return replace(found, build=found.build | ({"tyre": "265/70R17"} if "tyre" in found.build else {}))
+
+
 BROKEN: dict[str, tuple[Any, str, Callable[..., Any]]] = {
     "tyre-sizes": (targets.tyre_sizes, "read", size_of_another_tyre),
     "quantities": (targets.units, "number", number_without_its_tail),
     "lists": (Series, "read", list_backwards),
     "sentences": (targets, "read", sentence_beside_its_places),
+    "two-readers": (targets, "read", sentence_of_another_tyre),
     "json": (targets, "parsed", json.loads),
 }
 
@@ -82,7 +88,14 @@ def test_a_broken_reader_is_seen(reader: str, monkeypatch: pytest.MonkeyPatch) -
 
 
 # Inputs of a bounded search: about ten seconds each where nothing else runs. .ci/long searches longer.
-RUNS = {"tyre-sizes": 15_000, "quantities": 4_000, "lists": 4_000, "sentences": 1_500, "json": 50_000}
+RUNS = {
+    "tyre-sizes": 15_000,
+    "quantities": 4_000,
+    "lists": 4_000,
+    "sentences": 1_500,
+    "two-readers": 5_000,
+    "json": 50_000,
+}
 
 
 @pytest.mark.slow

@@ -47,6 +47,7 @@ def test_the_demo_sentence_is_answered_whole(client: FlaskClient) -> None:
             "unused": [],
             "ask": None,
             "fits": ["final-drive", "crawl", "speedometer", "tyre"],
+            "asks": None,
         },
         "result_units": {},
         "cautions": [],
@@ -61,31 +62,46 @@ def test_the_demo_sentence_is_answered_whole(client: FlaskClient) -> None:
 
 
 def test_a_doubtful_number_is_left_over_and_asked_about(client: FlaskClient) -> None:
-    result = client.get(ADDRESS, query_string={"q": "35s on 4.10"}).get_json()["result"]
+    result = client.get(ADDRESS, query_string={"q": "35s, was on 33"}).get_json()["result"]
     assert result["build"] == {"tyre": "35 in"}
     assert result["unused"] == [
         {
-            "text": "4.10",
-            "span": [7, 11],
+            "text": "33",
+            "span": [12, 14],
             "reason": "is a bare number: nothing beside it says what it is",
         }
     ]
-    assert result["ask"] == "Is 4.10 the axle ratio?"
+    assert result["ask"] == "What is the axle ratio, such as 4.10 gears?"
+
+
+@pytest.mark.parametrize(
+    ("sentence", "asks"),
+    [
+        ("4.56 or 4.88 for 35s?", "regear"),
+        ("how far off is my speedo with 35s", "speedometer"),
+        ("35s", None),
+    ],
+)
+def test_the_question_that_the_writer_asks_is_told(
+    client: FlaskClient, sentence: str, asks: str | None
+) -> None:
+    assert client.get(ADDRESS, query_string={"q": sentence}).get_json()["result"]["asks"] == asks
 
 
 def test_the_text_form_is_a_sheet_for_a_forum_post(client: FlaskClient) -> None:
-    response = client.get(f"{ADDRESS}.txt", query_string={"q": "from 31s to 35s on 4.10"})
+    response = client.get(f"{ADDRESS}.txt", query_string={"q": "from 31s to 35s, 4.10 and 3.83"})
     assert response.content_type == "text/plain; charset=utf-8"
     assert response.text == (
         "from-text\n"
         "tyre.............................. 35 in\n"
         "original tyre..................... 31 in\n"
         "not used: 4.10 is a bare number: nothing beside it says what\n"
+        "  it is; 3.83 is a bare number: nothing beside it says what\n"
         "  it is\n"
         "assumed: 35 in is taken as the measured, free diameter; 31\n"
         "  in is taken as the measured, free diameter\n"
         "fits: speedometer, tyre\n"
-        "? Is 4.10 the axle ratio?"
+        "? Are 4.10 and 3.83 axle ratios, before and after?"
     )
 
 
