@@ -87,6 +87,11 @@ def document(
     if before is not None:
         made |= _before_and_change(made["result"], before, system)
         made["given"] = build.used()
+    if answer.ranges:
+        made["ranges"] = {
+            name: [plain(end, RESULTS[name].quantity, system) for end in ends]
+            for name, ends in answer.ranges.items()
+        }
     made |= tables | curve
     if answer.sheet is not None:
         made |= _missing(answer.sheet) if picks else _sheet(answer.sheet)
