@@ -237,7 +237,7 @@ def picked(whole: Document, names: Sequence[str]) -> Document:
         "result": {name: results[name] for name in names if name in results},
         "result_units": {name: whole["result_units"][name] for name in names if name in results},
     }
-    for member in ("absent", "original", "change"):
+    for member in ("absent", "original", "change", "ranges"):
         if member in whole:
             kept[member] = {name: value for name, value in whole[member].items() if name in names}
     if table:

@@ -8,7 +8,6 @@ from numpy.typing import ArrayLike
 
 from gearing_api.mechanics.domain import Array, finite, not_negative, positive, require, within
 
-
 STEEL_MODULUS = 206e9
 """Young's modulus of steel. [Pa]"""
 

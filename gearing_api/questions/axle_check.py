@@ -56,6 +56,7 @@ from gearing_api.vehicle.axle_parts import (
 from gearing_api.vehicle.axle_relation import RELATION, Relation, relation
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import ADHESION_BAND, SURFACES
+from gearing_api.vehicle.ring_gear import LOAD_INDEX_FIELDS
 from gearing_api.vehicle.tyre import ROLLING, size_cautions
 
 _SPLINES = Source(
@@ -113,7 +114,7 @@ _LEFT_OUT = note(
 )
 _LOCKED = note(
     "locked-worst-case",
-    "Locked: one wheel is taken to carry all of the axle's load and torque.",
+    "Locked: at the worst one wheel carries all of the axle's load and torque; usually both share it.",
 )
 _CONSTANT_VELOCITY = note(
     "joint-angle",
@@ -226,7 +227,11 @@ def _of_strength(judged: Judged | None, compared: Relation | None) -> tuple[Caut
         return ()
     usually, at_worst = judged.weakest_usual_margin < 1.0, judged.weakest_margin < 1.0
     if compared is not None:
-        return (*compared.cautions, note(_BELOW, _BELOW_USUALLY, usually), note(_BELOW, _BELOW_AT_WORST, at_worst & ~usually))
+        return (
+            *compared.cautions,
+            note(_BELOW, _BELOW_USUALLY, usually),
+            note(_BELOW, _BELOW_AT_WORST, at_worst & ~usually),
+        )
     return (check(_BELOW, _BELOW_USUALLY, usually), note(_BELOW, _BELOW_AT_WORST, at_worst & ~usually))
 
 
@@ -247,7 +252,13 @@ def _of_jump(build: Build, found: dict[str, Part]) -> list[Caution]:
         return []
     margin, factor = found[TUBE].margin, build.number("impact_factor")
     bends = (margin >= 1.0) & (margin * factor < GROUND["a jump"])
-    return [note("housing-jump", "The housing bends where the vehicle lands from a jump at four times its weight.", bends)]
+    return [
+        note(
+            "housing-jump",
+            "The housing bends where the vehicle lands from a jump at four times its weight.",
+            bends,
+        )
+    ]
 
 
 def _unjudged(build: Build, found: dict[str, Part]) -> list[Caution]:
@@ -288,9 +299,7 @@ def _known_margin(part: Part | None) -> float:
     return math.nan if part is None else float(part.capacity) / _known_load(part)
 
 
-def _what_if(
-    build: Build, axle: Axle, worst: dict[str, Part], usual: dict[str, Part]
-) -> tuple[Column, ...]:
+def _what_if(build: Build, axle: Axle, worst: dict[str, Part], usual: dict[str, Part]) -> tuple[Column, ...]:
     """What becomes of the axle as it is, and after each single change."""
     made = [("as it is", axle, ()), *changes(build, axle)]
     at_worst = _stacked([worst | parts(changed, names) for _, changed, names in made])
@@ -315,7 +324,7 @@ QUESTION = Question(
     needs=("tyre", "axle_ratio", "gear_ratios", "vehicle_mass"),
     uses=(
         *AXLE_FIELDS,
-        "ring_gear_diameter",
+        *LOAD_INDEX_FIELDS,
         "differential",
         "front_differential",
         "rear_differential",
@@ -370,12 +379,21 @@ QUESTION = Question(
         "inner_pitch",
         "inner_steel",
         "inner_length",
+        "original_inner_splines",
+        "original_inner_pitch",
+        "original_inner_steel",
         "stub_splines",
         "stub_pitch",
         "stub_steel",
+        "original_stub_splines",
+        "original_stub_pitch",
+        "original_stub_steel",
         "joint_rating",
+        "original_joint_rating",
+        "original_differential",
         "steer_angle",
         "tube_diameter",
+        "original_tube_diameter",
         "tube_wall",
         "spring_seat_spacing",
         "mounting_width",

@@ -41,9 +41,6 @@ AXLE_FIELDS = (
     "adhesion",
     "axle_position",
     "pinion_height",
-    "original_tyre",
-    "original_axle_ratio",
-    "original_ring_gear_diameter",
 )
 """What the torque and the flank are read from, beside the fields that are needed."""
 

@@ -20,7 +20,6 @@ from gearing_api.vehicle.axle_parts import (
     wanting,
 )
 
-
 _LARGEST_TWIST = 1.5
 _HIGHEST_USE = 1.3
 """Load / torque of first yield below the 4/3 at which the whole section yields; the twist is 2.2 times that at

@@ -5,17 +5,17 @@ from typing import NamedTuple
 
 import numpy as np
 
-from gearing_api.answer import Caution, Source, check, note, stop
+from gearing_api.answer import Caution, Source, Where, check, note, stop
 from gearing_api.build import Build
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.axle import axle_torque, original_per_fitted, standing_radius
-from gearing_api.vehicle.axle_parts import PARTS, Part, axle_of, parts
-from gearing_api.vehicle.original import note_original, original_of
+from gearing_api.vehicle.axle_parts import PARTS, Part, axle_of, parts, side_by_side
+from gearing_api.vocabulary import ORIGINAL
 
 FAR_BELOW = 0.8
 """Below this share of the original's margin parts that lasted there may break. [-]"""
 
-_EQUAL = 1e-9
+EQUAL = 1e-9
 """Shares that differ by less are equal. [-]"""
 
 RELATION = Source(
@@ -42,13 +42,13 @@ class Relation(NamedTuple):
 
 def relation(build: Build, found: Mapping[str, Part]) -> Relation | None:
     """Return how the axle compares with the original, None where that is not known."""
-    original = original_of(build) if build.given("original_tyre") else None
-    if original is None:
+    if not build.given("original_tyre"):
         return None
+    original = build.original()
     radius, _ = standing_radius(build)
     torque = axle_torque(original, radius * original_per_fitted(build))
     before = parts(axle_of(original, torque), PARTS[build.word("axle_position")])
-    note_original(build, original)
+    build.take_original_account(original)
     both = [name for name in found if name in before]
     if torque.engine is None or not both:
         return None
@@ -57,21 +57,21 @@ def relation(build: Build, found: Mapping[str, Part]) -> Relation | None:
 
 
 def _least(each: list[Part]) -> Array:
-    return np.minimum.reduce(np.broadcast_arrays(*(part.margin for part in each)))
+    return np.asarray(side_by_side(each).margin.min(axis=0))
 
 
 def _cautions(share: Array) -> tuple[Caution, ...]:
-    far = share < FAR_BELOW - _EQUAL
+    far = share < FAR_BELOW - EQUAL
     return weaker(
         far,
-        (share < 1.0 - _EQUAL) & ~far,
+        (share < 1.0 - EQUAL) & ~far,
         "The weakest part has less than 0.8 of the margin that the original had on its own tyres: strengthen it, or "
         "stay on smaller tyres.",
         "The weakest part has less margin than the original had on its own tyres: strengthen it before harder use.",
     )
 
 
-def weaker(far: Array, below: Array, far_text: str, below_text: str) -> tuple[Caution, Caution]:
+def weaker(far: Where, below: Where, far_text: str, below_text: str) -> tuple[Caution, Caution]:
     """Return the two cautions on an axle weaker than the original."""
     return stop(_WEAKER, far_text, far), check(_WEAKER, below_text, below)
 
@@ -80,7 +80,7 @@ _WEAKER = "weaker-than-original"
 
 
 def _unchanged(build: Build, original: Build) -> tuple[Caution, ...]:
-    names = [name for name in _TAKEN if build.given(name) and not build.given(f"original_{name}")]
+    names = [name for name in _TAKEN if build.given(name) and not build.given(ORIGINAL + name)]
     same = [name for name in names if original.given(name)]
     text = f"Taken of the original as it is now: {', '.join(same)}. Give original_ values where they differ."
     return (note("original-as-now", text),) * bool(same)

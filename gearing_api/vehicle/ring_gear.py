@@ -15,7 +15,6 @@ from gearing_api.vehicle.axle import (
     standing_radius,
 )
 from gearing_api.vehicle.drivetrain import engine_torque_known
-from gearing_api.vehicle.original import note_original, original_of
 
 LOAD_INDEX_FIELDS = (
     "original_tyre",
@@ -56,19 +55,18 @@ def _indices(build: Build, grip: Array, radius: Array, axle_ratios: Array) -> Ar
 
 def _original_torque(build: Build, radius: Array) -> Array:
     """Torque that engine and grip allowed on the original ring gear. [N m]"""
-    original = original_of(build) or build
+    original = build.original()
     unit = engine_unit_torque(original)
     assert unit is not None
     before = radius * original_per_fitted(build)
     grip = grip_torque(original, axle_load(original), before)
-    if original is not build:
-        note_original(build, original)
+    build.take_original_account(original)
     return np.minimum(unit * build.number("original_axle_ratio"), grip)
 
 
 def _engines_known(build: Build) -> bool:
     """Whether the engine's torque is known, now and before."""
-    return all(engine_torque_known(each) for each in (build, original_of(build) or build))
+    return all(engine_torque_known(each) for each in (build, build.original()))
 
 
 def ring_gears_known(build: Build) -> bool:
@@ -80,7 +78,6 @@ def _capacity_lost(build: Build) -> Array:
     """Capacity of the original ring gear over that of the fitted one. [-]"""
     if not build.given("ring_gear_diameter"):
         return np.ones(())
-    original = original_of(build) or build
-    before = build.number("original_ring_gear_diameter"), loaded_flank(original)
+    before = build.number("original_ring_gear_diameter"), loaded_flank(build.original())
     now = build.number("ring_gear_diameter"), loaded_flank(build)
     return np.asarray(gear_ratings.ring_gear_capacity(*before) / gear_ratings.ring_gear_capacity(*now))
