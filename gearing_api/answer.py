@@ -142,6 +142,7 @@ class Answer(NamedTuple):
     there stands also the reason of each None. `summary` is one or two plain sentences, `table`, `what_if`,
     the results after single changes to the build, and `curve` are more: all four are made when asked for,
     and only for one build. `sheet` is there where the answer is made of the answers to other questions.
+    `ranges` are the two ends between which a result lies, in SI; text shows them in its stead.
     """
 
     result: Mapping[str, Value]
@@ -153,6 +154,7 @@ class Answer(NamedTuple):
     what_if: Callable[[], tuple[Column, ...]] | None = None
     sheet: "Sheet | None" = None
     curve: Callable[[], Curve] | None = None
+    ranges: Mapping[str, tuple[Value, Value]] = {}
 
     def why(self, name: str) -> Absent:
         """Why a result that is None or NaN is absent."""

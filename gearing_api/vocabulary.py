@@ -82,13 +82,14 @@ class Result:
     """One result or table column. `quantity` is None for words.
 
     `digits` is how many significant digits text shows, by how far the number can be trusted: 4 for geometry,
-    3 for road loads, 2 for strength and temperatures.
+    3 for road loads, 2 for strength and temperatures. Text never shows one that is `only_as_range` alone.
     """
 
     name: str
     quantity: Quantity | None
     meaning: str
     digits: int = 4
+    only_as_range: bool = False
 
     @property
     def against_original(self) -> bool:
@@ -227,11 +228,15 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
           "vehicles averages 6 %, at 40 mph or more (second hand)"),
     Field("altitude", Number(units.ELEVATION, "-1500 ft", "20000 ft"), "0 ft", "Height above sea level"),
     Field("vehicle_mass", Number(units.MASS, "200 kg", "60000 kg"), None, "Mass of the vehicle as driven"),
-    Field("front_axle_share", _SHARE, "0.5", "Share of the vehicle mass on the front axle, level",
+    Field("front_axle_share", _SHARE, "0.55", "Share of the vehicle mass on the front axle, level",
+          basis=("computed", "US NHTSA rollover measurements of model year 2004: 0.57 to 0.60 of four-wheel-drive "
+                 "pickups, 0.52 to 0.59 of sport utilities; between them 0.55")),
+    Field("wheelbase", Number(units.LENGTH, "50 in", "400 in"), "114 in", "Front axle to rear axle",
           basis=_BY_CHOICE),
-    Field("wheelbase", Number(units.LENGTH, "50 in", "400 in"), None, "Front axle to rear axle"),
-    Field("mass_centre_height", Number(units.LENGTH, "5 in", "120 in"), None,
-          "Height of the centre of mass above the ground"),
+    Field("mass_centre_height", Number(units.LENGTH, "5 in", "120 in"), "27 in",
+          "Height of the centre of mass above the ground",
+          basis=("computed", "Means of 197 pickups and 500 sport utilities, 26.7 and 26.3 in (0.68 and 0.67 m), and of "
+                 "93 pickups above 2000 kg, 28.4 in (0.72 m): US NHTSA, light vehicle inertia and rollover data")),
     Field("drag_area", Number(units.AREA, "0.2 m2", "15 m2"), "1.2 m2", "Drag coefficient x frontal area",
           basis=("computed", "With 0.012 of rolling resistance near the middle of 352 coast-downs of "
                  "four-wheel-drive vehicles in the US EPA Test Car List, model years 2010-2023")),
@@ -654,18 +659,26 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("bending_stress", units.STRESS, "Bending stress at the root of the ring gear's teeth", 2),
     Result("contact_stress", units.STRESS, "Contact stress between the teeth", 2),
     Result("ring_gear_capacity", units.TORQUE,
-           "Torque that ring gears of this size are usually chosen for", 2),
-    Result("ring_gear_margin", units.NUMBER, "Capacity of the ring gear / its torque", 2),
+           "Torque that ring gears of this size are usually chosen for, (D / 13)^3", 2),
+    Result("ring_gear_margin", units.NUMBER, "Capacity of the ring gear for endurance, K 13, / its torque", 2),
+    Result("ring_gear_usual_margin", units.NUMBER, "The same by the limit that the trade quotes, K 10", 2),
     Result("ring_gear_load_index", units.NUMBER,
            "Torque / capacity of the ring gear, against the original's", 2),
     Result("weakest_part", None, "Part of the axle that fails first"),
     Result("weakest_margin", units.NUMBER, "Capacity / load of the weakest part", 2),
+    Result("weakest_usual_margin", units.NUMBER, "Least usual_margin of the parts", 2),
+    Result("strength_change_percent", units.PERCENT,
+           "Weakest margin against that of the original axle on its own tyres, over the parts known of both", 2),
     Result("tyre_limit", units.LENGTH,
-           "Tyre diameter at which the weakest margin reaches 1", 2),
+           "Tyre diameter at which the weakest margin reaches 1; in text the range to where the least "
+           "usual_margin does", 2, only_as_range=True),
     Result("part", None, "Part of the axle"),
     Result("load", units.TORQUE, "Torque on the part; of the housing tube, the bending moment", 2),
     Result("capacity", units.TORQUE, "Torque or moment that the part can carry", 2),
-    Result("margin", units.NUMBER, "Capacity / load", 2),
+    Result("margin", units.NUMBER,
+           "Capacity / load at the worst: one wheel carries what the differential lets it, ring gear by K 13", 2),
+    Result("usual_margin", units.NUMBER,
+           "The same as tyres and differential usually share the torque, ring gear by K 10", 2),
     Result("basis", None, "Basis of the capacity, or the field that it needs"),
     Result("one_change", None, "One change to the build"),
     Result("housing_clearance", units.LENGTH, "Ground to the lowest point of the housing"),

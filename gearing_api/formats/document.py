@@ -90,6 +90,11 @@ def document(
     elif before is not None:
         made |= _before_and_change(made["result"], before, system)
         made["given"] = build.used()
+    if answer.ranges:
+        made["ranges"] = {
+            name: [plain(end, RESULTS[name].quantity, system) for end in ends]
+            for name, ends in answer.ranges.items()
+        }
     made |= tables | curve
     if answer.sheet is not None:
         made |= _missing(answer.sheet) if picks else _sheet(answer.sheet)
@@ -236,7 +241,7 @@ def picked(whole: Document, names: Sequence[str]) -> Document:
         "result": {name: results[name] for name in names if name in results},
         "result_units": {name: whole["result_units"][name] for name in names if name in results},
     }
-    for member in ("absent", "original", "change"):
+    for member in ("absent", "original", "change", "ranges"):
         if member in whole:
             kept[member] = {name: value for name, value in whole[member].items() if name in names}
     if table:

@@ -4,22 +4,16 @@ from collections.abc import Iterable, Sequence
 
 from gearing_api.formats.document import Document
 from gearing_api.formats.options import OutputOptions, rounded
-from gearing_api.formats.words import VERDICTS, absence, digits
+from gearing_api.formats.words import VERDICTS, digits, in_text, shown
 
 
 def as_markdown(document: Document, options: OutputOptions) -> bytes:
     """Results, table, what was assumed, cautions and sources."""
-    units = document["result_units"]
-    results = [
-        [name, absence(document, name), ""]
-        if value is None
-        else [name, rounded(value, digits(name)), units[name]]
-        for name, value in document["result"].items()
-    ]
+    results = [[name, *shown(document, name)] for name in document["result"]]
     parts = [document["summary"], f"**{document['question']}**: {VERDICTS[document['verdict']]}"]
     if results:
         parts.append(_pipes(["result", "value", "unit"], results))
-    parts += [_table(document[name]) for name in ("table", "what_if") if name in document]
+    parts += [_table(in_text(document[name])) for name in ("table", "what_if") if name in document]
     if document["assumed"]:
         parts.append(
             "Assumed: " + ", ".join(f"{name} {rounded(value)}" for name, value in document["assumed"].items())

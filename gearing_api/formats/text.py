@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from gearing_api.formats.document import Document
 from gearing_api.formats.options import OutputOptions, rounded
-from gearing_api.formats.words import MOST_CAUTIONS, VERDICTS, absence, digits, trusted
+from gearing_api.formats.words import MOST_CAUTIONS, VERDICTS, absence, digits, in_text, shown, trusted
 from gearing_api.vocabulary import FieldError, InvalidBuild
 
 WIDTH = 60
@@ -64,9 +64,8 @@ def _results(document: Document) -> list[str]:
 
 
 def _result(document: Document, name: str, value: object) -> list[str]:
-    unit = document["result_units"][name]
-    shown = f"- {absence(document, name)}" if value is None else f"{rounded(value, digits(name))} {unit}"
-    return textwrap.wrap(f"{name.replace('_', ' '):.<34} {shown}", WIDTH, subsequent_indent=" " * 35)
+    figure = ("- " if value is None else "") + " ".join(shown(document, name))
+    return textwrap.wrap(f"{name.replace('_', ' '):.<34} {figure}", WIDTH, subsequent_indent=" " * 35)
 
 
 def _missing(document: Document) -> list[str]:
@@ -114,7 +113,7 @@ def _table(table: Document | None, room: int, whole_in: str) -> list[str]:
     """Write a table with its headings stacked word by word, and count what does not fit."""
     if not table or not table["rows"]:
         return []
-    columns = [_column(*column) for column in _turned(table)]
+    columns = [_column(*column) for column in _turned(in_text(table))]
     widths = [max(len(line) for line in column) for column in columns]
     fitting = _fitting(widths)
     lines = [

@@ -1,6 +1,7 @@
 """Words and digits that all text formats share."""
 
 from gearing_api.formats.document import Document
+from gearing_api.formats.options import rounded
 from gearing_api.vocabulary import RESULTS
 
 MOST_CAUTIONS = 5
@@ -23,6 +24,34 @@ def trusted(name: str, value: object) -> object:
     if few >= _TRUSTED or not isinstance(value, float):
         return value
     return float(f"{value:.{few}g}")
+
+
+def shown(document: Document, name: str) -> tuple[str, str]:
+    """Write a result and its unit for people: as a range where the answer has one, else why it is absent."""
+    value, unit = document["result"][name], document["result_units"][name]
+    few = digits(name)
+    if value is None:
+        return absence(document, name), ""
+    if name not in document.get("ranges", {}):
+        return rounded(value, few), unit
+    low, high = document["ranges"][name]
+    if high is None:
+        return f"{rounded(low, few)} or more", unit
+    return f"{rounded(low, few)} to {rounded(high, few)}", unit
+
+
+def in_text(table: Document) -> Document:
+    """Leave out the columns of a table that text shows only as a range."""
+    places = [
+        place
+        for place, name in enumerate(table["columns"])
+        if name not in RESULTS or not RESULTS[name].only_as_range
+    ]
+    return {
+        "columns": [table["columns"][place] for place in places],
+        "units": [table["units"][place] for place in places],
+        "rows": [[row[place] for place in places] for row in table["rows"]],
+    }
 
 
 def absence(document: Document, name: str) -> str:

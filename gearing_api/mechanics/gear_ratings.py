@@ -10,6 +10,12 @@ from numpy.typing import ArrayLike
 from gearing_api.mechanics.domain import Array, not_negative, positive, require, within
 
 RING_SIZE_COEFFICIENT = 0.013  # m / (N m)^(1/3): the lower, older end of 13 to 16 mm
+USUAL_SIZE_COEFFICIENT = 0.010
+"""From one figure that the trade quotes as the limit of a ring gear: common practice, no published source.
+
+It lies as far above that of endurance as peak torque does in the tooth strength of the axle method.
+[m / (N m)^(1/3)]
+"""
 COAST_DIVISOR = 1.3
 SMALLEST_MODULE = 0.0016
 

@@ -6,15 +6,35 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gearing_api.mechanics.domain import Array, finite, not_negative, positive, require
+from gearing_api.mechanics.domain import Array, finite, not_negative, positive, require, within
+
+STEEL_MODULUS = 206e9
+"""Young's modulus of steel. [Pa]"""
+
+POISSON = 0.3
+"""Poisson's ratio of steel. [-]"""
+
+WELD_STRENGTH = 0.30 * 482.6e6
+"""Shear stress allowed in a fillet weld: 0.30 x the tensile strength of a 70 ksi electrode. [Pa]"""
+
+FILLET_FATIGUE = 2.7
+"""Fatigue factor at the end of a parallel fillet weld. [-]"""
+
+_THROAT = 0.707
+_PLATE_IN_SHEAR = 5.35
+_MISES = 0.577
 
 
 class TrussedSection(NamedTuple):
-    """Second moment about the joint centroid, and the section modulus of the lowest and highest fibre."""
+    """Second moment about the joint centroid, section modulus of the lowest and highest fibre.
+
+    `first_moment` is that of the chord about the joint centroid, which the shear between tube and chord goes by.
+    """
 
     second_moment: Array
     bottom_modulus: Array
     top_modulus: Array
+    first_moment: Array
 
 
 def tube_second_moment(tube_diameter: ArrayLike, tube_wall: ArrayLike) -> Array:
@@ -116,7 +136,7 @@ def trussed_section(
     Returns
     -------
     TrussedSection
-        All in the shape the arguments broadcast to; the moduli in m3. [m4]
+        All in the shape the arguments broadcast to; moduli and first moment in m3. [m4]
 
     Raises
     ------
@@ -152,7 +172,229 @@ def trussed_section(
         second_moment=second_moment,
         bottom_modulus=second_moment / (centroid + tube / 2.0),
         top_modulus=second_moment / top,
+        first_moment=chord_metal * (height - centroid),
     )
+
+
+def side_by_side_modulus(
+    tube_diameter: ArrayLike, tube_wall: ArrayLike, truss_diameter: ArrayLike, truss_wall: ArrayLike
+) -> Array:
+    r"""Section modulus of tube and chord that bend side by side, with no web to make them one section.
+
+    .. math:: W = 2 \frac{I_1 + I_2}{\max(D_1, D_2)}
+
+    Parameters
+    ----------
+    tube_diameter : array_like
+        Outer diameter of the tube, > 0. [m]
+    tube_wall : array_like
+        Thickness, above 0, at most half the diameter. [m]
+    truss_diameter : array_like
+        Outer diameter of the chord, > 0. [m]
+    truss_wall : array_like
+        Its thickness, above 0, at most half its diameter. [m]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [m3]
+
+    Raises
+    ------
+    DomainError
+        If an argument lies outside its range.
+
+    References
+    ----------
+    By definition.
+
+    Examples
+    --------
+    >>> gain = side_by_side_modulus(0.0762, 0.00635, 0.0381, 0.00305) / tube_modulus(0.0762, 0.00635)
+    >>> round(float(gain), 2)
+    1.06
+    """
+    outer, thickness = _tube(tube_diameter, tube_wall)
+    chord = positive("truss_diameter", truss_diameter)
+    chord_thickness = positive("truss_wall", truss_wall)
+    require("truss_wall", 2.0 * chord_thickness <= chord, "at most half the truss's diameter")
+    total = _second_moment(outer, thickness) + _second_moment(chord, chord_thickness)
+    return 2.0 * total / np.maximum(outer, chord)
+
+
+def buckling_stress(
+    panel: ArrayLike, diameter: ArrayLike, wall: ArrayLike, yield_strength: ArrayLike
+) -> Array:
+    r"""Compressive stress at which a round tube gives way between two webs, hinged at both.
+
+    Slender tubes by Euler, stocky ones by Johnson's parabola, which meets it at half the yield.
+
+    .. math:: \lambda = L / r, \quad \sigma = \frac{\pi^2 E}{\lambda^2} \text{ or }
+              \sigma_y \left(1 - \frac{\sigma_y \lambda^2}{4 \pi^2 E}\right)
+
+    Parameters
+    ----------
+    panel : array_like
+        Free length between webs, > 0. [m]
+    diameter : array_like
+        Outer diameter of the tube, > 0. [m]
+    wall : array_like
+        Thickness, above 0, at most half the diameter. [m]
+    yield_strength : array_like
+        > 0. [Pa]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [Pa]
+
+    Raises
+    ------
+    DomainError
+        If an argument lies outside its range.
+
+    References
+    ----------
+    .. [1] Second hand: columns after Euler and Johnson, in any text on strength of materials.
+
+    Examples
+    --------
+    >>> (buckling_stress([0.1, 1.0, 2.0], 0.0381, 0.00305, 414e6) / 1e6).round().tolist()
+    [413.0, 278.0, 79.0]
+    """
+    outer, thickness = _tube(diameter, wall)
+    strength = positive("yield_strength", yield_strength)
+    length = positive("panel", panel)
+    slender = length * length * _area(outer, thickness) / _second_moment(outer, thickness)
+    euler = pi * pi * STEEL_MODULUS / slender
+    return np.where(2.0 * euler <= strength, euler, strength * (1.0 - strength / (4.0 * euler)))
+
+
+def shear_flow(shear_force: ArrayLike, first_moment: ArrayLike, second_moment: ArrayLike) -> Array:
+    r"""Shear force per length along a joint of a bent section.
+
+    .. math:: q = V Q / I
+
+    Parameters
+    ----------
+    shear_force : array_like
+        Across the section, >= 0. [N]
+    first_moment : array_like
+        Of the part beyond the joint, about the centroid of the whole, >= 0. [m3]
+    second_moment : array_like
+        Of the whole section, > 0. [m4]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [N/m]
+
+    Raises
+    ------
+    DomainError
+        If an argument lies outside its range.
+
+    References
+    ----------
+    .. [1] Second hand: Popov, Engineering Mechanics of Solids, ch. 7.
+
+    Examples
+    --------
+    >>> round(float(shear_flow(3000.0, 625000e-9, 113.54e-6)) / 1e3, 2)
+    16.51
+    """
+    force = not_negative("shear_force", shear_force) * not_negative("first_moment", first_moment)
+    return force / positive("second_moment", second_moment)
+
+
+def weld_shear_flow(
+    leg: ArrayLike,
+    welded_share: ArrayLike = 1.0,
+    welds: ArrayLike = 2.0,
+    strength: ArrayLike = WELD_STRENGTH,
+    fatigue_factor: ArrayLike = FILLET_FATIGUE,
+) -> Array:
+    r"""Shear force per length that fillet welds along a joint are allowed to carry.
+
+    .. math:: q = n\, 0.707\, a\, \tau\, s / k_f
+
+    Parameters
+    ----------
+    leg : array_like
+        Of each weld, > 0. [m]
+    welded_share : array_like
+        Share of the length that is welded, above 0 to 1; 1 unless given. [-]
+    welds : array_like
+        Welds side by side, > 0; 2, one on each side of a plate, unless given. [-]
+    strength : array_like
+        Shear stress allowed in the throat, > 0; that of a 70 ksi electrode unless given. [Pa]
+    fatigue_factor : array_like
+        > 0; 2.7, that of the end of a parallel fillet weld, unless given, 1 for a load that comes once. [-]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [N/m]
+
+    Raises
+    ------
+    DomainError
+        If an argument lies outside its range.
+
+    References
+    ----------
+    .. [1] 0.30 x the tensile strength of the electrode: a welding text on AWS D1.1, clause 2.
+    .. [2] Second hand: the factor 2.7, texts on machine elements.
+
+    Examples
+    --------
+    >>> (weld_shear_flow(0.004, 1 / 3, fatigue_factor=[1.0, 2.7]) / 1e3).round().tolist()
+    [273.0, 101.0]
+    """
+    share = within("welded_share", welded_share, 1e-6, 1.0)
+    throat = _THROAT * positive("leg", leg) * positive("welds", welds)
+    return throat * positive("strength", strength) * share / positive("fatigue_factor", fatigue_factor)
+
+
+def web_shear_flow(wall: ArrayLike, height: ArrayLike, yield_strength: ArrayLike) -> Array:
+    r"""Shear force per length at which the web plate of a truss yields or buckles, whichever comes first.
+
+    .. math:: q = t \min\left(0.577 \sigma_y,
+              \frac{5.35 \pi^2 E}{12 (1 - \nu^2)} \left(\frac{t}{h}\right)^2\right)
+
+    Parameters
+    ----------
+    wall : array_like
+        Thickness of the plate, > 0. [m]
+    height : array_like
+        Free height between tube and chord, >= 0. [m]
+    yield_strength : array_like
+        > 0. [Pa]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [N/m]
+
+    Raises
+    ------
+    DomainError
+        If an argument lies outside its range.
+
+    References
+    ----------
+    .. [1] A long plate in shear, hinged along its edges, 5.35: from memory (high).
+
+    Examples
+    --------
+    >>> (web_shear_flow([0.001, 0.005], 0.1, 414e6) / 1e3).round().tolist()
+    [100.0, 1194.0]
+    """
+    thickness, free = positive("wall", wall), not_negative("height", height)
+    yields = _MISES * positive("yield_strength", yield_strength)
+    plate = _PLATE_IN_SHEAR * pi * pi * STEEL_MODULUS / (12.0 * (1.0 - POISSON * POISSON))
+    slender = thickness / np.maximum(free, thickness)
+    return thickness * np.minimum(yields, plate * slender * slender)
 
 
 def bending_moment(

@@ -49,9 +49,10 @@ HEAD = (
     "crawl_speed",
     "climbable_grade_percent",
     "weakest_part",
+    "weakest_margin",
     "housing_clearance",
 )
-"""The ten figures that a builder looks at first."""
+"""The figures that a builder looks at first."""
 
 
 def answer(build: Build) -> Answer:
@@ -80,6 +81,7 @@ def answer(build: Build) -> Answer:
         absent=absent,
         cautions=tuple(_merged(caution for part in parts for caution in part.answer.cautions)),
         sheet=Sheet(HEAD, tuple(parts), missing),
+        ranges={name: ends for part in reversed(parts) for name, ends in part.answer.ranges.items()},
     )
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 
 from gearing_api import units
-from gearing_api.answer import Absent, Answer, Question, Source, Value, needs, note
+from gearing_api.answer import Absent, Answer, Caution, Question, Source, Value, check, needs, note
 from gearing_api.build import Build
 from gearing_api.mechanics import bevel_gears, gear_ratings
 from gearing_api.mechanics.domain import Array
@@ -14,12 +14,15 @@ from gearing_api.vehicle.axle import (
     FLANK,
     SAFETY,
     TORQUE,
+    TRANSFER,
+    USUAL_CAPACITY,
     AxleTorque,
     axle_torque,
     loaded_flank,
 )
+from gearing_api.vehicle.axle_relation import EQUAL, FAR_BELOW, RELATION, weaker
 from gearing_api.vehicle.demo_truck import truck
-from gearing_api.vehicle.drivetrain import SURFACES
+from gearing_api.vehicle.drivetrain import ADHESION_BAND, SURFACES
 from gearing_api.vehicle.ring_gear import LOAD_INDEX_FIELDS, own_load_index, ring_gears_known
 from gearing_api.vehicle.tyre import ROLLING, size_cautions
 
@@ -78,9 +81,13 @@ def answer(build: Build) -> Answer:
         result |= _of_size(build, ring, flank, torque.governing)
     return Answer(
         result,
-        sources=(ROLLING, SURFACES, TORQUE, FLANK, _FORCES, _STRESSES, _CURVATURE, CAPACITY, COAST),
+        sources=(
+            *(ROLLING, SURFACES, ADHESION_BAND, TRANSFER, TORQUE, FLANK, _FORCES, _STRESSES, _CURVATURE),
+            *(CAPACITY, USUAL_CAPACITY, COAST, RELATION),
+        ),
         cautions=(
             SAFETY,
+            *_of_strength(build, result),
             _DRIVE if flank > 0.0 else _COAST,
             _BEVEL,
             *torque.cautions,
@@ -97,15 +104,43 @@ def _summary(build: Build, result: dict[str, Value]) -> str:
         grip = build.say(result["grip_limited_torque"], units.TORQUE, 2)
         return f"The tyres slip at about {grip} at the ring gear; give peak_torque for the engine's part."
     sees = f"The ring gear sees about {build.say(torque, units.TORQUE, 2)}"
-    compared = (
-        "" if index is None else f", {build.say(index, units.NUMBER, 2)} times the original's use of its own"
+    if index is not None and build.given("original_tyre"):
+        times = build.say(index, units.NUMBER, 2)
+        return f"{sees}. For its size that is about {times} times what the original saw on its own tyres."
+    if margin is None:
+        return f"{sees}; give ring_gear_diameter to compare it with its size."
+    endures, usual = (
+        build.say(value, units.NUMBER, 2) for value in (margin, result["ring_gear_usual_margin"])
     )
-    by_size = (
-        ""
-        if margin is None
-        else f"; its size bears {build.say(margin, units.NUMBER, 2)} times that by rule of thumb"
+    return f"{sees}. Its size endures about {endures} times that; the limit that the trade quotes is {usual} times."
+
+
+def _of_strength(build: Build, result: dict[str, Value]) -> tuple[Caution, ...]:
+    """Against the original where that is known, else by the usual margin, and never `stop` then."""
+    index, usual, margin = (result[name] for name in (_INDEX, "ring_gear_usual_margin", "ring_gear_margin"))
+    if index is not None and build.given("original_tyre"):
+        used = np.asarray(index)
+        far = used > 1.0 / FAR_BELOW + EQUAL
+        return weaker(far, (used > 1.0 + EQUAL) & ~far, _FAR_WEAKER, _WEAKER)
+    if usual is None or margin is None:
+        return ()
+    below = np.asarray(usual) < 1.0
+    return (
+        check("margin-below-1", _BELOW_USUALLY, below),
+        note("margin-below-1", _BELOW_AT_WORST, (np.asarray(margin) < 1.0) & ~below),
     )
-    return f"{sees}{compared}{by_size}."
+
+
+_FAR_WEAKER = (
+    "For its size the ring gear sees more than 1.25 times what the original saw on its own tyres: fit a larger one, or "
+    "stay on smaller tyres."
+)
+_WEAKER = "For its size the ring gear sees more than the original saw on its own tyres: use less throttle in low range."
+_BELOW_USUALLY = (
+    "The torque is above the limit that the trade quotes for a ring gear of this size: fit a larger one, or use less "
+    "throttle in low range."
+)
+_BELOW_AT_WORST = "The torque is above what a ring gear of this size endures for long, though below the limit that the trade quotes."
 
 
 def _of_size(build: Build, ring: Array, flank: Array, torque: Array | None) -> dict[str, Value]:
@@ -141,6 +176,10 @@ def _of_size(build: Build, ring: Array, flank: Array, torque: Array | None) -> d
             load_distribution_factor=build.number("load_distribution_factor"),
         ),
         "ring_gear_margin": capacity / torque,
+        "ring_gear_usual_margin": gear_ratings.ring_gear_capacity(
+            ring, flank, gear_ratings.USUAL_SIZE_COEFFICIENT
+        )
+        / torque,
     }
 
 
@@ -205,6 +244,7 @@ _OF_BOTH = (
     "bending_stress",
     "contact_stress",
     "ring_gear_margin",
+    "ring_gear_usual_margin",
 )
 
 
@@ -258,6 +298,7 @@ QUESTION = Question(
         "contact_stress",
         "ring_gear_capacity",
         "ring_gear_margin",
+        "ring_gear_usual_margin",
         "ring_gear_load_index",
     ),
     main="ring_gear_torque",

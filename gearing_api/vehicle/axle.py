@@ -7,7 +7,7 @@ import numpy as np
 
 from gearing_api.answer import Caution, Source, note
 from gearing_api.build import Build
-from gearing_api.mechanics import axle_torques, bevel_gears, traction
+from gearing_api.mechanics import axle_torques, bevel_gears
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.drivetrain import adhesion, engine_torque
 from gearing_api.vehicle.tyre import loaded_figures
@@ -51,9 +51,20 @@ TORQUE = Source(
     "An article on axle load spectra and two axle-design theses, after the textbook axle method",
 )
 CAPACITY = Source(
-    "ring gear capacity (D / 13)^3, mm and N m",
+    "ring gear capacity for endurance (D / 13)^3, mm and N m",
     "from memory",
     "Liu Weixin, axle design; Wang Wangyu, automobile design: K from 13 to 16, from memory (high)",
+)
+USUAL_CAPACITY = Source(
+    "usual limit of a ring gear (D / 10)^3, mm and N m: the second named case beside endurance",
+    "common practice",
+    "The trade quotes 1930 lbf.ft at the pinion of an 8 1/2 in set: K 9.8. Common practice, one figure, no published "
+    "source; the step to K 13 is that from endurance to peak torque in tooth strength",
+)
+TRANSFER = Source(
+    "load of the axle: the greatest on any slope from -grade_percent to +grade_percent, by moments",
+    "published",
+    "Gillespie, Fundamentals of Vehicle Dynamics, ch. 1",
 )
 COAST = Source(
     "a ring gear loaded on its coast flank carries 1.3 times less",
@@ -78,6 +89,13 @@ _ROLLING_RADIUS = note(
 )
 
 
+_ASSUMED_LOAD = note(
+    "axle-load-assumed",
+    "The load of the axle rests on an assumed front share, wheelbase or height of the mass centre: weigh each axle "
+    "and give front_axle_share.",
+)
+
+
 class AxleTorque(NamedTuple):
     """Normal force under the axle, and torque at its ring gear. [N, N m]
 
@@ -91,10 +109,13 @@ class AxleTorque(NamedTuple):
     cautions: tuple[Caution, ...]
 
 
-def axle_torque(build: Build) -> AxleTorque:
-    """What engine and grip allow on the ring gear of the axle judged."""
-    radius, cautions = standing_radius(build)
+def axle_torque(build: Build, radius: Array | None = None) -> AxleTorque:
+    """What engine and grip allow on the ring gear of the axle judged; `radius` replaces that of the build."""
+    cautions: tuple[Caution, ...] = ()
+    if radius is None:
+        radius, cautions = standing_radius(build)
     load = axle_load(build)
+    cautions = (*cautions, *_of_load(build))
     grip = grip_torque(build, load, radius)
     unit = engine_unit_torque(build)
     if unit is None:
@@ -106,7 +127,7 @@ def axle_torque(build: Build) -> AxleTorque:
 
 def grip_torque(build: Build, load: Array, radius: Array) -> Array:
     """Ring-gear torque at which the tyres of the axle judged slip. [N m]"""
-    return axle_torques.grip_limited_torque(load, adhesion(build), radius, build.number("hub_ratio"))
+    return axle_torques.grip_limited_torque(load, adhesion(build, "high"), radius, build.number("hub_ratio"))
 
 
 def engine_unit_torque(build: Build) -> Array | None:
@@ -125,18 +146,24 @@ def engine_unit_torque(build: Build) -> Array | None:
 
 
 def axle_load(build: Build) -> Array:
-    """Normal force under the axle judged, on the grade given. [N]"""
-    transfers = build.given("wheelbase") and build.given("mass_centre_height")
-    loads = traction.axle_loads(
+    """Greatest load of the axle judged on any slope up to the grade given, up or down. [N]"""
+    front = build.number("front_axle_share")
+    return axle_torques.greatest_axle_load(
         build.number("vehicle_mass"),
-        build.number("front_axle_share"),
-        build.number("wheelbase") if transfers else 1.0,
-        build.number("mass_centre_height") if transfers else 0.0,
+        front if build.word("axle_position") == "front" else 1.0 - front,
+        build.number("wheelbase"),
+        build.number("mass_centre_height"),
         build.number("grade_percent"),
     )
-    load = loads.front if build.word("axle_position") == "front" else loads.rear
-    build.require(load > 0.0, "grade_percent", "lifts this axle off the ground: it carries no torque")
-    return load
+
+
+def _of_load(build: Build) -> tuple[Caution, ...]:
+    """The caution that the load rests on what was assumed, where that decides it."""
+    if not build.given("front_axle_share"):
+        return (_ASSUMED_LOAD,)
+    if build.given("wheelbase") and build.given("mass_centre_height"):
+        return ()
+    return (_ASSUMED_LOAD._replace(where=build.number("grade_percent") != 0.0),)
 
 
 def standing_radius(build: Build) -> tuple[Array, tuple[Caution, ...]]:

@@ -4,21 +4,26 @@ import math
 
 from gearing_api import units
 from gearing_api.build import Build
-from gearing_api.mechanics import housings, shafts
+from gearing_api.mechanics import shafts
 from gearing_api.mechanics.domain import Array
 from gearing_api.units import Quantity
+from gearing_api.vehicle.axle_housing import GROUND, Housing, first_to_yield
 from gearing_api.vehicle.axle_parts import (
     INNER,
     JOINT,
     RING,
     TUBE,
     Axle,
-    Housing,
     Part,
     Shaft,
     place,
     wanting,
 )
+
+_LARGEST_TWIST = 1.5
+_HIGHEST_USE = 1.3
+"""Load / torque of first yield below the 4/3 at which the whole section yields; the twist is 2.2 times that at
+first yield here."""
 
 
 def basis(build: Build, axle: Axle, name: str, part: Part | None) -> str:
@@ -26,12 +31,13 @@ def basis(build: Build, axle: Axle, name: str, part: Part | None) -> str:
     if part is None:
         return f"not known without {wanting(build, name)}"
     if name == RING:
-        return "(D / 13)^3" + (" / 1.3: coast flank" if axle.flank < 0.0 else ": drive flank")
+        flank = " / 1.3, coast flank" if axle.flank < 0.0 else ", drive flank"
+        return f"(D / 13)^3{flank}; usual (D / 10)^3"
     if name == JOINT:
         return _joint(build)
     if name == TUBE:
         assert axle.housing is not None
-        return _tube(build, axle.housing)
+        return _tube(build, axle.housing, part)
     shaft = axle.inner if name == INNER else axle.stub
     assert shaft is not None
     return "; ".join([_section(build, place(name), shaft), *_torsion(build, shaft, part)])
@@ -51,19 +57,15 @@ def _joint(build: Build) -> str:
     return f"joint_rating; load at its peak with {angle} of steer"
 
 
-def _tube(build: Build, housing: Housing) -> str:
-    fibre = "the truss" if _truss_yields_first(housing) else "the tube"
-    return (
-        f"bending moment x impact factor {float(build.number('impact_factor')):g}; "
-        f"{fibre} yields at {said(housing.strength, units.STRESS, build)}"
+def _tube(build: Build, housing: Housing, part: Part) -> str:
+    factor = float(build.number("impact_factor"))
+    cases = ", ".join(
+        f"{case} x {times:g}: {float(part.margin) * factor / times:.2g}" for case, times in GROUND.items()
     )
-
-
-def _truss_yields_first(housing: Housing) -> bool:
-    if housing.truss_diameter == 0.0:
-        return False
-    _, bottom, top = housings.trussed_section(*housing[2:])
-    return bool(top < bottom)
+    return (
+        f"bending moment x impact factor {factor:g}; {first_to_yield(housing)} gives way first, "
+        f"yield {said(housing.strength, units.STRESS, build)}; margin on {cases}"
+    )
 
 
 def _section(build: Build, fields: str, shaft: Shaft) -> str:
@@ -91,7 +93,18 @@ def _torsion(build: Build, shaft: Shaft, part: Part) -> list[str]:
         moment = shafts.polar_moment(shaft.diameter)
         stress = shafts.torsional_stress(load, shaft.diameter / 2.0, moment)
         words.append(f"shear {said(stress, units.STRESS, build)} at load")
-    if shaft.length is not None and load < plastic:
-        twist = shafts.twist_beyond_yield(load, shaft.length, shear_yield, shaft.diameter)
-        words.append(f"twists {said(twist, units.ANGLE, build)}")
+    if shaft.length is not None:
+        words.append(_twist(build, shaft, shaft.length, shear_yield, load / part.capacity))
     return words
+
+
+def _twist(build: Build, shaft: Shaft, length: Array, shear_yield: Array, use: Array) -> str:
+    """The twist at the load; none near full plasticity, where it grows without bound."""
+    yields = shafts.yield_torque(shear_yield, shaft.diameter)
+    first, at_load = (
+        shafts.twist_beyond_yield(yields * times, length, shear_yield, shaft.diameter)
+        for times in (1.0, min(float(use), _HIGHEST_USE))
+    )
+    if use > 1.0 and at_load > _LARGEST_TWIST * first:
+        return f"twists more than {_LARGEST_TWIST:g} times as far as at first yield"
+    return f"twists {said(at_load, units.ANGLE, build)}"

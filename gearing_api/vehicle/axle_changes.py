@@ -7,6 +7,7 @@ from gearing_api.answer import Source
 from gearing_api.build import Build
 from gearing_api.mechanics import axle_torques, splines
 from gearing_api.vehicle.axle_basis import said
+from gearing_api.vehicle.axle_housing import Truss
 from gearing_api.vehicle.axle_parts import INNER, JOINT, RING, STUB, TUBE, YIELDS, Axle, Shaft
 
 _ALLOY = "alloy-4340"
@@ -18,16 +19,19 @@ _RINGS = [
     units.number(float(str(_TRADE[f"ring-gear-{size}"])), units.LENGTH, "us")
     for size in ("small", "middle", "large")
 ]
-_TRUSS_DIAMETER, _TRUSS_WALL, _TRUSS_ROOM = (
-    units.number(text, units.LENGTH, "us") for text in ("1.5 in", "0.12 in", "3 in")
+_TRUSS_DIAMETER, _TRUSS_WALL, _TRUSS_ROOM, _TRUSS_PLATE = (
+    units.number(text, units.LENGTH, "us") for text in ("1.5 in", "0.12 in", "3 in", "0.1875 in")
 )
+_TRUSS_END = 0.5
+"""Of the distance from spring seat to wheel. [-]"""
 
 _GROWTH = 1.005
 """A size counts as larger from here on. [-]"""
 
 TRIED = Source(
     "changes tried one at a time: spline sizes 27, 30, 35 and 40 of 24/48, ring gears of 7 1/8, 8 1/2 and "
-    "10 in, 4340 steel, a truss tube of 1.5 x 0.12 in (38 x 3 mm) 3 in (76 mm) above the housing tube",
+    "10 in, 4340 steel, a truss of 1.5 x 0.12 in (38 x 3 mm) tube 3 in (76 mm) above the housing tube, ending half "
+    "way from spring seat to wheel, on a plate of 3/16 in (4.8 mm) welded along both sides with 3/16 in legs",
     "common practice",
     "Common practice, no published source; the truss and the 40 teeth are this service's choice",
 )
@@ -66,21 +70,25 @@ def _larger(shaft: Shaft) -> list[tuple[str, Shaft]]:
 
 
 def _differential(axle: Axle) -> list[Change]:
-    opened = axle._replace(shaft_share=axle_torques.shaft_torque(1.0, False))
+    half = axle_torques.shaft_torque(1.0, False)
+    opened = axle._replace(shaft_share=half, usual_share=half)
     return [("open differential", opened, (INNER, STUB, JOINT))] * bool(axle.shaft_share > opened.shaft_share)
 
 
 def _housing(build: Build, axle: Axle) -> list[Change]:
     housing = axle.housing
-    if housing is None or housing.truss_diameter > 0.0:
+    if housing is None or housing.truss is not None:
         return []
-    trussed = housing._replace(
-        truss_diameter=_TRUSS_DIAMETER,
-        truss_wall=_TRUSS_WALL,
-        truss_height=(housing.tube_diameter + _TRUSS_DIAMETER) / 2.0 + _TRUSS_ROOM,
+    truss = Truss(
+        diameter=_TRUSS_DIAMETER,
+        wall=_TRUSS_WALL,
+        height=(housing.tube_diameter + _TRUSS_DIAMETER) / 2.0 + _TRUSS_ROOM,
+        end=_TRUSS_END * housing.lever,
+        web_wall=_TRUSS_PLATE,
+        weld_leg=_TRUSS_PLATE,
     )
     name = f"truss {said(_TRUSS_DIAMETER, units.LENGTH, build)}"
-    return [(name, axle._replace(housing=trussed), (TUBE,))]
+    return [(name, axle._replace(housing=housing._replace(truss=truss)), (TUBE,))]
 
 
 def _ring_gear(build: Build, axle: Axle) -> list[Change]:

@@ -8,9 +8,10 @@ from numpy.typing import ArrayLike
 
 from gearing_api import tables
 from gearing_api.build import Build
-from gearing_api.mechanics import axle_torques, gear_ratings, housings, joints, shafts, splines
+from gearing_api.mechanics import axle_torques, gear_ratings, joints, shafts, splines
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.axle import AxleTorque, loaded_flank
+from gearing_api.vehicle.axle_housing import TUBE_FIELDS, Housing, housing_of, least_limit
 
 Number = Array | float
 
@@ -20,9 +21,6 @@ LOCKED = ("locked", "spool")
 
 PARTS = {"front": (RING, INNER, STUB, JOINT, TUBE), "rear": (RING, INNER, TUBE)}
 """What there is to break, by the position of the axle."""
-
-_TUBE_FIELDS = ("tube_diameter", "tube_wall", "mounting_width", "wheel_offset", "spring_seat_spacing")
-TRUSS_FIELDS = ("truss_diameter", "truss_wall", "truss_height")
 
 _MEGAPASCAL = 1e6
 YIELDS: dict[str, float] = {
@@ -40,28 +38,18 @@ class Shaft(NamedTuple):
     length: Array | None = None
 
 
-class Housing(NamedTuple):
-    """Bending moment over bad ground, yield, and section; a housing without truss has zeros. [N m, Pa, m]"""
-
-    moment: Array
-    strength: Array
-    tube_diameter: Array
-    tube_wall: Array
-    truss_diameter: Number
-    truss_wall: Number
-    truss_height: Number
-
-
 class Axle(NamedTuple):
     """All numbers of an axle that decide what gives way; None where a part is not there or not known.
 
-    Torques are at the ring gear. `shaft_share` of it may go through one shaft, and `swing` is what an
-    angled joint makes of an even torque, at most.
+    Torques are at the ring gear. `shaft_share` of it may go through one shaft at the worst, `usual_share` goes
+    through it as tyres and differential usually share, and `swing` is what an angled joint makes of an even
+    torque, at most. `ring_size_coefficient` is the case that the ring gear is judged by.
     """
 
     engine_torque: Number
     grip_torque: Array
     shaft_share: Array
+    usual_share: Array
     swing: Number
     flank: Number
     ring_gear_diameter: Number | None
@@ -69,6 +57,7 @@ class Axle(NamedTuple):
     stub: Shaft | None
     joint_rating: Array | None
     housing: Housing | None
+    ring_size_coefficient: float = gear_ratings.RING_SIZE_COEFFICIENT
 
 
 class Part(NamedTuple):
@@ -103,19 +92,40 @@ def axle_of(build: Build, torque: AxleTorque) -> Axle:
         engine_torque=np.inf if torque.engine is None else torque.engine,
         grip_torque=torque.grip,
         shaft_share=_shaft_share(build),
+        usual_share=_usual_share(build),
         swing=joints.highest_cardan_ratio(build.number("steer_angle")) if cross else 1.0,
         flank=loaded_flank(build),
         ring_gear_diameter=build.known("ring_gear_diameter"),
         inner=_shaft(build, "inner"),
         stub=_shaft(build, "stub") if front else None,
         joint_rating=build.known("joint_rating") if front else None,
-        housing=_housing(build, torque.axle_load),
+        housing=housing_of(build, torque.axle_load),
     )
+
+
+def as_usual(axle: Axle) -> Axle:
+    """Return the axle as it is usually loaded, its ring gear judged by the limit that the trade quotes."""
+    return axle._replace(
+        shaft_share=axle.usual_share, ring_size_coefficient=gear_ratings.USUAL_SIZE_COEFFICIENT
+    )
+
+
+def differential_of(build: Build) -> str:
+    """Return the differential of the axle judged."""
+    own = f"{build.word('axle_position')}_differential"
+    return build.word(own if build.given(own) else "differential")
+
+
+def _usual_share(build: Build) -> Array:
+    """Share of the axle's torque that usually goes through one shaft: locked, each tyre by its load. [-]"""
+    if differential_of(build) == "limited-slip":
+        return _shaft_share(build)
+    return axle_torques.shaft_torque(1.0, False)
 
 
 def _shaft_share(build: Build) -> Array:
     """Largest share of the axle's torque that goes through one shaft. [-]"""
-    kind = build.word("differential")
+    kind = differential_of(build)
     if kind == "limited-slip":
         return axle_torques.slower_shaft_share(build.number("bias_ratio"))
     return axle_torques.shaft_torque(1.0, kind in LOCKED)
@@ -133,32 +143,6 @@ def _shaft(build: Build, name: str) -> Shaft | None:
         return None
     length = build.known("inner_length") if name == "inner" else None
     return Shaft(diameter, YIELDS[build.word(f"{name}_steel")], length)
-
-
-def _housing(build: Build, axle_load: Array) -> Housing | None:
-    if not all(map(build.given, _TUBE_FIELDS)):
-        return None
-    diameter, wall, mounting, offset, seats = map(build.number, _TUBE_FIELDS)
-    build.require(2.0 * wall <= diameter, "tube_wall", "must be at most half of tube_diameter")
-    track = housings.track(mounting, offset)
-    build.require(seats < track, "spring_seat_spacing", "must be less than the track")
-    moment = housings.bending_moment(axle_load, track, seats) * build.number("impact_factor")
-    return Housing(moment, build.number("tube_yield"), diameter, wall, *_truss(build, diameter))
-
-
-def _truss(build: Build, tube_diameter: Array) -> tuple[Number, Number, Number]:
-    if not trussed(build):
-        return 0.0, 0.0, 0.0
-    diameter, wall, height = map(build.number, TRUSS_FIELDS)
-    build.require(2.0 * wall <= diameter, "truss_wall", "must be at most half of truss_diameter")
-    clear = 2.0 * height >= diameter + tube_diameter
-    build.require(clear, "truss_height", "must keep the truss tube clear of the housing tube")
-    return diameter, wall, height
-
-
-def trussed(build: Build) -> bool:
-    """Whether the build says all of its truss."""
-    return all(map(build.given, TRUSS_FIELDS))
 
 
 def part(axle: Axle, name: str) -> Part | None:
@@ -209,7 +193,7 @@ def _ring(axle: Axle) -> Part | None:
     diameter = axle.ring_gear_diameter
     if diameter is None:
         return None
-    capacity = gear_ratings.ring_gear_capacity(diameter, axle.flank)
+    capacity = gear_ratings.ring_gear_capacity(diameter, axle.flank, axle.ring_size_coefficient)
     return Part(diameter, capacity, axle.engine_torque, axle.grip_torque)
 
 
@@ -227,14 +211,9 @@ def _twisted(shaft: Shaft | None, engine_load: Array, grip_load: Array) -> Part 
 
 
 def _tube(housing: Housing) -> Part:
-    """The housing in bending at its weaker fibre; no smaller tyre relieves it."""
-    _, bottom, top = housings.trussed_section(*housing[2:])
-    return Part(
-        np.where(top < bottom, housing.truss_diameter, housing.tube_diameter),
-        np.minimum(bottom, top) * housing.strength,
-        housing.moment,
-        np.inf,
-    )
+    """The housing in bending; no smaller tyre relieves it."""
+    diameter, capacity = least_limit(housing)
+    return Part(diameter, capacity, housing.moment, np.inf)
 
 
 def place(name: str) -> str:
@@ -249,7 +228,7 @@ def wanting(build: Build, name: str) -> str:
     if name == JOINT:
         return "joint_rating"
     if name == TUBE:
-        return ", ".join(field for field in _TUBE_FIELDS if not build.given(field))
+        return ", ".join(field for field in TUBE_FIELDS if not build.given(field))
     shaft = place(name)
     fields = [f"{shaft}_{figure}" for figure in ("splines", "pitch")]
     lacking = " and ".join(field for field in fields if not build.given(field))

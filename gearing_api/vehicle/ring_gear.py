@@ -3,16 +3,18 @@
 import numpy as np
 
 from gearing_api.build import Build
+from gearing_api.mechanics import gear_ratings
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.axle import (
     AxleTorque,
     axle_load,
     engine_unit_torque,
     grip_torque,
+    loaded_flank,
     original_per_fitted,
     standing_radius,
 )
-from gearing_api.vehicle.drivetrain import engine_torque
+from gearing_api.vehicle.drivetrain import engine_torque_known
 
 LOAD_INDEX_FIELDS = (
     "original_tyre",
@@ -26,29 +28,45 @@ LOAD_INDEX_FIELDS = (
 def load_indices(build: Build, axle_ratios: Array) -> Array | None:
     """Use of the ring gear at some axle ratios, over the use that the original made of its own.
 
-    Everything but tyre, axle ratio and ring gear is taken as it was; so is a ring gear of which nothing is
-    given. `axle_ratios` has the ratios on its last axis, shape (k,) or (builds, k), and so has what comes
-    back. None where the engine's torque or the vehicle's mass is not given, or only the original ring gear.
+    What no original is given of is taken as it was; so is a ring gear of which nothing is given.
+    `axle_ratios` has the ratios on its last axis, shape (k,) or (builds, k), and so has what comes back. None
+    where the engine's torque or the vehicle's mass is not given, or only the original ring gear.
     """
-    if engine_torque(build) is None or not build.has("vehicle_mass") or not ring_gears_known(build):
+    if not (_engines_known(build) and build.has("vehicle_mass") and ring_gears_known(build)):
         return None
     radius, _ = standing_radius(build)
-    return _indices(build, grip_torque(build, axle_load(build), radius), axle_ratios)
+    return _indices(build, grip_torque(build, axle_load(build), radius), radius, axle_ratios)
 
 
 def own_load_index(build: Build, torque: AxleTorque) -> Array | None:
     """The same at the fitted axle ratio."""
-    if torque.engine is None or not ring_gears_known(build):
+    if not (_engines_known(build) and ring_gears_known(build)):
         return None
-    return _indices(build, torque.grip, build.number("axle_ratio")[..., None])[..., 0]
+    radius, _ = standing_radius(build)
+    return _indices(build, torque.grip, radius, build.number("axle_ratio")[..., None])[..., 0]
 
 
-def _indices(build: Build, grip: Array, axle_ratios: Array) -> Array:
+def _indices(build: Build, grip: Array, radius: Array, axle_ratios: Array) -> Array:
     unit = engine_unit_torque(build)
     assert unit is not None
-    original = np.minimum(unit * build.number("original_axle_ratio"), grip * original_per_fitted(build))
     torque = np.minimum(unit[..., None] * axle_ratios, grip[..., None])
-    return torque * (_capacity_lost(build) / original)[..., None]
+    return torque * (_capacity_lost(build) / _original_torque(build, radius))[..., None]
+
+
+def _original_torque(build: Build, radius: Array) -> Array:
+    """Torque that engine and grip allowed on the original ring gear. [N m]"""
+    original = build.original()
+    unit = engine_unit_torque(original)
+    assert unit is not None
+    before = radius * original_per_fitted(build)
+    grip = grip_torque(original, axle_load(original), before)
+    build.take_original_account(original)
+    return np.minimum(unit * build.number("original_axle_ratio"), grip)
+
+
+def _engines_known(build: Build) -> bool:
+    """Whether the engine's torque is known, now and before."""
+    return all(engine_torque_known(each) for each in (build, build.original()))
 
 
 def ring_gears_known(build: Build) -> bool:
@@ -60,5 +78,6 @@ def _capacity_lost(build: Build) -> Array:
     """Capacity of the original ring gear over that of the fitted one. [-]"""
     if not build.given("ring_gear_diameter"):
         return np.ones(())
-    size = build.number("original_ring_gear_diameter") / build.number("ring_gear_diameter")
-    return np.asarray(size * size * size)
+    before = build.number("original_ring_gear_diameter"), loaded_flank(build.original())
+    now = build.number("ring_gear_diameter"), loaded_flank(build)
+    return np.asarray(gear_ratings.ring_gear_capacity(*before) / gear_ratings.ring_gear_capacity(*now))

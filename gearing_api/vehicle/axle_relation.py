@@ -1,0 +1,86 @@
+"""The strength of an axle against that of the original axle on its own tyres."""
+
+from collections.abc import Mapping
+from typing import NamedTuple
+
+import numpy as np
+
+from gearing_api.answer import Caution, Source, Where, check, note, stop
+from gearing_api.build import Build
+from gearing_api.mechanics.domain import Array
+from gearing_api.vehicle.axle import axle_torque, original_per_fitted, standing_radius
+from gearing_api.vehicle.axle_parts import PARTS, Part, axle_of, parts, side_by_side
+from gearing_api.vocabulary import ORIGINAL
+
+FAR_BELOW = 0.8
+"""Below this share of the original's margin parts that lasted there may break. [-]"""
+
+EQUAL = 1e-9
+"""Shares that differ by less are equal. [-]"""
+
+RELATION = Source(
+    "strength against the original: weakest margin now / weakest margin before, each with its own tyre, mass and "
+    "gears; below 0.8 of it stop, below 1 check",
+    "common practice",
+    "The axle as it came lasted on its own tyres; the thresholds are this service's choice",
+)
+
+_TAKEN = (
+    "vehicle_mass", "axle_ratio", "gear_ratios", "transfer_ratios", "peak_torque", "torque_curve", "power_curve",
+    "ring_gear_diameter", "differential", "inner_splines", "inner_diameter", "inner_steel", "stub_splines",
+    "stub_diameter", "stub_steel", "joint_rating", "tube_diameter", "truss_diameter",
+)  # fmt: skip
+"""Fields that decide a margin: a note names those of the original that are taken as unchanged."""
+
+
+class Relation(NamedTuple):
+    """Weakest margin now / weakest margin of the original, over the parts known of both. [-]"""
+
+    share: Array
+    cautions: tuple[Caution, ...]
+
+
+def relation(build: Build, found: Mapping[str, Part]) -> Relation | None:
+    """Return how the axle compares with the original, None where that is not known."""
+    if not build.given("original_tyre"):
+        return None
+    original = build.original()
+    radius, _ = standing_radius(build)
+    torque = axle_torque(original, radius * original_per_fitted(build))
+    before = parts(axle_of(original, torque), PARTS[build.word("axle_position")])
+    build.take_original_account(original)
+    both = [name for name in found if name in before]
+    if torque.engine is None or not both:
+        return None
+    share = _least([found[name] for name in both]) / _least([before[name] for name in both])
+    return Relation(share, (*_cautions(share), *_unchanged(build, original)))
+
+
+def _least(each: list[Part]) -> Array:
+    return np.asarray(side_by_side(each).margin.min(axis=0))
+
+
+def _cautions(share: Array) -> tuple[Caution, ...]:
+    far = share < FAR_BELOW - EQUAL
+    return weaker(
+        far,
+        (share < 1.0 - EQUAL) & ~far,
+        "The weakest part has less than 0.8 of the margin that the original had on its own tyres: strengthen it, or "
+        "stay on smaller tyres.",
+        "The weakest part has less margin than the original had on its own tyres: strengthen it before harder use.",
+    )
+
+
+def weaker(far: Where, below: Where, far_text: str, below_text: str) -> tuple[Caution, Caution]:
+    """Return the two cautions on an axle weaker than the original."""
+    return stop(_WEAKER, far_text, far), check(_WEAKER, below_text, below)
+
+
+_WEAKER = "weaker-than-original"
+
+
+def _unchanged(build: Build, original: Build) -> tuple[Caution, ...]:
+    names = [name for name in _TAKEN if build.given(name) and not build.given(ORIGINAL + name)]
+    same = [name for name in names if original.given(name)]
+    text = f"Taken of the original as it is now: {', '.join(same)}. Give original_ values where they differ."
+    return (note("original-as-now", text),) * bool(same)
