@@ -227,11 +227,15 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
           "vehicles averages 6 %, at 40 mph or more (second hand)"),
     Field("altitude", Number(units.ELEVATION, "-1500 ft", "20000 ft"), "0 ft", "Height above sea level"),
     Field("vehicle_mass", Number(units.MASS, "200 kg", "60000 kg"), None, "Mass of the vehicle as driven"),
-    Field("front_axle_share", _SHARE, "0.5", "Share of the vehicle mass on the front axle, level",
+    Field("front_axle_share", _SHARE, "0.55", "Share of the vehicle mass on the front axle, level",
+          basis=("computed", "US NHTSA rollover measurements of model year 2004: 0.57 to 0.60 of four-wheel-drive "
+                 "pickups, 0.52 to 0.59 of sport utilities; between them 0.55")),
+    Field("wheelbase", Number(units.LENGTH, "50 in", "400 in"), "114 in", "Front axle to rear axle",
           basis=_BY_CHOICE),
-    Field("wheelbase", Number(units.LENGTH, "50 in", "400 in"), None, "Front axle to rear axle"),
-    Field("mass_centre_height", Number(units.LENGTH, "5 in", "120 in"), None,
-          "Height of the centre of mass above the ground"),
+    Field("mass_centre_height", Number(units.LENGTH, "5 in", "120 in"), "27 in",
+          "Height of the centre of mass above the ground",
+          basis=("computed", "Means of 197 pickups and 500 sport utilities, 26.7 and 26.3 in (0.68 and 0.67 m), and of "
+                 "93 pickups above 2000 kg, 28.4 in (0.72 m): US NHTSA, light vehicle inertia and rollover data")),
     Field("drag_area", Number(units.AREA, "0.2 m2", "15 m2"), "1.2 m2", "Drag coefficient x frontal area",
           basis=("computed", "With 0.012 of rolling resistance near the middle of 352 coast-downs of "
                  "four-wheel-drive vehicles in the US EPA Test Car List, model years 2010-2023")),

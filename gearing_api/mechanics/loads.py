@@ -20,6 +20,9 @@ HEIGHT_PER_ROOF_BAND = (0.36, 0.41)
 """Where nearly all of them lie. [-]"""
 
 
+_LITTLE = 1e-9
+
+
 class AxleLoads(NamedTuple):
     """Normal force under each axle. [N]"""
 
@@ -156,7 +159,7 @@ def height_from_roof(roof_height: ArrayLike) -> Array:
     Examples
     --------
     >>> round(float(height_from_roof(1.9)), 3)
-    0.732
+    0.731
     """
     return HEIGHT_PER_ROOF * positive("roof_height", roof_height)
 
@@ -170,15 +173,13 @@ def balance(
     tongue_mass: ArrayLike = 0.0,
     hitch_overhang: ArrayLike = 0.0,
     hitch_height: ArrayLike = 0.0,
-    trailer_rolling_resistance: ArrayLike = 0.0,
 ) -> Balance:
     r"""How the axles share the weight of a vehicle and the forces of its trailer, for any slope.
 
     The trailer stands on the hitch with its tongue mass and pulls at the hitch's height with the slope's
-    share of its weight and the rolling resistance of its own wheels.
+    share of its weight; the rolling resistance of its wheels is left out.
 
-    .. math:: L N_r / g = m (L (1 - s) \cos\theta + h \sin\theta) + m_k (L + o) \cos\theta
-              + h_h (m_t \sin\theta + f (m_t - m_k) \cos\theta)
+    .. math:: L N_r / g = m (L (1 - s) \cos\theta + h \sin\theta) + m_k (L + o) \cos\theta + h_h m_t \sin\theta
 
     Parameters
     ----------
@@ -198,8 +199,6 @@ def balance(
         Hitch behind the rear axle, >= 0. [m]
     hitch_height : array_like
         Hitch above the ground, >= 0. [m]
-    trailer_rolling_resistance : array_like
-        Rolling force / normal force of the trailer's wheels, >= 0. [-]
 
     Returns
     -------
@@ -225,9 +224,7 @@ def balance(
     share = within("front_axle_share", front_axle_share, 0.0, 1.0)
     trailer, tongue = not_negative("trailer_mass", trailer_mass), not_negative("tongue_mass", tongue_mass)
     hitch = not_negative("hitch_height", hitch_height) / length
-    drag = not_negative("trailer_rolling_resistance", trailer_rolling_resistance) * (trailer - tongue)
-    moved = tongue * (not_negative("hitch_overhang", hitch_overhang) / length) + drag * hitch
-    front = share * mass - moved
+    front = share * mass - tongue * (not_negative("hitch_overhang", hitch_overhang) / length)
     centre = not_negative("mass_centre_height", mass_centre_height) / length
     return Balance(front, mass + tongue - front, mass * centre + trailer * hitch)
 
@@ -274,7 +271,8 @@ def greatest_axle_loads(at: Balance, steepest: ArrayLike) -> AxleLoads:
     r"""Greatest normal force that each axle meets on any grade between a slope down and the same slope up.
 
     The front axle has it downhill, the rear axle uphill, where the tangent of the slope is the transfer over
-    the axle's own share, or at the end of the range if that is less steep.
+    the axle's own share, or at the end of the range if that is less steep. Slopes on which the other axle would
+    lift are left out: the vehicle tips over there.
 
     Parameters
     ----------
@@ -301,18 +299,19 @@ def greatest_axle_loads(at: Balance, steepest: ArrayLike) -> AxleLoads:
     --------
     >>> at = balance(2000.0, 0.5, 2.5, 0.75)
     >>> [round(float(greatest_axle_loads(at, grade).front)) for grade in (0.0, 0.3, 1.0)]
-    [9807, 11083, 11437]
+    [9807, 11083, 11436]
     """
     grade = not_negative("steepest", steepest)
-    front = _at(at.front, at.transfer, grade)
-    return AxleLoads(front, _at(at.rear, at.transfer, grade))
+    front = _greatest(at.front, at.rear, at.transfer, grade)
+    return AxleLoads(front, _greatest(at.rear, at.front, at.transfer, grade))
 
 
-def _at(own: Array, transfer: Array, grade: Array) -> Array:
+def _greatest(own: Array, other: Array, transfer: Array, grade: Array) -> Array:
     """Force of an axle that gains by the slope, on the grade that loads it most."""
-    turn = np.maximum(transfer, 0.0) / np.maximum(own, 1e-9)
-    angle = np.arctan(np.minimum(grade, turn))
-    return STANDARD_GRAVITY * (own * np.cos(angle) + transfer * np.sin(angle))
+    turn = transfer / np.maximum(own, _LITTLE)
+    lifts = np.maximum(other, 0.0) / np.maximum(transfer, _LITTLE)
+    worst = np.minimum(grade, np.minimum(turn, lifts))
+    return STANDARD_GRAVITY * (own + transfer * worst) / np.sqrt(1.0 + worst * worst)
 
 
 def lower_wheel_share(track: ArrayLike, mass_centre_height: ArrayLike, side_slope: ArrayLike) -> Array:

@@ -1,5 +1,7 @@
 """What several questions read of the drivetrain in the same way."""
 
+from typing import Literal
+
 import numpy as np
 
 from gearing_api import tables
@@ -13,9 +15,31 @@ SURFACES = Source(
     "Second hand: Wong, Theory of Ground Vehicles, 2nd ed., p. 26, after Taborek; see /v1/tables/surfaces",
 )
 
+ADHESION_BAND = Source(
+    "range of the adhesion of a surface: as printed, else 15 % below and above the one value printed",
+    "common practice",
+    "Judgement, no published source for the 15 %; climbing takes the low end, strength the high end",
+)
+
+End = Literal["low", "middle", "high"]
+"""Low for climbing and stopping, high for strength, middle elsewhere."""
+
+_ONE_VALUE: dict[End, float] = {"low": 0.85, "middle": 1.0, "high": 1.15}
+
+
+def _band(row: dict[str, tables.Cell]) -> dict[End, float]:
+    """The ends of the adhesion of a row of the table of surfaces."""
+    printed = {"low": row["adhesion_low"], "middle": row["adhesion"], "high": row["adhesion_high"]}
+    middle = float(str(row["adhesion"]))
+    return {
+        end: middle * factor if printed[end] is None else float(str(printed[end]))
+        for end, factor in _ONE_VALUE.items()
+    }
+
+
+_SURFACES = tables.table("surfaces")
 _ADHESION = {
-    str(name): float(str(value))
-    for name, value in tables.table("surfaces").keyed("surface", "adhesion").items()
+    str(row[0]): _band(dict(zip(_SURFACES.columns, row, strict=True))) for row in _SURFACES.rows
 }
 
 
@@ -58,10 +82,10 @@ def engine_torque_known(build: Build) -> bool:
     return any(map(build.given, ("peak_torque", "torque_curve", "power_curve")))
 
 
-def adhesion(build: Build) -> Array:
-    """Friction coefficient of tyre on ground: as given, else of the surface."""
+def adhesion(build: Build, end: End = "middle") -> Array:
+    """Return the friction coefficient of tyre on ground: exactly as given, else that end of the surface's range."""
     known = build.known("adhesion")
-    return known if known is not None else np.asarray(_ADHESION[build.word("surface")])
+    return known if known is not None else np.asarray(_ADHESION[build.word("surface")][end])
 
 
 def gear_columns(build: Build) -> tuple[Column, ...]:

@@ -3,12 +3,11 @@
 Strength, grip, climbing, going down and stopping take their loads from here.
 """
 
-from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
 
-from gearing_api.answer import Caution, Source, note, stop
+from gearing_api.answer import Caution, Source, note
 from gearing_api.build import DEFAULTS, Build
 from gearing_api.mechanics import housings, loads
 from gearing_api.mechanics.domain import Array
@@ -30,7 +29,6 @@ LOAD_FIELDS = (
     "roof_height",
     "lift_height",
     "original_tyre",
-    "rolling_resistance",
 )
 """What the loads are read from, beside vehicle_mass and tyre."""
 
@@ -59,7 +57,6 @@ _ESTIMATED = note(
     "The height of the mass centre is estimated: measured ones lie within 7 % of it by roof_height, and "
     "within 3 in (0.08 m) without. Give mass_centre_height if you have measured it.",
 )
-_TONGUE_ASSUMED = "tongue_mass is taken as 10 % of trailer_mass: weigh it."
 
 
 class Cargo(NamedTuple):
@@ -166,14 +163,16 @@ def loads_of(build: Build) -> Loads:
     for position in cargo.positions:
         place = position / wheelbase
         build.require(
-            (LEAST_POSITION <= place) & (place <= MOST_POSITION),
+            (place >= LEAST_POSITION) & (place <= MOST_POSITION),
             "loads",
             f"stand beyond the bumpers: positions run from {LEAST_POSITION:g} to {MOST_POSITION:g} wheelbases "
             "behind the front axle",
         )
     mass = np.asarray(own + cargo.carried())
     front = loads.front_mass(own, share, wheelbase, cargo.masses, cargo.positions) / mass
-    build.require((front > 0.0) & (front < 1.0), "loads", "lift an axle off level ground: move or lighten them")
+    build.require(
+        (front > 0.0) & (front < 1.0), "loads", "lift an axle off level ground: move or lighten them"
+    )
     height, cautions = _height(build, own, cargo)
     balance = _balance(build, mass, front, wheelbase, height, cargo)
     return Loads(
@@ -195,7 +194,6 @@ def _balance(
         cargo.tongue,
         build.number("hitch_overhang"),
         build.number("hitch_height"),
-        build.number("rolling_resistance"),
     )
     build.require(balance.front > 0.0, "tongue_mass", "lifts the front axle off level ground")
     return balance
@@ -227,9 +225,7 @@ def mass_centre_rise(build: Build) -> Array:
     rise = build.number("lift_height")
     if not build.given("original_tyre"):
         return rise
-    return np.asarray(
-        rise + (build.tyre().rolling_radius - build.tyre("original_tyre").rolling_radius)
-    )
+    return np.asarray(rise + (build.tyre().rolling_radius - build.tyre("original_tyre").rolling_radius))
 
 
 def track_of(build: Build) -> Array | None:
