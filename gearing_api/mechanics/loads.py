@@ -173,13 +173,15 @@ def balance(
     tongue_mass: ArrayLike = 0.0,
     hitch_overhang: ArrayLike = 0.0,
     hitch_height: ArrayLike = 0.0,
+    trailer_rolling_resistance: ArrayLike = 0.0,
 ) -> Balance:
     r"""How the axles share the weight of a vehicle and the forces of its trailer, for any slope.
 
     The trailer stands on the hitch with its tongue mass and pulls at the hitch's height with the slope's
-    share of its weight; the rolling resistance of its wheels is left out.
+    share of its weight and, while it rolls, the rolling resistance of its own wheels.
 
-    .. math:: L N_r / g = m (L (1 - s) \cos\theta + h \sin\theta) + m_k (L + o) \cos\theta + h_h m_t \sin\theta
+    .. math:: L N_r / g = m (L (1 - s) \cos\theta + h \sin\theta) + m_k (L + o) \cos\theta
+              + h_h (m_t \sin\theta + f (m_t - m_k) \cos\theta)
 
     Parameters
     ----------
@@ -199,6 +201,8 @@ def balance(
         Hitch behind the rear axle, >= 0. [m]
     hitch_height : array_like
         Hitch above the ground, >= 0. [m]
+    trailer_rolling_resistance : array_like
+        Rolling force / normal force of the trailer's wheels; 0 at rest, >= 0. [-]
 
     Returns
     -------
@@ -224,7 +228,9 @@ def balance(
     share = within("front_axle_share", front_axle_share, 0.0, 1.0)
     trailer, tongue = not_negative("trailer_mass", trailer_mass), not_negative("tongue_mass", tongue_mass)
     hitch = not_negative("hitch_height", hitch_height) / length
-    front = share * mass - tongue * (not_negative("hitch_overhang", hitch_overhang) / length)
+    drag = not_negative("trailer_rolling_resistance", trailer_rolling_resistance) * (trailer - tongue)
+    moved = tongue * (not_negative("hitch_overhang", hitch_overhang) / length) + drag * hitch
+    front = share * mass - moved
     centre = not_negative("mass_centre_height", mass_centre_height) / length
     return Balance(front, mass + tongue - front, mass * centre + trailer * hitch)
 
@@ -299,7 +305,7 @@ def greatest_axle_loads(at: Balance, steepest: ArrayLike) -> AxleLoads:
     --------
     >>> at = balance(2000.0, 0.5, 2.5, 0.75)
     >>> [round(float(greatest_axle_loads(at, grade).front)) for grade in (0.0, 0.3, 1.0)]
-    [9807, 11083, 11436]
+    [9807, 11084, 11436]
     """
     grade = not_negative("steepest", steepest)
     front = _greatest(at.front, at.rear, at.transfer, grade)
@@ -471,3 +477,63 @@ def hitch_pull(
     trailer, tongue = not_negative("trailer_mass", trailer_mass), not_negative("tongue_mass", tongue_mass)
     rolling = not_negative("rolling_resistance", rolling_resistance) * (trailer - tongue)
     return STANDARD_GRAVITY * (trailer * np.sin(angle) + rolling * np.cos(angle))
+
+
+def grip_grade(
+    at: Balance,
+    front_adhesion: ArrayLike,
+    rear_adhesion: ArrayLike,
+    rolling_resistance: ArrayLike,
+    trailer_mass: ArrayLike = 0.0,
+    tongue_mass: ArrayLike = 0.0,
+    trailer_rolling_resistance: ArrayLike = 0.0,
+) -> Array:
+    r"""Steepest grade that the driven wheels of a vehicle can hold, with a trailer that no driven wheel carries.
+
+    .. math:: \mu_f N_f + \mu_r N_r = g (m + m_t) \sin\theta + f (N_f + N_r) + f_t g (m_t - m_k) \cos\theta
+
+    Parameters
+    ----------
+    at : Balance
+        Of the vehicle, with its trailer. [kg]
+    front_adhesion, rear_adhesion : array_like
+        Friction coefficient of the driven tyres on the ground; 0 for an axle that does not drive, >= 0. [-]
+    rolling_resistance : array_like
+        Rolling force / normal force of the vehicle, >= 0. [-]
+    trailer_mass : array_like
+        Whole trailer, >= 0. [kg]
+    tongue_mass : array_like
+        Part of it on the hitch, >= 0. [kg]
+    trailer_rolling_resistance : array_like
+        Rolling force / normal force of the trailer's wheels, >= 0. [-]
+
+    Returns
+    -------
+    ndarray
+        Rise / run in the shape the arguments broadcast to; infinite where the slope loads the driven axle faster
+        than it pulls, negative where the grip does not cover the rolling resistance. [-]
+
+    Raises
+    ------
+    DomainError
+        If an argument is not finite or negative.
+
+    References
+    ----------
+    .. [1] Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), ch. 1, without the small angle, with the
+           hitch's forces.
+
+    Examples
+    --------
+    >>> at = balance(2500.0, 0.5, 2.95, 0.72, 1500.0, 150.0, 1.2, 0.5)
+    >>> round(float(grip_grade(at, 0.55, 0.55, 0.0, 1500.0, 150.0, 0.06)), 3)
+    0.344
+    """
+    f = not_negative("rolling_resistance", rolling_resistance)
+    front = not_negative("front_adhesion", front_adhesion) - f
+    rear = not_negative("rear_adhesion", rear_adhesion) - f
+    trailer, tongue = not_negative("trailer_mass", trailer_mass), not_negative("tongue_mass", tongue_mass)
+    drag = not_negative("trailer_rolling_resistance", trailer_rolling_resistance) * (trailer - tongue)
+    pull = front * at.front + rear * at.rear - drag
+    slope = at.front + at.rear - tongue + trailer + (front - rear) * at.transfer
+    return np.asarray(np.where(slope > 0.0, pull / np.where(slope > 0.0, slope, 1.0), np.inf))
