@@ -82,13 +82,14 @@ class Result:
     """One result or table column. `quantity` is None for words.
 
     `digits` is how many significant digits text shows, by how far the number can be trusted: 4 for geometry,
-    3 for road loads, 2 for strength and temperatures.
+    3 for road loads, 2 for strength and temperatures. Text never shows one that is `only_as_range` alone.
     """
 
     name: str
     quantity: Quantity | None
     meaning: str
     digits: int = 4
+    only_as_range: bool = False
 
     @property
     def against_original(self) -> bool:
@@ -682,6 +683,56 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("unsprung_mass_change", units.MASS, "Change of the axle's mass against the original"),
     Result("unsprung_mass_change_percent", units.PERCENT,
            "Change of the axle's mass, in percent of the vehicle's mass"),
+    Result("front_axle_load", units.MASS,
+           "Load on the front axle, square to the ground; in a table in the state of the row", 3),
+    Result("rear_axle_load", units.MASS,
+           "Load on the rear axle, square to the ground; in a table in the state of the row", 3),
+    Result("mass_centre_height_used", units.LENGTH,
+           "Height of the mass centre of the vehicle with what it carries", 3),
+    Result("static_stability_factor", units.NUMBER, "Track / twice the height of the mass centre", 3),
+    Result("tip_up_percent", units.PERCENT,
+           "Grade at which the front axle lifts, standing uphill; real limits lie 5 to 15 % below", 2),
+    Result("tip_down_percent", units.PERCENT,
+           "Grade at which the rear axle lifts, standing downhill; real limits lie 5 to 15 % below", 2),
+    Result("tip_side_percent", units.PERCENT,
+           "Side slope at which the upper wheels lift; real limits lie 5 to 15 % below", 2),
+    Result("front_pressure_needed", units.PRESSURE, "Pressure at which the front tyres carry their load, level", 2),
+    Result("rear_pressure_needed", units.PRESSURE, "Pressure at which the rear tyres carry their load, level", 2),
+    Result("hitch_load", units.FORCE,
+           "Pull of the trailer at the hitch, along the road, on a grade of that amount upwards", 3),
+    Result("state", None, "How the vehicle stands: level, up, down or side"),
+    Result("worst_tyre_load", units.MASS, "Load on the tyre that carries most", 3),
+    Result("share_of_capacity_percent", units.PERCENT,
+           "worst_tyre_load in percent of what the tyre carries at tyre_pressure, or by its load index if that or "
+           "its rated pressure is not known", 3),
+    Result("descent_gear", units.NUMBER,
+           "Highest gear that holds the hill at or below descent_speed and descent_engine_speed with engine drag at "
+           "0.7 of the estimate, high range first; where none does, the lowest"),
+    Result("descent_transfer_ratio", units.NUMBER, "Transfer ratio of the range of descent_gear"),
+    Result("settling_speed", units.SPEED,
+           "Speed at which the hill, the engine's drag and the road load balance, at the estimate of the drag; idle "
+           "speed where the drag is more than the hill", 2, only_as_range=True),
+    Result("engine_brake_force", units.FORCE,
+           "Force with which engine or motor hold the vehicle back at descent_speed", 2),
+    Result("grade_held_back_percent", units.PERCENT,
+           "Hill that engine, rolling resistance and air hold without brakes at descent_engine_speed", 2),
+    Result("brake_share_percent", units.PERCENT,
+           "Share of the hill's pull that is left to the brakes at descent_speed", 2),
+    Result("brake_power", units.POWER, "Heat that goes into the vehicle's brakes at descent_speed", 2),
+    Result("brake_temperature_rise", units.TEMPERATURE_DIFFERENCE,
+           "What the discs of the hotter axle gain over descent_height at descent_speed, nothing cooling them", 2),
+    Result("descent_energy", units.ENERGY, "Weight, with the trailer's, x descent_height", 3),
+    Result("engine_speed", units.ROTATION, "Engine speed in the gear of the row, at descent_speed"),
+    Result("brake_force_change_percent", units.PERCENT, "Change of the braking force at equal pedal", 3),
+    Result("pedal_force_change_percent", units.PERCENT, "Change of the pedal force for the same deceleration", 3),
+    Result("stop_energy", units.ENERGY, "Energy that one stop from cruise_speed puts into the vehicle's brakes", 3),
+    Result("stop_energy_change_percent", units.PERCENT, "Change of stop_energy", 3),
+    Result("ideal_front_share", units.NUMBER,
+           "Front axle's share of the braking at which both axles use their grip alike, at 0.5 g", 3),
+    Result("rear_locks_first_above", units.NUMBER,
+           "Deceleration, in parts of g, above which the rear axle locks first without a valve or anti-lock", 2),
+    Result("grip_stopping_distance", units.ELEVATION,
+           "Way to a stop from cruise_speed that grip alone allows, at the low end of grip", 2),
     Result("front_turns_per_distance", units.PER_DISTANCE, "Turns of the front pinion per mile or kilometre"),
     Result("rear_turns_per_distance", units.PER_DISTANCE, "Turns of the rear pinion per mile or kilometre"),
     Result("mismatch_percent", units.PERCENT,

@@ -38,9 +38,7 @@ def _band(row: dict[str, tables.Cell]) -> dict[End, float]:
 
 
 _SURFACES = tables.table("surfaces")
-_ADHESION = {
-    str(row[0]): _band(dict(zip(_SURFACES.columns, row, strict=True))) for row in _SURFACES.rows
-}
+_ADHESION = {str(row[0]): _band(dict(zip(_SURFACES.columns, row, strict=True))) for row in _SURFACES.rows}
 
 
 def overall_ratio(build: Build, transfer_ratio: Array, gear_ratio: Array) -> Array:

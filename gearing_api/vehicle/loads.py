@@ -7,11 +7,12 @@ from typing import NamedTuple
 
 import numpy as np
 
-from gearing_api.answer import Caution, Source, note
+from gearing_api.answer import Caution, Source, check, note, stop
 from gearing_api.build import DEFAULTS, Build
 from gearing_api.mechanics import housings, loads
 from gearing_api.mechanics.domain import Array
 from gearing_api.mechanics.loads import AxleLoads, Balance
+from gearing_api.tyre_sizes import TyreSize
 
 TRAILER_FIELDS = ("trailer_mass", "tongue_mass")
 """What makes a trailer a mass to pull."""
@@ -126,6 +127,19 @@ def train_mass(build: Build) -> Array:
     return np.asarray(build.number("vehicle_mass") + cargo.carried() + cargo.trailer)
 
 
+def level_axle_masses(build: Build) -> tuple[Array, Array]:
+    """Mass on front and rear axle on level ground, which needs no height of the mass centre. [kg]"""
+    cargo, own = cargo_of(build), build.number("vehicle_mass")
+    share = build.number("front_axle_share")
+    if not cargo.masses and not build.given("trailer_mass"):
+        return share * own, own - share * own
+    wheelbase = build.number("wheelbase")
+    tongue = cargo.tongue
+    hitch = wheelbase + build.number("hitch_overhang") if build.given("trailer_mass") else wheelbase
+    front = loads.front_mass(own, share, wheelbase, (*cargo.masses, tongue), (*cargo.positions, hitch))
+    return front, np.asarray(own + cargo.carried() + tongue - front)
+
+
 class Loads(NamedTuple):
     """A loaded vehicle: its own mass with what it carries, and what its trailer does to it."""
 
@@ -238,3 +252,38 @@ def track_of(build: Build) -> Array | None:
 
 TRACK_FIELDS = ("track", "mounting_width", "wheel_offset")
 """What the track is read from."""
+
+
+def above_load_index(size: TyreSize, heavier_axle: Array) -> tuple[Caution, ...]:
+    """Return the caution on an axle that puts more on a tyre than its load index allows."""
+    if size.load_capacity is None:
+        return ()
+    text = (
+        "The heavier axle puts more on one tyre than its load index allows: carry less, or fit a tyre with a higher "
+        "index."
+    )
+    return (stop("above-load-index", text, 0.5 * heavier_axle > size.load_capacity),)
+
+
+LEAST_TONGUE, MOST_TONGUE = 0.07, 0.15
+"""Tongue mass / trailer mass: advice runs from 7 to 15 %, owner's manuals from 9 to 15 %. [-]"""
+
+
+def tongue_cautions(build: Build, cargo: Cargo) -> tuple[Caution, ...]:
+    """Return the cautions on a trailer whose tongue is too light or too heavy."""
+    if not build.given("tongue_mass") or not build.given("trailer_mass"):
+        return ()
+    return (
+        stop(
+            "tongue-light",
+            "Less than 7 % of the trailer's mass rests on the hitch: it may begin to sway at speed. Move its load "
+            "forward.",
+            cargo.tongue < LEAST_TONGUE * cargo.trailer,
+        ),
+        check(
+            "tongue-heavy",
+            "More than 15 % of the trailer's mass rests on the hitch, and the front axle loses what the rear axle "
+            "gains: move the trailer's load back.",
+            cargo.tongue > MOST_TONGUE * cargo.trailer,
+        ),
+    )
