@@ -9,15 +9,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from gearing_api.answer import Absent, Answer, Question, Source, Value, absences
+from gearing_api.answer import Absent, Answer, Caution, Question, Source, Value, absences
 from gearing_api.build import Build
 from gearing_api.checkpoint import may_go_on
 from gearing_api.fields import Kind, Number
 from gearing_api.mechanics.domain import DomainError
-from gearing_api.questions import ask
+from gearing_api.questions import answer_before, ask
 from gearing_api.tyre_sizes import TyreSize
 from gearing_api.units import System
-from gearing_api.vocabulary import ALL_FIELDS, RESULTS, FieldError, InvalidBuild
+from gearing_api.vocabulary import ALL_FIELDS, ORIGINAL, RESULTS, FieldError, InvalidBuild, result_named
 
 Picks = NDArray[np.intp]
 CautionKey = tuple[str, str]
@@ -186,15 +186,21 @@ class Rows:
     def take(self, answer: Answer, rows: Picks | slice) -> None:
         """Put the answer of a column of builds into its rows."""
         for name, column in self.results.items():
+            if name not in RESULTS:
+                continue
             value = answer.result[name]
             if value is not None:
                 column[rows] = value
             self._note_absent(name, answer, value, rows)
         for caution in answer.cautions:
-            if np.any(caution.where):
-                marks = self.cautions.setdefault((caution.code, caution.text), np.zeros(self.count, np.bool_))
-                marks[rows] |= caution.where
+            self.note(caution, rows)
         self.sources |= dict.fromkeys(answer.sources)
+
+    def note(self, caution: Caution, rows: Picks | slice) -> None:
+        """Note a caution on those of the rows for which it holds."""
+        if np.any(caution.where):
+            marks = self.cautions.setdefault((caution.code, caution.text), np.zeros(self.count, np.bool_))
+            marks[rows] |= caution.where
 
     def _note_absent(self, name: str, answer: Answer, value: Value, rows: Picks | slice) -> None:
         for reason, where in absences(value, answer.why(name)):
@@ -204,7 +210,7 @@ class Rows:
 
 
 def _blank(name: str, count: int) -> NDArray[Any]:
-    return np.full(count, None) if RESULTS[name].quantity is None else np.full(count, np.nan)
+    return np.full(count, None) if result_named(name).quantity is None else np.full(count, np.nan)
 
 
 class TooVaried(ValueError):
@@ -307,6 +313,7 @@ def _answer_alike(
     try:
         build = Build({name: value for name, value in values.items() if value is not None}, {}, system)
         made.take(ask(question, build), rows)
+        _compare_with_original(question, build, rows, made)
         return
     except InvalidBuild as error:
         places = np.arange(made.count)[rows]
@@ -322,6 +329,21 @@ def _answer_alike(
     for part in rest:
         if part.size:
             _answer_alike(question, given, part, system, made)
+
+
+def _compare_with_original(question: Question, build: Build, rows: Picks | slice, made: Rows) -> None:
+    """Put the results of the vehicles before the change, and the differences, into the columns that ask for them."""
+    wanted = [name for name in made.results if name not in RESULTS]
+    before = answer_before(question, build) if wanted else None
+    if isinstance(before, Caution):
+        made.note(before, rows)
+    elif before is not None:
+        for name in wanted:
+            base = result_named(name).name
+            value = before.result[base]
+            column = made.results[name]
+            if value is not None:
+                column[rows] = value if name.startswith(ORIGINAL) else made.results[base][rows] - value
 
 
 def read_column(name: str, raw: object, system: System) -> Given:

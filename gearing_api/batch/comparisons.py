@@ -14,7 +14,16 @@ from gearing_api.build import is_known
 from gearing_api.checkpoint import may_go_on
 from gearing_api.questions import OWNERS, needed
 from gearing_api.units import SYSTEMS, System
-from gearing_api.vocabulary import ALL_FIELDS, RESULTS, FieldError, InvalidBuild, hint, pointer, unknown_field
+from gearing_api.vocabulary import (
+    ALL_FIELDS,
+    RESULTS,
+    FieldError,
+    InvalidBuild,
+    hint,
+    pointer,
+    unknown_field,
+    with_originals_named,
+)
 
 BLOCK = 10_000
 """Rows at a time: few enough to stay in the processor's cache, and to keep other requests waiting no longer
@@ -130,7 +139,7 @@ def read_plan(raw: Mapping[str, Any], most_cells: int | None = None) -> Plan:
         If it makes more of them. No value has been read then.
     """
     _refuse(_misshapen(raw))
-    build, vary, report = raw["build"], raw["vary"], raw["report"]
+    build, vary, report = with_originals_named(raw["build"], "/build"), raw["vary"], raw["report"]
     _refuse([*_misnamed(build, vary), *_not_reported(report)])
     system: System = raw.get("units", "us")
     sort, limit = raw.get("sort"), raw.get("limit")

@@ -1,6 +1,6 @@
 """Many builds in one request: rows of CSV, columns of JSON, and every combination of varied fields."""
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -33,6 +33,7 @@ from gearing_api.http.requests import (
     ParsedRequest,
     in_body,
     misplaced_in_query,
+    name_originals,
     parse_names,
     read_object,
     read_query,
@@ -41,7 +42,18 @@ from gearing_api.http.requests import (
 )
 from gearing_api.settings import Settings
 from gearing_api.units import System
-from gearing_api.vocabulary import ALL_FIELDS, RESULTS, FieldError, InvalidBuild, hint, pointer, unknown_field
+from gearing_api.vocabulary import (
+    ALL_FIELDS,
+    CHANGE,
+    ORIGINAL,
+    RESULTS,
+    FieldError,
+    InvalidBuild,
+    hint,
+    pointer,
+    result_named,
+    unknown_field,
+)
 
 CAUTIONS = "cautions"
 UNREAD = "_"
@@ -64,6 +76,7 @@ def csv_batch(question: Question, request: Request, settings: Settings) -> Respo
     asked = _options_in_query(request, settings)
     wanted = _wanted(question, asked)
     table = read_rows(request, settings, asked.options)
+    wanted = _with_comparison(question, wanted, asked, table.headings)
     hint = " (with decimal=comma the separator is a semicolon)" if ";" in table.headings[0] else ""
     misheaded = list(_misheaded(table.headings, hint))
     if misheaded:
@@ -160,7 +173,8 @@ def json_batch(question: Question, request: Request, settings: Settings) -> Resp
     if not isinstance(columns, dict):
         detail = "must be an object of fields, each one value or a list of one a build"
         raise refusal([FieldError("columns", detail)], in_body)
-    wanted = _wanted(question, asked)
+    columns = name_originals(columns, "/columns")
+    wanted = _with_comparison(question, _wanted(question, asked), asked, columns)
     columns = with_decimal_point(columns) if asked.options.decimal_comma else columns
     rows = _ask(question, columns, _common_length(columns, settings), asked.system, wanted, {}, settings)
 
@@ -172,7 +186,7 @@ def json_batch(question: Question, request: Request, settings: Settings) -> Resp
         "question": question.name,
         "units": asked.system,
         "count": rows.count,
-        "column_units": {name: RESULTS[name].unit(asked.system) for name in wanted},
+        "column_units": {name: result_named(name).unit(asked.system) for name in wanted},
         **_errors(rows.faults, at, settings, error_budget(request)),
         **_account(rows.cautions, rows.sources),
     }
@@ -237,7 +251,7 @@ def _ask(
 
 
 def _in_units(name: str, values: NDArray[Any], system: System) -> NDArray[Any]:
-    quantity = RESULTS[name].quantity
+    quantity = result_named(name).quantity
     return values if quantity is None else quantity.out(values, system)
 
 
@@ -248,6 +262,20 @@ def _wanted(question: Question, asked: ParsedRequest) -> tuple[str, ...]:
             detail = f"names no result of {question.name}{hint(name, question.results)}"
             raise refusal([FieldError("pick", detail, name)], asked.where)
     return tuple(dict.fromkeys(asked.options.pick)) or question.results
+
+
+def _with_comparison(
+    question: Question, wanted: tuple[str, ...], asked: ParsedRequest, given: Collection[str]
+) -> tuple[str, ...]:
+    """The results picked, each with its original and its change where the builds have originals."""
+    if not asked.options.pick or not any(ORIGINAL + name in given for name in question.fields):
+        return wanted
+    names: list[str] = []
+    for name in wanted:
+        names.append(name)
+        if not RESULTS[name].against_original:
+            names += [ORIGINAL + name, *([CHANGE + name] if RESULTS[name].quantity else [])]
+    return tuple(names)
 
 
 def _codes(rows: Rows) -> NDArray[Any]:

@@ -19,7 +19,14 @@ from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import read_build
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS, PointedText, System
-from gearing_api.vocabulary import ALL_FIELDS, LONGEST_ECHO, FieldError, InvalidBuild, unknown_field
+from gearing_api.vocabulary import (
+    ALL_FIELDS,
+    LONGEST_ECHO,
+    FieldError,
+    InvalidBuild,
+    unknown_field,
+    with_originals_named,
+)
 
 Where = Callable[[str], str]
 """The part of the request, such as ``query`` or ``body``, that a name was given in or is missing from."""
@@ -151,11 +158,26 @@ def parse_request(
         _limit_names(len(query))
         return parse_names(query, query, "query")
     body = read_names(request, settings, kinds)
+    body = name_originals(body)
     _limit_names(len(query) + len(body))
     misplaced = [name for name in query if name not in OPTION_NAMES or name in body]
     if misplaced:
         raise refusal([misplaced_in_query(name, body) for name in misplaced], in_query)
     return parse_names({**query, **body}, query, "body")
+
+
+def name_originals(members: Mapping[str, Any], at: str = "") -> dict[str, Any]:
+    """The members with those of their member `original` under names of their own.
+
+    Raises
+    ------
+    Problem
+        422 if that member is no object, or gives a field twice.
+    """
+    try:
+        return with_originals_named(members, at)
+    except InvalidBuild as error:
+        raise refusal(error.faults, in_body) from error
 
 
 def _limit_names(count: int) -> None:
