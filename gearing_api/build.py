@@ -56,6 +56,14 @@ class FittedTyre(NamedTuple):
     rolling_radius: Array
 
 
+class MixedColumn(ValueError):
+    """A column of builds that cannot be answered together; `where` marks those to answer apart."""
+
+    def __init__(self, where: NDArray[np.bool_]) -> None:
+        super().__init__("builds of different kinds in one column")
+        self.where = where
+
+
 class Build:
     """The values of one build, or of a column of builds.
 

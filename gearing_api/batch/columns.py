@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearing_api.answer import Absent, Answer, Caution, Question, Source, Value, absences
-from gearing_api.build import Build
+from gearing_api.build import Build, MixedColumn
 from gearing_api.checkpoint import may_go_on
 from gearing_api.fields import Kind, Number
 from gearing_api.mechanics.domain import DomainError
@@ -320,6 +320,9 @@ def _answer_alike(
         bad = np.arange(places.size) if error.rows is None else error.rows
         made.refuse(places[bad].tolist(), error.faults)
         rest = [np.delete(places, bad)]
+    except MixedColumn as mixed:
+        places = np.arange(made.count)[rows]
+        rest = [places[mixed.where], places[~mixed.where]]
     except DomainError as error:
         places = np.arange(made.count)[rows]
         rest = np.array_split(places, 2)  # to find the builds that it is about

@@ -83,7 +83,7 @@ def answer(build: Build) -> Answer:
     low_range = build.number("transfer_ratios").max(axis=-1)
     lowest = overall_ratio(build, low_range, build.number("gear_ratios")[..., 0])
     low = pull(build, lowest)
-    friction, mass = adhesion(build), build.known("vehicle_mass")
+    friction, mass = adhesion(build, "low"), build.known("vehicle_mass")
     grip_grade = grip_grade_of(build, friction)
     result: dict[str, Value] = {
         "crawl_ratio": lowest,
@@ -189,8 +189,8 @@ _MOST = 0.499
 
 _GRIP_LIMITED = "The engine pulls more than the tyres can hold: grip decides the grade."
 _ADHESION = (
-    "Adhesion is a table value for loose or made ground. No published adhesion for bare rock exists: measure it "
-    "and give adhesion. A grade that can be climbed can still tip the vehicle over."
+    "Adhesion is the low end of a table's range for loose or made ground. No published adhesion for bare rock "
+    "exists: measure it and give adhesion. A grade that can be climbed can still tip the vehicle over."
 )
 
 

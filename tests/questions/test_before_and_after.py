@@ -62,7 +62,7 @@ def test_results_that_compare_already_have_no_original(client: FlaskClient) -> N
 
 def test_an_original_replaces_its_whole_group() -> None:
     """Teeth with the ratio, every peak with one of them; all else is as it is now."""
-    build = read_build(BUILD | {"ring_teeth": 41, "pinion_teeth": 9, "axle_ratio": None or 4.56}
+    build = read_build(BUILD | {"ring_teeth": 41, "pinion_teeth": 9, "axle_ratio": 4.56}
                        | {"peak_torque_speed": 3000, "peak_power": 200, "peak_power_speed": 5000}
                        | {"original_axle_ratio": 3.73, "original_peak_torque": 200})  # fmt: skip
     before = build.original()
