@@ -20,8 +20,14 @@ from gearing_api.units import System
 from gearing_api.vocabulary import ALL_FIELDS, ORIGINAL, RESULTS, FieldError, InvalidBuild, result_named
 
 Picks = NDArray[np.intp]
+Marks = NDArray[np.bool_]
 CautionKey = tuple[str, str]
 """Code and text of a caution."""
+AbsentKey = tuple[str, Absent]
+"""Name of a result, and why it is absent."""
+
+CAUTIONS = "cautions"
+"""The column of the codes of cautions."""
 
 MOST_TOLD = 10
 """Values of one build that are told as refused; any others are counted."""
@@ -176,7 +182,7 @@ class Rows:
     cautions: dict[CautionKey, NDArray[np.bool_]] = field(default_factory=dict)
     faults: dict[int, list[FieldError]] = field(default_factory=dict)
     sources: dict[Source, None] = field(default_factory=dict)
-    absent: dict[tuple[str, Absent], NDArray[np.bool_]] = field(default_factory=dict)
+    absent: dict[AbsentKey, Marks] = field(default_factory=dict)
 
     def refuse(self, rows: Iterable[int], faults: Iterable[FieldError]) -> None:
         """Note why these rows have no answer."""
@@ -207,6 +213,32 @@ class Rows:
             if np.any(where):
                 marks = self.absent.setdefault((name, reason), np.zeros(self.count, np.bool_))
                 marks[rows] |= where
+
+
+def codes_by_row(
+    count: int, cautions: Mapping[CautionKey, Marks], absent: Mapping[AbsentKey, Marks]
+) -> NDArray[Any]:
+    """Write for each row the codes of its cautions, and of its absent results such as ``no-limit:tyre_limit``.
+
+    Most rows have the codes of others, so that each set of codes is written once.
+    """
+    marks: dict[str, Marks] = {}
+    for (code, _), where in cautions.items():
+        marks[code] = marks[code] | where if code in marks else where
+    for (name, reason), where in absent.items():
+        marks[f"{reason.why.replace(' ', '-')}:{name}"] = where
+    codes = sorted(marks)
+    if not codes or not count:
+        return np.full(count, "", dtype=object)
+    bits = np.packbits(np.stack([marks[code] for code in codes]), axis=0)
+    wide = np.zeros((count, -(-len(bits) // 8) * 8), dtype=np.uint8)
+    wide[:, : len(bits)] = bits.T
+    sets = wide.view(np.uint64)
+    keys = sets[:, 0] if sets.shape[1] == 1 else sets
+    axis = None if keys.ndim == 1 else 0
+    _, firsts, which = np.unique(keys, return_index=True, return_inverse=True, axis=axis)
+    texts = [" ".join(code for code in codes if marks[code][row]) for row in firsts.tolist()]
+    return np.array(texts, dtype=object)[which.reshape(-1)]
 
 
 def _blank(name: str, count: int) -> NDArray[Any]:

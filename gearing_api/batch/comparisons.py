@@ -1,15 +1,27 @@
 """Every combination of the varied fields of a build, computed block by block."""
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from gearing_api.answer import Question, Source
-from gearing_api.batch.columns import CautionKey, Given, Picks, Pool, answered, errors_by_row, read_value
+from gearing_api.batch.columns import (
+    CAUTIONS,
+    AbsentKey,
+    CautionKey,
+    Given,
+    Marks,
+    Picks,
+    Pool,
+    answered,
+    codes_by_row,
+    errors_by_row,
+    read_value,
+)
 from gearing_api.build import is_known
 from gearing_api.checkpoint import may_go_on
 from gearing_api.questions import OWNERS, needed
@@ -24,6 +36,8 @@ from gearing_api.vocabulary import (
     unknown_field,
     with_originals_named,
 )
+
+_Key = TypeVar("_Key")
 
 BLOCK = 10_000
 """Rows at a time: few enough to stay in the processor's cache, and to keep other requests waiting no longer
@@ -100,6 +114,11 @@ class Block:
     cautions: dict[CautionKey, NDArray[np.bool_]] = field(default_factory=dict)
     faults: dict[int, list[FieldError]] = field(default_factory=dict)
     sources: dict[Source, None] = field(default_factory=dict)
+    absent: dict[AbsentKey, Marks] = field(default_factory=dict)
+
+    def with_codes(self) -> dict[str, NDArray[Any]]:
+        """Return the columns and, after them, that of the codes of cautions."""
+        return {**self.columns, CAUTIONS: codes_by_row(self.count, self.cautions, self.absent)}
 
     @property
     def count(self) -> int:
@@ -117,6 +136,7 @@ class Block:
             {told: marks[order] for told, marks in self.cautions.items()},
             {new: self.faults[old] for new, old in enumerate(order.tolist()) if old in self.faults},
             self.sources,
+            {key: marks[order] for key, marks in self.absent.items()},
         )
 
 
@@ -295,6 +315,7 @@ def block(plan: Plan, start: int, stop: int) -> Block:
         for row, faults in rows.faults.items():
             made.faults.setdefault(row, []).extend(faults)
         made.sources |= rows.sources
+        made.absent |= rows.absent
     made.columns = {name: made.columns[name] for name in plan.columns}
     return made
 
@@ -316,21 +337,26 @@ def joined(parts: Iterable[Block]) -> Block:
     """Blocks that follow each other, as one."""
     found = list(parts)
     starts = np.cumsum([0, *(part.count for part in found)]).tolist()
-    cautions: dict[CautionKey, NDArray[np.bool_]] = {}
-    for start, part in zip(starts, found, strict=False):
-        for told, marks in part.cautions.items():
-            whole = cautions.setdefault(told, np.zeros(starts[-1], dtype=np.bool_))
-            whole[start : start + part.count] = marks
     return Block(
         {name: np.concatenate([part.columns[name] for part in found]) for name in found[0].columns},
-        cautions,
+        _joined_marks([part.cautions for part in found], starts),
         {
             start + row: faults
             for start, part in zip(starts, found, strict=False)
             for row, faults in part.faults.items()
         },
         {source: None for part in found for source in part.sources},
+        _joined_marks([part.absent for part in found], starts),
     )
+
+
+def _joined_marks(parts: Sequence[Mapping[_Key, Marks]], starts: Sequence[int]) -> dict[_Key, Marks]:
+    """The marks of blocks that follow each other, whose first rows are `starts`, with the end as the last."""
+    found: dict[_Key, Marks] = {}
+    for start, stop, part in zip(starts, starts[1:], parts, strict=False):
+        for key, marks in part.items():
+            found.setdefault(key, np.zeros(starts[-1], dtype=np.bool_))[start:stop] = marks
+    return found
 
 
 def _keys(plan: Plan, whole: Block) -> NDArray[Any]:

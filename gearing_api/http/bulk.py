@@ -9,7 +9,16 @@ from flask import Request, Response
 from numpy.typing import NDArray
 
 from gearing_api.answer import Question, Source
-from gearing_api.batch.columns import CautionKey, Rows, TooVaried, answered, errors_by_row, read_column
+from gearing_api.batch.columns import (
+    CAUTIONS,
+    CautionKey,
+    Rows,
+    TooVaried,
+    answered,
+    codes_by_row,
+    errors_by_row,
+    read_column,
+)
 from gearing_api.batch.comparisons import (
     BLOCK,
     MOST_HINTS,
@@ -55,11 +64,15 @@ from gearing_api.vocabulary import (
     unknown_field,
 )
 
-CAUTIONS = "cautions"
 UNREAD = "_"
 ANY_SIZE = "Any size can be computed offline: gearing-api sweep PLAN.json --out results.csv"
 
 COMPARISON_FORMATS = {"json": "application/json", "csv": "text/csv", "ndjson": "application/x-ndjson"}
+
+_MEDIA_TYPES = {kind: (form, kind) for form, kind in COMPARISON_FORMATS.items()} | {
+    kind: ("ndjson", kind) for kind in ("application/ndjson", "application/jsonl")
+}
+"""Formats by media type; lines of JSON have no registered name, and several in use."""
 
 Columns = dict[str, NDArray[Any]]
 Faults = dict[int, list[FieldError]]
@@ -99,7 +112,7 @@ def csv_batch(question: Question, request: Request, settings: Settings) -> Respo
 
 def _csv(texts: Mapping[str, list[str]], rows: Rows, asked: ParsedRequest, budget: int) -> Iterator[bytes]:
     """Heading and rows, block by block."""
-    codes = _codes(rows)
+    codes = codes_by_row(rows.count, rows.cautions, rows.absent)
     yield csv_heading([*dict.fromkeys((*texts, *rows.results, CAUTIONS))], asked.options)
     for start in range(0, rows.count, BLOCK):
         stop = min(start + BLOCK, rows.count)
@@ -188,7 +201,7 @@ def json_batch(question: Question, request: Request, settings: Settings) -> Resp
         "count": rows.count,
         "column_units": {name: result_named(name).unit(asked.system) for name in wanted},
         **_errors(rows.faults, at, settings, error_budget(request)),
-        **_account(rows.cautions, rows.sources),
+        **_account(rows.cautions, rows.sources, asked.options),
     }
     shown = ((name, _in_units(name, values, asked.system)) for name, values in rows.results.items())
     pieces = columns_as_json(around, shown)
@@ -278,20 +291,6 @@ def _with_comparison(
     return tuple(names)
 
 
-def _codes(rows: Rows) -> NDArray[Any]:
-    """The codes of the cautions of each row."""
-    codes = np.full(rows.count, "", dtype=object)
-    marks: dict[str, NDArray[np.bool_]] = {}
-    for (code, _), where in rows.cautions.items():
-        marks[code] = marks.get(code, False) | where
-    for (name, absent), where in rows.absent.items():
-        code = f"{absent.why.replace(' ', '-')}:{name}"
-        marks[code] = marks.get(code, False) | where
-    for code in sorted(marks):
-        codes[marks[code]] += code + " "
-    return _words(text.rstrip() for text in codes)
-
-
 def _errors(
     faults: Faults, at: Callable[[int, FieldError], str], settings: Settings, budget: int
 ) -> dict[str, Any]:
@@ -310,15 +309,15 @@ def _errors(
     return account | ({"errors_not_listed": len(faults) - rows} if rows < len(faults) else {})
 
 
-def _account(cautions: Mapping[CautionKey, NDArray[np.bool_]], sources: Iterable[Source]) -> dict[str, Any]:
-    """The cautions, with the number of builds for which each holds, and the sources."""
-    return {
-        "cautions": [
-            {"code": code, "text": text, "count": int(marks.sum())}
-            for (code, text), marks in cautions.items()
-        ],
-        "sources": [source._asdict() for source in sources],
-    }
+def _account(
+    cautions: Mapping[CautionKey, NDArray[np.bool_]], sources: Iterable[Source], options: OutputOptions
+) -> dict[str, Any]:
+    """The cautions, with the number of builds for which each holds, and the sources, unless it is brief."""
+    counted = [
+        {"code": code, "text": text, "count": int(marks.sum())} for (code, text), marks in cautions.items()
+    ]
+    listed = {} if options.brief else {"sources": [source._asdict() for source in sources]}
+    return {"cautions": counted, **listed}
 
 
 def comparison(request: Request, suffix: str | None, settings: Settings) -> Response:
@@ -329,16 +328,17 @@ def comparison(request: Request, suffix: str | None, settings: Settings) -> Resp
     Problem
         400, 406, 413, 415 or 422; 422 also where there are more cells than the limit.
     """
-    form = suffix or accepted(request, {kind: form for form, kind in COMPARISON_FORMATS.items()})
     asked = _options_in_query(request, settings, "units", "pick")
-    plan = _plan(read_object(request, settings.body_bytes, settings.values), asked.options, settings)
+    raw = read_object(request, settings.body_bytes, settings.values)
+    form, media_type = (suffix, COMPARISON_FORMATS[suffix]) if suffix else accepted(request, _MEDIA_TYPES)
+    plan = _plan(raw, asked.options, settings)
     if form == "csv":
         pieces = _csv_stream(plan, asked.options, error_budget(request))
         return _sent(pieces, True, FORMATS["csv"].media_type, request)
     if form == "ndjson":
         pieces = _ndjson_stream(plan, error_budget(request))
-        return _sent(pieces, True, COMPARISON_FORMATS["ndjson"], request)
-    return _as_json(plan, joined(blocks(plan)), request, settings)
+        return _sent(pieces, True, media_type, request)
+    return _as_json(plan, joined(blocks(plan)), asked.options, request, settings)
 
 
 def _plan(raw: dict[str, Any], options: OutputOptions, settings: Settings) -> Plan:
@@ -365,11 +365,11 @@ def _sent(pieces: Iterator[bytes], streamed: bool, media_type: str, request: Req
 
 
 def _csv_stream(plan: Plan, options: OutputOptions, budget: int) -> Iterator[bytes]:
-    yield csv_heading(plan.columns, options)
+    yield csv_heading([*plan.columns, CAUTIONS], options)
     for block in blocks(plan):
         errors = errors_by_row(block.faults, budget)
         budget -= sum(map(len, errors.values()))
-        yield csv_rows(block.columns, errors, options)
+        yield csv_rows(block.with_codes(), errors, options)
 
 
 def _ndjson_stream(plan: Plan, budget: int) -> Iterator[bytes]:
@@ -380,7 +380,9 @@ def _ndjson_stream(plan: Plan, budget: int) -> Iterator[bytes]:
         yield ndjson_rows(block.columns, errors)
 
 
-def _as_json(plan: Plan, whole: Block, request: Request, settings: Settings) -> Response:
+def _as_json(
+    plan: Plan, whole: Block, options: OutputOptions, request: Request, settings: Settings
+) -> Response:
     around = {
         "question": "comparison",
         "units": plan.system,
@@ -392,7 +394,7 @@ def _as_json(plan: Plan, whole: Block, request: Request, settings: Settings) -> 
             settings,
             error_budget(request),
         ),
-        **_account(whole.cautions, whole.sources),
+        **_account(whole.cautions, whole.sources, options),
     }
     pieces = columns_as_json(around, whole.columns.items())
     return _sent(pieces, whole.count > BLOCK, COMPARISON_FORMATS["json"], request)
