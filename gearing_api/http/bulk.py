@@ -146,7 +146,7 @@ def json_batch(question: Question, request: Request, settings: Settings) -> Resp
     Problem
         400, 413, 415 or 422 where no row can be answered.
     """
-    query, body = read_query(request, settings), read_object(request, settings.many_bytes, settings.values)
+    query, body = read_query(request, settings), read_object(request, settings.many_bytes, settings.cells)
     columns = body.pop("columns", None)
     asked = parse_names({**query, **body}, query, "body")
     errors = [misplaced_in_query(name, body) for name in query if name in body or name in asked.raw]
@@ -302,7 +302,7 @@ def comparison(request: Request, suffix: str | None, settings: Settings) -> Resp
     """
     form = suffix or accepted(request, {kind: form for form, kind in COMPARISON_FORMATS.items()})
     asked = _options_in_query(request, settings, "units", "pick")
-    plan = _plan(read_object(request, settings.body_bytes, settings.values), asked.options, settings)
+    plan = _plan(read_object(request, settings.body_bytes, settings.cells), asked.options, settings)
     if form == "csv":
         pieces = _csv_stream(plan, asked.options, error_budget(request))
         return _sent(pieces, True, FORMATS["csv"].media_type, request)

@@ -17,6 +17,7 @@ from gearing_api.formats.delimited import rows_as_csv
 from gearing_api.formats.document import Document, answer_as_document
 from gearing_api.formats.options import OutputOptions
 from gearing_api.http import bulk, from_text, headers, metrics, problems, served_tables
+from gearing_api.http.bodies import error_budget, within
 from gearing_api.http.negotiation import chosen, prefers_html
 from gearing_api.http.pages import element, embed, home, reference
 from gearing_api.http.problems import PROBLEM_TYPES, Problem
@@ -306,7 +307,8 @@ def _handle_errors(app: Flask, settings: Settings) -> None:
     def own(problem: Problem) -> Response:
         if wants_errors_as_text(request):
             return problems.as_line(problem)
-        return problems.as_response(problem, settings.errors_listed)
+        errors = ((len(dumped(error)), error) for error in problem.errors[: settings.errors_listed])
+        return problems.as_response(problem, len(list(within(error_budget(request), errors))))
 
     @app.errorhandler(HTTPException)
     def of_the_server(error: HTTPException) -> Response:

@@ -411,7 +411,7 @@ class TestHeavyWork:
         def waiting_pieces(*given: object) -> Iterator[bytes]:
             yield waiting()
 
-        monkeypatch.setattr(chart, "_written", waiting)
+        monkeypatch.setattr(chart, "_save", waiting)
         monkeypatch.setattr(bulk, "columns_as_json", waiting_pieces)
         chart._render.cache_clear()
         yield begun, go
