@@ -226,7 +226,8 @@ def codes_by_row(
     for (code, _), where in cautions.items():
         marks[code] = marks[code] | where if code in marks else where
     for (name, reason), where in absent.items():
-        marks[f"{reason.why.replace(' ', '-')}:{name}"] = where
+        code = f"{reason.why.replace(' ', '-')}:{name}"
+        marks[code] = marks[code] | where if code in marks else where
     codes = sorted(marks)
     if not codes or not count:
         return np.full(count, "", dtype=object)

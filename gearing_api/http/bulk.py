@@ -172,7 +172,7 @@ def json_batch(question: Question, request: Request, settings: Settings) -> Resp
     Problem
         400, 413, 415 or 422 where no row can be answered.
     """
-    query, body = read_query(request, settings), read_object(request, settings.many_bytes, settings.values)
+    query, body = read_query(request, settings), read_object(request, settings.many_bytes, settings.cells)
     columns = body.pop("columns", None)
     asked = parse_names({**query, **body}, query, "body")
     errors = [misplaced_in_query(name, body) for name in query if name in body or name in asked.raw]
@@ -329,7 +329,7 @@ def comparison(request: Request, suffix: str | None, settings: Settings) -> Resp
         400, 406, 413, 415 or 422; 422 also where there are more cells than the limit.
     """
     asked = _options_in_query(request, settings, "units", "pick")
-    raw = read_object(request, settings.body_bytes, settings.values)
+    raw = read_object(request, settings.body_bytes, settings.cells)
     form, media_type = (suffix, COMPARISON_FORMATS[suffix]) if suffix else accepted(request, _MEDIA_TYPES)
     plan = _plan(raw, asked.options, settings)
     if form == "csv":
