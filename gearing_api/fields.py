@@ -64,7 +64,7 @@ def _rounded(bound: float, *, up: bool) -> str:
     """A bound in three digits, rounded into the range, so that what is shown is accepted."""
     if bound == float(f"{bound:.3g}"):
         return f"{bound:.10g}"
-    step = math.pow(10.0, math.floor(math.log10(abs(bound))) - 2)
+    step = float(np.power(10.0, math.floor(math.log10(abs(bound))) - 2))
     return f"{(math.ceil if up else math.floor)(bound / step) * step:.10g}"
 
 
