@@ -3,7 +3,7 @@
 import math
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
@@ -70,14 +70,16 @@ def stack(column: Sequence[Any]) -> Any:
     return replace(first, **arrays)
 
 
-def take(column: Any, picks: Picks) -> Any:
-    """The picked builds' values of a stacked column."""
+def take(column: Any, picks: Picks | slice | int) -> Any:
+    """The picked builds' values of a stacked column: of a slice without a copy, of one build alone."""
     if isinstance(column, TyreSize):
         arrays: dict[str, Any] = {
-            name: part[picks] for name, part in _parts(column).items() if isinstance(part, np.ndarray)
+            name: take(part, picks) for name, part in _parts(column).items() if isinstance(part, np.ndarray)
         }
         return replace(column, **arrays)
-    return column if isinstance(column, str) else np.take(column.T, picks, axis=-1).T
+    if isinstance(column, str) or column is None:
+        return column
+    return np.take(column.T, picks, axis=-1).T if isinstance(picks, np.ndarray) else column[picks]
 
 
 def _parts(size: TyreSize) -> dict[str, Any]:
@@ -144,13 +146,24 @@ class Pool:
         within = picks if self._within is None else self._within[picks]
         return take(self._columns[code], within)
 
+    def alone(self, place: int) -> "Pool":
+        """A pool of one of the values, which is given and was not refused."""
+        if self.size == 1:
+            return self
+        within = place if self._within is None else int(self._within[place])
+        return Pool([take(self._columns[self.codes[place]], within)])
+
 
 @dataclass(frozen=True)
 class Given:
-    """One field of many builds: its values, and which of them each build has, or None where all have one."""
+    """One field of many builds: its values, and which of them each build has, or None where all have one.
+
+    `column` has the values of all builds where they are there already.
+    """
 
     pool: Pool
     picks: Picks | None = None
+    column: Any = None
 
     def codes(self, rows: Picks | slice) -> Any:
         """The forms of the values of some builds."""
@@ -165,7 +178,7 @@ class Given:
     @cached_property
     def _of_all(self) -> Any:
         """Several questions draw the same."""
-        return self.pool.draw(self.picks)
+        return self.pool.draw(self.picks) if self.column is None else self.column
 
 
 @dataclass
@@ -204,13 +217,13 @@ class Rows:
 
     def note(self, caution: Caution, rows: Picks | slice) -> None:
         """Note a caution on those of the rows for which it holds."""
-        if np.any(caution.where):
+        if np.count_nonzero(caution.where):
             marks = self.cautions.setdefault((caution.code, caution.text), np.zeros(self.count, np.bool_))
             marks[rows] |= caution.where
 
     def _note_absent(self, name: str, answer: Answer, value: Value, rows: Picks | slice) -> None:
         for reason, where in absences(value, answer.why(name)):
-            if np.any(where):
+            if np.count_nonzero(where):
                 marks = self.absent.setdefault((name, reason), np.zeros(self.count, np.bool_))
                 marks[rows] |= where
 
@@ -243,7 +256,13 @@ def codes_by_row(
 
 
 def _blank(name: str, count: int) -> NDArray[Any]:
-    return np.full(count, None) if result_named(name).quantity is None else np.full(count, np.nan)
+    return _unknown(result_named(name).quantity is None, count).copy()
+
+
+@lru_cache(maxsize=4)
+def _unknown(words: bool, count: int) -> NDArray[Any]:
+    """A column of nothing known: copying one takes a fifth of the time of making one."""
+    return np.full(count, None if words else np.nan)
 
 
 class TooVaried(ValueError):

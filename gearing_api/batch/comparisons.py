@@ -21,6 +21,7 @@ from gearing_api.batch.columns import (
     codes_by_row,
     errors_by_row,
     read_value,
+    take,
 )
 from gearing_api.build import is_known
 from gearing_api.checkpoint import may_go_on
@@ -47,6 +48,9 @@ MOST_HINTS = 5
 """Names for which the nearest known one is looked for, which takes time."""
 
 _MOST_REFUSED = 100
+
+_LAID_OUT = 8
+"""Blocks after which a varied field must come round for its values to be laid out once."""
 
 MOST_COMBINATIONS = 1 << 62
 """Combinations that can still be counted off."""
@@ -297,12 +301,62 @@ def _asked(report: Iterable[str]) -> list[Question]:
     return list({OWNERS[name].name: OWNERS[name] for name in report}.values())
 
 
-def block(plan: Plan, start: int, stop: int) -> Block:
+class _Cycle:
+    """A varied field, row by row: each value for `stride` rows, all of them again after `period` rows.
+
+    A block with one value computes with that value alone. Where the values come round soon they are laid out
+    once, for a turn and a block, and a block is a slice of that.
+    """
+
+    def __init__(self, pool: Pool, label: NDArray[Any], stride: int, rows: range) -> None:
+        self._pool, self._label, self._stride = pool, label, stride
+        self._start, self._period = rows.start, stride * len(label)
+        self._alone: tuple[int, Given] | None = None
+        self._laid_out: tuple[Picks, NDArray[Any], Any] | None = None
+        if len(label) > 1 and self._period <= _LAID_OUT * BLOCK < rows.stop - rows.start:
+            picks = self._picks(rows.start, rows.start + self._period + BLOCK)
+            self._laid_out = picks, label.take(picks), None if pool.mixed else pool.draw(picks)
+
+    def rows(self, start: int, stop: int) -> tuple[Given, NDArray[Any]]:
+        """The values of some rows, and what labels them."""
+        first, count = (start - self._start) % self._period, stop - start
+        turn, last = start // self._stride, (stop - 1) // self._stride
+        if turn == last or len(self._label) == 1:
+            place = turn % len(self._label)
+            if self._alone is None or self._alone[0] != place:
+                self._alone = place, Given(self._pool.alone(place))
+            return self._alone[1], np.broadcast_to(self._label[place : place + 1], count)
+        if self._laid_out is None or count > BLOCK:
+            picks = self._picks(start, stop)
+            return Given(self._pool, picks), self._label.take(picks)
+        picks, labels, column = self._laid_out
+        rows = slice(first, first + count)
+        return Given(self._pool, picks[rows], take(column, rows)), labels[rows]
+
+    def _picks(self, start: int, stop: int) -> Picks:
+        turns = np.arange(start // self._stride, (stop - 1) // self._stride + 1)
+        firsts = np.maximum(turns * self._stride, start)
+        return np.repeat(turns % len(self._label), np.diff(firsts, append=stop))
+
+
+def _cycles(plan: Plan, rows: range) -> dict[str, _Cycle]:
+    """The varied fields of a plan, the last the fastest."""
+    cycles: dict[str, _Cycle] = {}
+    stride = 1
+    for name, label in reversed([*plan.labels.items()]):
+        cycles[name] = _Cycle(plan.pools[name], label, stride, rows)
+        stride *= len(label)
+    return cycles
+
+
+def block(plan: Plan, start: int, stop: int, cycles: Mapping[str, _Cycle] | None = None) -> Block:
     """The combinations from `start` to before `stop`, in order."""
-    places = np.unravel_index(np.arange(start, stop), plan.shape)
-    picks = dict(zip(plan.labels, places, strict=True))
-    made = Block({name: plan.labels[name][picks[name]] for name in plan.labels})
-    given = {name: Given(pool, picks.get(name)) for name, pool in plan.pools.items()}
+    now = {
+        name: cycle.rows(start, stop)
+        for name, cycle in (_cycles(plan, range(start, stop)) if cycles is None else cycles).items()
+    }
+    made = Block({name: now[name][1] for name in plan.labels})
+    given = {name: now[name][0] if name in now else Given(pool) for name, pool in plan.pools.items()}
     for question in _asked(plan.report):
         used = {name: one for name, one in given.items() if name in question.fields}
         wanted = [name for name in plan.report if OWNERS[name] is question]
@@ -311,7 +365,7 @@ def block(plan: Plan, start: int, stop: int) -> Block:
             quantity = RESULTS[name].quantity
             made.columns[name] = values if quantity is None else quantity.out(values, plan.system)
         for told, marks in rows.cautions.items():
-            made.cautions[told] = made.cautions.get(told, False) | marks
+            made.cautions[told] = made.cautions[told] | marks if told in made.cautions else marks
         for row, faults in rows.faults.items():
             made.faults.setdefault(row, []).extend(faults)
         made.sources |= rows.sources
@@ -324,10 +378,14 @@ def blocks(plan: Plan, size: int = BLOCK, start: int = 0, stop: int | None = Non
     """The wanted rows from `start` to before `stop`, block by block; sorted where the plan says so."""
     end = plan.rows if stop is None else min(stop, plan.rows)
     if plan.sort is None:
+        cycles = _cycles(plan, range(start, end))
         for first in range(start, end, size):
-            yield block(plan, first, min(first + size, end))
+            yield block(plan, first, min(first + size, end), cycles)
         return
-    whole = joined(block(plan, first, min(first + size, plan.count)) for first in range(0, plan.count, size))
+    cycles = _cycles(plan, range(plan.count))
+    whole = joined(
+        block(plan, first, min(first + size, plan.count), cycles) for first in range(0, plan.count, size)
+    )
     order = _order(_keys(plan, whole), plan.descending)
     for first in range(start, end, size):
         yield whole.taken(order[first : min(first + size, end)])
