@@ -140,7 +140,10 @@ _BELOW_USUALLY = (
     "The torque is above the limit that the trade quotes for a ring gear of this size: fit a larger one, or use less "
     "throttle in low range."
 )
-_BELOW_AT_WORST = "The torque is above what a ring gear of this size endures for long, though below the limit that the trade quotes."
+_BELOW_AT_WORST = (
+    "The torque is above what a ring gear of this size endures for long, and below the limit that the trade "
+    "quotes for it."
+)
 
 
 def _of_size(build: Build, ring: Array, flank: Array, torque: Array | None) -> dict[str, Value]:

@@ -109,11 +109,9 @@ class AxleTorque(NamedTuple):
     cautions: tuple[Caution, ...]
 
 
-def axle_torque(build: Build, radius: Array | None = None) -> AxleTorque:
-    """What engine and grip allow on the ring gear of the axle judged; `radius` replaces that of the build."""
-    cautions: tuple[Caution, ...] = ()
-    if radius is None:
-        radius, cautions = standing_radius(build)
+def axle_torque(build: Build) -> AxleTorque:
+    """What engine and grip allow on the ring gear of the axle judged."""
+    radius, cautions = standing_radius(build)
     load = axle_load(build)
     cautions = (*cautions, *_of_load(build))
     grip = grip_torque(build, load, radius)

@@ -8,7 +8,7 @@ import numpy as np
 from gearing_api.answer import Caution, Source, Where, check, note, stop
 from gearing_api.build import Build
 from gearing_api.mechanics.domain import Array
-from gearing_api.vehicle.axle import axle_torque, original_per_fitted, standing_radius
+from gearing_api.vehicle.axle import axle_torque
 from gearing_api.vehicle.axle_parts import PARTS, Part, axle_of, parts, side_by_side
 from gearing_api.vocabulary import ORIGINAL
 
@@ -45,8 +45,7 @@ def relation(build: Build, found: Mapping[str, Part]) -> Relation | None:
     if not build.given("original_tyre"):
         return None
     original = build.original()
-    radius, _ = standing_radius(build)
-    torque = axle_torque(original, radius * original_per_fitted(build))
+    torque = axle_torque(original)
     before = parts(axle_of(original, torque), PARTS[build.word("axle_position")])
     build.take_original_account(original)
     both = [name for name in found if name in before]

@@ -25,7 +25,6 @@ LATER = {
     "engines.iso1585_correction": "cruise",
     "engines.j1349_correction": "cruise",
     "housings.housing_stress": "axle-check",
-    "housings.tube_modulus": "axle-check",
     "housings.tube_second_moment": "axle-check",
     "joints.angle_for_fluctuation": "driveline",
     "joints.bearing_life": "driveline",
@@ -35,6 +34,7 @@ LATER = {
     "joints.steepest_second_joint": "driveline",
     "shafts.impact_torque": "axle-check",
     "shafts.largest_shear_stress": "axle-check",
+    "traction.axle_loads": "axle-loads",
     "traction.converter_torque_ratio": "crawl",
     "traction.gearbox_loss_torque": "cruise",
     "tyres.LIGHT_TRUCK_LOAD_EXPONENT": "tyre",
@@ -45,7 +45,7 @@ LATER = {
 }
 """Functions and constants that no question uses yet, each with the question that will."""
 
-COMING_QUESTIONS = {"acceleration", "driveline"}
+COMING_QUESTIONS = {"acceleration", "axle-loads", "driveline"}
 
 
 class Source:
