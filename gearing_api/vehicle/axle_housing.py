@@ -65,11 +65,11 @@ def housing_of(build: Build, axle_load: Array) -> Housing | None:
     build.require(seats < track, "spring_seat_spacing", "must be less than the track")
     moment = housings.bending_moment(axle_load, track, seats) * build.number("impact_factor")
     lever = (track - seats) / 2.0
-    return Housing(moment, lever, build.number("tube_yield"), diameter, wall, _truss(build, diameter, track))
+    return Housing(moment, lever, build.number("tube_yield"), diameter, wall, _truss(build, diameter))
 
 
-def _truss(build: Build, tube_diameter: Array, track: Array) -> Truss | None:
-    _require_truss(build, tube_diameter, track)
+def _truss(build: Build, tube_diameter: Array) -> Truss | None:
+    _require_truss(build, tube_diameter)
     if not all(map(build.given, TRUSS_FIELDS)):
         return None
     diameter, wall, height, end = map(build.number, TRUSS_FIELDS)
@@ -78,16 +78,14 @@ def _truss(build: Build, tube_diameter: Array, track: Array) -> Truss | None:
     return Truss(diameter, wall, height, end, panel, web, leg, share)
 
 
-def _require_truss(build: Build, tube_diameter: Array, track: Array) -> None:
+def _require_truss(build: Build, tube_diameter: Array) -> None:
     """Refuse what cannot be of the fields that are given, also where they do not make a whole truss."""
-    diameter, wall, height, end = (build.number(name) if build.given(name) else None for name in TRUSS_FIELDS)
+    diameter, wall, height = (build.number(name) if build.given(name) else None for name in TRUSS_FIELDS[:3])
     if diameter is not None and wall is not None:
         build.require(2.0 * wall <= diameter, "truss_wall", "must be at most half of truss_diameter")
     if diameter is not None and height is not None:
         clear = 2.0 * height >= diameter + tube_diameter
         build.require(clear, "truss_height", "must keep the truss tube clear of the housing tube")
-    if end is not None:
-        build.require(2.0 * end < track, "truss_end", "must be less than half the track")
 
 
 def bending_limits(housing: Housing) -> dict[str, Array]:

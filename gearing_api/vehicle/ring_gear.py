@@ -16,7 +16,6 @@ from gearing_api.vehicle.axle import (
 from gearing_api.vehicle.drivetrain import engine_torque_known
 
 LOAD_INDEX_FIELDS = (
-    "original_tyre",
     "original_axle_ratio",
     "ring_gear_diameter",
     "original_ring_gear_diameter",

@@ -34,7 +34,6 @@ LATER = {
     "joints.steepest_second_joint": "driveline",
     "shafts.impact_torque": "axle-check",
     "shafts.largest_shear_stress": "axle-check",
-    "traction.axle_loads": "axle-loads",
     "traction.converter_torque_ratio": "crawl",
     "traction.gearbox_loss_torque": "cruise",
     "tyres.LIGHT_TRUCK_LOAD_EXPONENT": "tyre",
@@ -45,7 +44,7 @@ LATER = {
 }
 """Functions and constants that no question uses yet, each with the question that will."""
 
-COMING_QUESTIONS = {"acceleration", "axle-loads", "driveline"}
+COMING_QUESTIONS = {"acceleration", "driveline"}
 
 
 class Source:

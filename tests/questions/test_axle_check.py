@@ -372,7 +372,6 @@ def test_only_changes_that_apply_are_offered() -> None:
         ({"spring_seat_spacing": 64}, "spring_seat_spacing"),
         ({"truss_diameter": 1, "truss_wall": 0.6, "truss_height": 6}, "truss_wall"),
         ({"truss_diameter": 1, "truss_wall": 0.1, "truss_height": 1.5}, "truss_height"),
-        ({"truss_end": 32}, "truss_end"),
     ],
 )
 def test_what_cannot_be_is_refused_by_field(fields: dict[str, Any], field: str) -> None:
