@@ -38,12 +38,8 @@ AWAITED: dict[str, tuple[str, ...]] = {
         "hub_reverses", "kingpin_inclination", "scrub_radius", "axle_kind", "bearing_arm", "bearing_span",
         "half_shaft_end_diameter", "vertical_stiffness",
     ),
-    "clearance with hub boxes": (
-        "hub_offset", "hub_box_width",
-    ),
-    "regear, further targets": (
-        "target_overtaking_time", "target_fuel_change_percent",
-    ),
+    "clearance with hub boxes": ("hub_offset", "hub_box_width"),
+    "regear, further targets": ("target_overtaking_time", "target_fuel_change_percent"),
     "from-measurements": (
         "measured_shaft_turns", "measured_wheel_turns", "one_wheel_held", "measured_engine_speed",
         "measured_road_speed", "measured_gear_ratio", "measured_rollout", "measured_rollout_turns",

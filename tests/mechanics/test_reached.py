@@ -25,7 +25,6 @@ LATER = {
     "engines.iso1585_correction": "cruise",
     "engines.j1349_correction": "cruise",
     "housings.housing_stress": "axle-check",
-    "housings.tube_modulus": "axle-check",
     "housings.tube_second_moment": "axle-check",
     "joints.angle_for_fluctuation": "driveline",
     "joints.bearing_life": "driveline",
