@@ -32,6 +32,7 @@ DEFAULTS: dict[str, Any] = {
     name: field.kind.read(field.default, "us") for name, field in FIELDS.items() if field.default is not None
 }
 
+_HILL = "descent_grade_percent"
 _TEETH = ("ring_teeth", "pinion_teeth")
 _RATIO_AGREES = 0.011  # a ratio printed to two decimals, rounded or cut off
 
@@ -109,7 +110,11 @@ class Build:
 
     def has(self, name: str) -> bool:
         """Whether the field has a value, given or assumed."""
-        return is_known(name, self._values)
+        return is_known(name, self._values) or (name == _HILL and self._goes_down())
+
+    def _goes_down(self) -> bool:
+        """Whether a grade was given that falls, in one of the builds at least."""
+        return bool(np.any(self._values.get("grade_percent", 0.0) < 0.0))
 
     def given(self, name: str) -> bool:
         """Whether the field was given."""
@@ -125,6 +130,8 @@ class Build:
             if name == "axle_ratio":
                 self._used.update(_TEETH)
             return self._values[name]
+        if name == _HILL and self._goes_down():
+            return self._hill()
         field = ALL_FIELDS[name]
         if name in DEFAULTS:
             value = DEFAULTS[name]
@@ -134,6 +141,14 @@ class Build:
             raise InvalidBuild([FieldError(name, f"is needed: {field.kind.accepted(self.system)}")])
         self._assumed[name] = value
         return value
+
+    def _hill(self) -> Array:
+        """The amount of a grade that falls: the hill that a vehicle goes down, where no other is given."""
+        grade = self._value("grade_percent")
+        accepted = FIELDS[_HILL].kind.accepted(self.system)
+        self.require(grade < 0.0, _HILL, f"is needed for descent: {accepted}")
+        self.assume(_HILL, hill := np.asarray(-grade)[()])
+        return hill
 
     def number(self, name: str) -> Array:
         """A number in SI, shape () or (builds,); a list has its items on a further, last axis.
