@@ -11,10 +11,6 @@ from gearing_api.questions import QUESTIONS
 from gearing_api.vocabulary import FIELDS, RENAMED, RESULTS, InvalidBuild, hint, read_fields
 
 AWAITED: dict[str, tuple[str, ...]] = {
-    "descent and braking": (
-        "descent_grade_percent", "descent_height", "descent_speed", "descent_engine_speed",
-        "trailer_brakes", "brake_disc_mass", "brake_front_share", "battery_full",
-    ),
     "acceleration": (
         "from_speed", "to_speed", "overtaken_speed", "overtaken_length", "shift_time",
     ),
@@ -28,18 +24,18 @@ AWAITED: dict[str, tuple[str, ...]] = {
         "propshaft_joint_rating", "link_length", "link_drop", "bump_travel", "droop_travel", "caster",
     ),
     "engines, gearboxes and converters": (
-        "engine_displacement", "idle_torque", "critical_altitude", "gearbox_kind", "converter_stall_speed",
-        "converter_locked", "peak_torque_to_speed",
-    ),
-    "crawl, cruise and what drives": (
-        "trailer_drag_area",
+        "idle_torque", "critical_altitude", "peak_torque_to_speed",
     ),
     "axle-check, the wheel end": (
         "hub_reverses", "kingpin_inclination", "scrub_radius", "axle_kind", "bearing_arm", "bearing_span",
         "half_shaft_end_diameter", "vertical_stiffness",
     ),
-    "clearance with hub boxes": ("hub_offset", "hub_box_width"),
-    "regear, further targets": ("target_overtaking_time", "target_fuel_change_percent"),
+    "clearance with hub boxes": (
+        "hub_offset", "hub_box_width",
+    ),
+    "regear, further targets": (
+        "target_overtaking_time", "target_fuel_change_percent",
+    ),
     "from-measurements": (
         "measured_shaft_turns", "measured_wheel_turns", "one_wheel_held", "measured_engine_speed",
         "measured_road_speed", "measured_gear_ratio", "measured_rollout", "measured_rollout_turns",
