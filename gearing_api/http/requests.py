@@ -7,6 +7,8 @@ from typing import Any, NamedTuple
 from urllib.parse import unquote_to_bytes
 
 from flask import Request, g
+from marshmallow import Schema, validate
+from marshmallow import fields as ma_fields
 
 from gearing_api.build import Build
 from gearing_api.fields import Coefficients, Curve, Loads, Ratios, Series
@@ -342,19 +344,29 @@ def _read_options(given: Mapping[str, Any], where: Where) -> tuple[System, Outpu
 
 
 def _unfit_options(given: Mapping[str, Any]) -> Iterable[FieldError]:
-    for name, value in given.items():
-        choices = OPTIONS[name].choices
-        text = ",".join(map(str, value)) if name == "pick" and isinstance(value, list) else value
-        if not isinstance(text, str):
-            yield FieldError(name, "must be text", value)
-        elif choices and text not in choices:
-            yield FieldError(name, "must be " + _one_of(choices), value)
-        elif len(text) > LONGEST_PICK:
-            yield FieldError(name, f"must have at most {LONGEST_PICK} characters", value)
+    pick = given.get("pick")
+    texts = {**given, "pick": ",".join(map(str, pick))} if isinstance(pick, list) else given
+    for name, messages in _OPTIONS_SCHEMA.validate(texts).items():
+        yield FieldError(name, messages[0], given[name])
 
 
 def _one_of(choices: tuple[str, ...]) -> str:
     return " or ".join(choices) if len(choices) == 2 else f"one of {', '.join(choices)}"
+
+
+class _Text(ma_fields.String):
+    default_error_messages = {"invalid": "must be text", "null": "must be text"}  # noqa: RUF012
+
+
+def _schema_field(option: Option) -> ma_fields.Field[Any]:
+    if option.choices:
+        return _Text(validate=validate.OneOf(option.choices, error=f"must be {_one_of(option.choices)}"))
+    return _Text(
+        validate=validate.Length(max=LONGEST_PICK, error=f"must have at most {LONGEST_PICK} characters")
+    )
+
+
+_OPTIONS_SCHEMA = Schema.from_dict({name: _schema_field(option) for name, option in OPTIONS.items()})()
 
 
 def with_decimal_point(value: Any) -> Any:
