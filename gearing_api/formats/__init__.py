@@ -25,7 +25,8 @@ class Format:
     draws: bool = False
 
 
-_DETAILS = ("given", "sources")
+BRIEF = ("given", "sources")
+"""Members that a brief answer does without."""
 
 
 def as_json(document: Document, options: OutputOptions) -> bytes:
@@ -35,7 +36,7 @@ def as_json(document: Document, options: OutputOptions) -> bytes:
 
 
 def _shaped(document: Document, options: OutputOptions) -> Document:
-    shaped = {name: part for name, part in document.items() if not (options.brief and name in _DETAILS)}
+    shaped = {name: part for name, part in document.items() if not (options.brief and name in BRIEF)}
     if options.row_objects:
         shaped |= {name: with_row_objects(shaped[name]) for name in ("table", "what_if") if name in shaped}
     if "parts" in shaped:

@@ -1,5 +1,6 @@
 """The addresses of the service, all built once at start."""
 
+import re
 from collections.abc import Callable, Iterable
 from functools import partial
 from hashlib import sha256
@@ -342,7 +343,7 @@ def _handle_errors(app: Flask, settings: Settings) -> None:
             return problems.as_line(problem)
         errors = ((len(dumped(error)), error) for error in problem.errors[: settings.errors_listed])
         listed = len(list(within(error_budget(request), errors)))
-        response = problems.as_response(problem, listed, _root())
+        response = problems.as_response(problem, listed, _root(settings))
         response.headers["Link"] = headers.SERVICE_LINKS
         return response
 
@@ -360,12 +361,18 @@ def _handle_errors(app: Flask, settings: Settings) -> None:
         return own(Problem(500, "The service made a mistake; the request itself may be fine."))
 
 
-def _root() -> str:
-    """The root of links to this service; none where the request's Host is no name."""
-    try:
-        return request.host_url.rstrip("/") if request.host else ""
-    except (HTTPException, ValueError):
-        return ""
+_OWN_HOST = re.compile(r"(localhost|127\.0\.0\.1|\[::1\])(:[0-9]{1,5})?")
+
+
+def _root(settings: Settings) -> str:
+    """The root of the types of problems: the public address, or this machine's own; else none.
+
+    Another Host may be anybody's, and is not sent back.
+    """
+    if settings.public_address:
+        return settings.public_address
+    host = request.environ.get("HTTP_HOST", "")
+    return f"{request.scheme}://{host}" if _OWN_HOST.fullmatch(host) else ""
 
 
 def _detail(error: HTTPException) -> str:

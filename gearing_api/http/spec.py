@@ -9,8 +9,8 @@ from apispec import APISpec
 
 from gearing_api import __version__
 from gearing_api.answer import Basis, Question
-from gearing_api.formats import CHARTS, FORMATS, offered
-from gearing_api.http import bulk, from_text, served_tables
+from gearing_api.formats import BRIEF, CHARTS, FORMATS, offered
+from gearing_api.http import bulk, from_text, index, served_tables
 from gearing_api.http.pages import home
 from gearing_api.http.problems import MEDIA_TYPE
 from gearing_api.http.requests import LONGEST_PICK, MOST_PICKS, OPTIONS
@@ -233,7 +233,7 @@ def _answer_schema(question: Question) -> Schema:
         "cautions": {"type": "array", "items": _members(code=_TEXT, text=_TEXT)},
         "sources": _sources_schema(),
     }
-    required = list(properties)
+    required = [name for name in properties if name not in BRIEF]
     for name, columns in (("table", question.table), ("what_if", question.what_if)):
         if columns:
             properties[name] = _table_schema() | {
@@ -257,10 +257,11 @@ def _result_schema(name: str) -> Schema:
 
 def _table_schema() -> Schema:
     cell = {"type": ["number", "string", "boolean", "null"]}
+    by_name = {"type": "object", "additionalProperties": cell, "description": "With rows=objects"}
     return _members(
         columns={"type": "array", "items": _TEXT},
         units={"type": "array", "items": _TEXT},
-        rows={"type": "array", "items": {"type": "array", "items": cell}},
+        rows={"type": "array", "items": {"anyOf": [{"type": "array", "items": cell}, by_name]}},
     )
 
 
@@ -309,7 +310,7 @@ def _many(made: APISpec) -> None:
         operation = {
             "operationId": f"comparison-{suffix}".rstrip("-"),
             "summary": "Every combination of the varied fields, the first slowest",
-            "parameters": ["decimal", "bom", "errors"],
+            "parameters": ["decimal", "bom", "detail", "errors"],
             "requestBody": {"required": True, "content": _json("Plan", example)},
             "responses": {"200": {"description": "The table.", "content": content}, "default": "Problem"},
         }
@@ -362,7 +363,7 @@ def _plan_schema() -> Schema:
 
 def _many_schema() -> Schema:
     error = _problem_schema()["properties"]["errors"]["items"]
-    return _members(
+    many = _members(
         question=_TEXT,
         units={"type": "string", "enum": list(SYSTEMS)},
         count={"type": "integer", "description": "Builds, or rows of a comparison"},
@@ -370,9 +371,10 @@ def _many_schema() -> Schema:
         errors={"type": "array", "items": error},
         error_count={"type": "integer"},
         cautions={"type": "array", "items": _members(code=_TEXT, text=_TEXT, count={"type": "integer"})},
-        sources={"type": "array", "items": _members(what=_TEXT, kind=_TEXT, source=_TEXT)},
         columns={"type": "object", "additionalProperties": {"type": "array"}},
     )
+    many["properties"]["sources"] = _sources_schema()
+    return many
 
 
 def _from_text(made: APISpec) -> None:
@@ -465,10 +467,9 @@ def _sentence_schema() -> Schema:
             "description": "The questions this build answers, the likeliest first",
         },
     }
-    return _members(
+    schema = _members(
         question={"type": "string", "const": from_text.NAME},
         units={"type": "string", "enum": list(SYSTEMS)},
-        given={"type": "object", "description": "The sentence, as received."},
         assumed={
             "type": "object",
             "description": "What was taken by convention, in words, by field.",
@@ -477,8 +478,12 @@ def _sentence_schema() -> Schema:
         result=_members(**results),
         result_units={"type": "object", "additionalProperties": _TEXT},
         cautions={"type": "array", "items": _members(code=_TEXT, text=_TEXT)},
-        sources=_sources_schema(),
     )
+    schema["properties"] |= {
+        "given": {"type": "object", "description": "The sentence, as received."},
+        "sources": _sources_schema(),
+    }
+    return schema
 
 
 def _sources_schema() -> Schema:
@@ -494,12 +499,18 @@ def _other_paths(made: APISpec) -> None:
         },
         "default": "Problem",
     }
+    one_question = {
+        "in": "query",
+        "name": "question",
+        "description": "Only the rows of this question",
+        "schema": {"type": "string", "enum": list(QUESTIONS)},
+    }
     for name in served_tables.NAMES:
-        about = served_tables.served(name)["about"]
-        made.path(
-            f"/v1/tables/{name}",
-            operations={"get": {"operationId": f"table-{name}", "summary": about, "responses": table}},
-        )
+        served = served_tables.served(name)
+        operation: Schema = {"operationId": f"table-{name}", "summary": served["about"], "responses": table}
+        of_question = [one_question] if served_tables.QUESTIONS_COLUMN in served["columns"] else []
+        operation["parameters"] = [*of_question, "rows"]
+        made.path(f"/v1/tables/{name}", operations={"get": operation})
     form = {
         "in": "path",
         "required": True,
@@ -507,12 +518,12 @@ def _other_paths(made: APISpec) -> None:
         "schema": {"type": "string", "enum": ["json", "csv"]},
     }
     table_name = form | {"name": "name", "schema": {"type": "string", "enum": list(served_tables.NAMES)}}
-    for path, operation, parameters in (
+    for path, name, parameters in (
         ("/v1/tables.{format}", "tables-as", [form]),
         ("/v1/tables/{name}.{format}", "table-as", [table_name, form]),
     ):
         about = {
-            "operationId": operation,
+            "operationId": name,
             "summary": "The same in the format named",
             "parameters": parameters,
         }
@@ -524,6 +535,7 @@ def _other_paths(made: APISpec) -> None:
         },
     )
     for path, summary in (
+        (index.ADDRESS, "Every question with its needs, and where everything else is"),
         ("/healthz", "Whether the process is up"),
         ("/readyz", "Whether a known answer comes out right"),
         ("/openapi.json", "This document"),
@@ -535,12 +547,15 @@ def _other_paths(made: APISpec) -> None:
             path,
             operations={
                 "get": {
-                    "operationId": path.strip("/").removesuffix(".json") or "home",
+                    "operationId": _PATH_NAMES.get(path) or path.strip("/").removesuffix(".json"),
                     "summary": summary,
                     "responses": {"200": ok, "default": "Problem"},
                 }
             },
         )
+
+
+_PATH_NAMES = {"/": "home", index.ADDRESS: "index"}
 
 
 def spec_text() -> str:

@@ -15,6 +15,7 @@ from gearing_api.batch.columns import (
     Pool,
     Rows,
     answered,
+    codes_by_row,
     errors_by_row,
     form,
     read_column,
@@ -266,3 +267,28 @@ class TestStacking:
         np.testing.assert_array_equal(take(column["axle_ratio"], picks), [4.56, 4.1, 4.56])
         np.testing.assert_allclose(take(column["tyre"], picks).diameter, np.array([35, 33, 35]) * 0.0254)
         assert take("ice", picks) == "ice"
+
+
+class TestCodes:
+    def test_each_row_has_its_own_in_order(self) -> None:
+        on, off = True, False
+        cautions = {
+            ("b", "one text"): np.array([on, off, off, off]),
+            ("b", "another"): np.array([off, on, off, off]),
+            ("a", "text"): np.array([off, on, on, off]),
+        }
+        absent = {("tyre_limit", NO_LIMIT): np.array([off, off, on, off])}
+        codes = codes_by_row(4, cautions, absent)
+        assert codes.tolist() == ["b", "a b", "a no-limit:tyre_limit", ""]
+
+    @pytest.mark.parametrize("count", [0, 3])
+    def test_no_cautions(self, count: int) -> None:
+        assert codes_by_row(count, {}, {}).tolist() == [""] * count
+
+    @pytest.mark.parametrize("many", [8, 9, 64, 65, 200])
+    def test_any_number_of_codes(self, many: int) -> None:
+        rows = many + 1
+        cautions = {(f"c{place:03}", ""): np.arange(rows) == place for place in range(many)}
+        cautions[("every", "")] = np.ones(rows, dtype=np.bool_)
+        expected = [f"c{place:03} every" for place in range(many)] + ["every"]
+        assert codes_by_row(rows, cautions, {}).tolist() == expected

@@ -86,7 +86,7 @@ class TestOutput:
         made(sweep(tmp_path, plan, "out.parquet"), workers=1)
         table = parquet.read_table(tmp_path / "out.parquet")
         whole = joined(blocks(read_plan(plan)))
-        assert table.column_names == [*whole.columns, "error"]
+        assert table.column_names == [*whole.columns, "cautions", "error"]
         for name, column in whole.columns.items():
             values = table.column(name).to_pylist()
             if column.dtype == float:

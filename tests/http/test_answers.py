@@ -14,12 +14,14 @@ from hypothesis import strategies as st
 
 from gearing_api.__main__ import main
 from gearing_api.answer import Question
+from gearing_api.app import create_app
 from gearing_api.formats import FORMATS, offered
 from gearing_api.formats.delimited import rows_as_csv
 from gearing_api.formats.document import Document
 from gearing_api.formats.options import OutputOptions
 from gearing_api.http.pages.home import demo_query
 from gearing_api.questions import QUESTIONS
+from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS
 from gearing_api.vocabulary import RESULTS
 from tests.builds import EXAMPLES, builds
@@ -436,6 +438,12 @@ class TestOtherOrigins:
     def test_a_foreign_host_name_is_not_sent_back(self, client: FlaskClient) -> None:
         for path in (CRAWL, "//v1//crawl", "/v1/crawl/", "/v1/tables/", "/nothing"):
             response = client.get(path, headers={"Host": "evil.example", "X-Forwarded-Host": "evil.example"})
+            assert "evil.example" not in str(response.headers) + response.text
+
+    def test_nowhere_where_the_service_knows_its_own(self) -> None:
+        client = create_app(Settings(public_address="https://gears.example")).test_client()
+        for path in (CRAWL, "//v1//crawl", "/v1/tables/", "/nothing", "/v1/tyre"):
+            response = client.get(path, headers={"Host": "evil.example"})
             assert "evil.example" not in str(response.headers) + response.text
 
 

@@ -577,7 +577,31 @@ def compare(client: FlaskClient, suffix: str = "", query: str = "", **changes: A
     return client.post(f"/v1/comparison{suffix}?{query}", json=PLAN | changes)
 
 
+def codes_of(client: FlaskClient, question: str, build: dict[str, Any], *results: str) -> str:
+    """The codes of a row, from the answer to its build alone."""
+    answer = client.post(f"/v1/{question}", json=build).get_json()
+    absent = {
+        f"{answer['absent'][name]['why'].replace(' ', '-')}:{name}"
+        for name in results
+        if name in answer["absent"]
+    }
+    return " ".join(sorted({caution["code"] for caution in answer["cautions"]} | absent))
+
+
 class TestComparison:
+    def test_each_row_of_csv_has_the_codes_of_its_own_cautions(self, client: FlaskClient) -> None:
+        """Of all questions that are asked, and why a result is absent."""
+        build = {"gear_ratios": [4.46, 1], "axle_ratio": 4.1, "peak_torque": 260}
+        vary = {"tyre": ["33x12.50R15", "265/70R16", "33 in"], "vehicle_mass": ["5000 lb", "900 kg"]}
+        report = ["climbable_grade_percent", "engine_grade_percent"]
+        rows = records(compare(client, ".csv", build=build, vary=vary, report=report))
+        assert len({row["cautions"] for row in rows}) > 1
+        for row in rows:
+            one = build | {name: row[name] for name in vary}
+            assert row["cautions"] == codes_of(client, "crawl", one, *report)
+        last = records(compare(client, ".csv", build=build, vary=vary, report=report, sort="-tyre", limit=2))
+        assert [row["cautions"] for row in last] == [row["cautions"] for row in rows[:2]]
+
     def test_json_is_columns(self, client: FlaskClient) -> None:
         answer = compare(client).get_json()
         assert list(answer) == MEMBERS
@@ -596,12 +620,13 @@ class TestComparison:
     def test_csv(self, client: FlaskClient) -> None:
         response = compare(client, ".csv", report=["crawl_ratio", "crawl_limited_by"])
         assert response.headers["Content-Type"] == "text/csv; charset=utf-8; header=present"
+        codes = codes_of(client, "crawl", PLAN["build"] | {"axle_ratio": 4.1}, "crawl_limited_by")
         assert response.text == (
-            "axle_ratio,transfer_ratios,crawl_ratio,crawl_limited_by,error\r\n"
-            f'4.1,"1,2.72",{4.46 * 4.1 * 2.72!r},,\r\n'
-            f'4.1,"1,4",{4.1 * 4 * 4.46!r},,\r\n'
-            f'4.56,"1,2.72",{4.56 * 2.72 * 4.46!r},,\r\n'
-            f'4.56,"1,4",{4.56 * 4 * 4.46!r},,\r\n'
+            "axle_ratio,transfer_ratios,crawl_ratio,crawl_limited_by,cautions,error\r\n"
+            f'4.1,"1,2.72",{4.46 * 4.1 * 2.72!r},,{codes},\r\n'
+            f'4.1,"1,4",{4.1 * 4 * 4.46!r},,{codes},\r\n'
+            f'4.56,"1,2.72",{4.56 * 2.72 * 4.46!r},,{codes},\r\n'
+            f'4.56,"1,4",{4.56 * 4 * 4.46!r},,{codes},\r\n'
         )
 
     def test_ndjson(self, client: FlaskClient) -> None:
@@ -689,7 +714,7 @@ class TestComparison:
         response = compare(client, ".csv", "decimal=comma&bom=1", vary=vary, report=["crawl_ratio"])
         assert response.data.startswith(b"\xef\xbb\xbf")
         rows = cells(response, ";")
-        assert rows[1] == ["4,56", "1;2,72", repr(4.56 * 2.72 * 4.46).replace(".", ","), ""]
+        assert rows[1] == ["4,56", "1;2,72", repr(4.56 * 2.72 * 4.46).replace(".", ","), rows[1][3], ""]
         assert rows[2][:2] == ["4,56", "1;4,5"]
         answer = compare(client, "", "decimal=comma", vary=vary).get_json()
         assert answer["columns"]["axle_ratio"] == ["4,56", "4,56"]

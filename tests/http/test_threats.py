@@ -223,7 +223,9 @@ class TestCaches:
         for address in self.addresses(app):
             plain = client.get(address)
             assert plain.status_code == 200, address
-            told = client.get(address, headers=UNSEEN, data=b'{"tyre": "33x12.50R15", "errors": "text"}')
+            looked_at = plain.headers.get("Vary", "").split(", ")
+            unseen = {name: value for name, value in UNSEEN.items() if name not in looked_at}
+            told = client.get(address, headers=unseen, data=b'{"tyre": "33x12.50R15", "errors": "text"}')
             assert told.data == plain.data, address
             assert list(told.headers) == list(plain.headers), address
 
@@ -232,7 +234,7 @@ class TestCaches:
             answers = [client.get(address, headers={"Accept": accepted}) for accepted in self.ACCEPTED]
             if len({answer.data for answer in answers}) > 1:
                 good = [answer for answer in answers if answer.status_code == 200]
-                assert {answer.headers.get("Vary") for answer in good} == {"Accept"}, address
+                assert all("Accept" in answer.headers["Vary"].split(", ") for answer in good), address
 
     def test_each_thread_gets_the_answer_to_its_own_question(self, app: Flask) -> None:
         wrong: list[str] = []
@@ -323,7 +325,8 @@ class TestNothingIsFetched:
 
 # Addresses for people and for other sites, which the spec document does not describe.
 PAGES = {
-    "/", "/docs", "/docs/swagger-ui.css", "/docs/swagger-ui-bundle.js", "/pages/<path:filename>",
+    "/", "/docs", "/docs/swagger-ui.css", "/docs/swagger-ui-bundle.js", "/pages/style.css",
+    "/pages/mark.svg", "/pages/reference.css", "/pages/reference.js",
     "/pages/card.png", "/widget", "/widget/1.0.0/gearing-card.js", "/oembed", "/problems/<slug>",
 }  # fmt: skip
 
@@ -348,7 +351,7 @@ class TestWhatIsThere:
         assert client.get("/metrics").status_code == 404
 
     @pytest.mark.parametrize(
-        "name", ["__class__", "__proto__", "constructor", "settings", "rows", "body_bytes", "source", "id"]
+        "name", ["__class__", "__proto__", "constructor", "settings", "cells", "body_bytes", "source", "id"]
     )
     def test_no_name_reaches_past_the_fields(self, client: FlaskClient, name: str) -> None:
         for sent in ({name: 1}, {name: {"rows": 1}}):
@@ -444,7 +447,7 @@ HEADERS = {
     "access-control-allow-headers", "access-control-allow-methods", "access-control-allow-origin",
     "access-control-expose-headers", "access-control-max-age", "allow", "cache-control", "connection",
     "content-length", "content-security-policy", "content-type", "cross-origin-resource-policy", "date",
-    "etag", "referrer-policy", "retry-after", "server", "vary", "x-content-type-options", "x-request-id",
+    "etag", "link", "referrer-policy", "retry-after", "server", "vary", "x-content-type-options", "x-request-id",
 }  # fmt: skip
 BROKEN_LINES = "%0d%0aX-Evil:%201%0d%0a%0d%0a<script>"
 

@@ -170,7 +170,7 @@ def is_a_problem(
     assert response.mimetype == "application/problem+json"
     assert response.headers["Cache-Control"] == "no-store"
     assert problem["status"] == response.status_code
-    assert problem["type"] == f"/problems/{PROBLEM_TYPES[response.status_code].slug}"
+    assert problem["type"] == f"http://localhost/problems/{PROBLEM_TYPES[response.status_code].slug}"
     if response.status_code == 422:
         assert problem["errors"]
     return [is_an_error(error, build, names, root) for error in problem["errors"]]

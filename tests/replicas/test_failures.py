@@ -156,7 +156,8 @@ def test_what_is_kept_is_given_out_while_no_instance_runs(service: Fleet) -> Non
     posted = service.ask("/v1/tyre", JSON, method="POST", body=b'{"tyre": "33 in"}', source=source)
     probed = service.ask("/readyz", source=source)
     for refused in (new, secret, posted, probed):
-        assert (refused.status, refused.problem["type"]) == (503, "/problems/busy")
+        assert refused.status == 503
+        assert refused.problem["type"].endswith("/problems/busy")
         assert refused.headers["Retry-After"] == "10"
         assert refused.headers["Cache-Control"] == "no-store"
     kept = Counter(line["cache"] for line in service.passed(source, 8))

@@ -74,7 +74,7 @@ def test_the_limit_holds_over_all_workers_of_both_instances(service: Fleet, sour
     told = sorted(remaining(answer) for answer in answers if answer.status == 200)
     assert told == [*range(QUOTA)]
     refused = next(answer for answer in answers if answer.status == 429)
-    assert refused.problem["type"] == "/problems/too-many-requests"
+    assert refused.problem["type"].endswith("/problems/too-many-requests")
     assert 0 < int(refused.headers["Retry-After"]) <= 60
     answering = {line["instance"] for line in service.passed(source, len(answers)) if line["status"] == 200}
     assert answering == {f"{HERE}:{instance.port}" for instance in service.instances}
@@ -112,7 +112,7 @@ def test_a_flood_ends_at_nginx(service: Fleet, source: str) -> None:
     assert set(statuses) == {200, 429}
     assert statuses[200] > 1200
     refused = next(answer for answer in answers if answer.status == 429)
-    assert refused.problem["type"] == "/problems/too-many-requests"
+    assert refused.problem["type"].endswith("/problems/too-many-requests")
     assert refused.headers["Retry-After"] == "5"
     assert service.ask(PICKED, source=fresh_source()).status == 200
     probes = Counter(service.ask("/healthz", source=source).status for _ in range(50))
