@@ -49,6 +49,8 @@ ANY_SIZE = "Any size can be computed offline: gearing-api sweep PLAN.json --out 
 
 COMPARISON_FORMATS = {"json": "application/json", "csv": "text/csv", "ndjson": "application/x-ndjson"}
 
+_CELLS_AT_ONCE = 20_000
+
 Columns = dict[str, NDArray[Any]]
 Faults = dict[int, list[FieldError]]
 
@@ -88,8 +90,9 @@ def _csv(texts: Mapping[str, list[str]], rows: Rows, asked: ParsedRequest, budge
     """Heading and rows, block by block."""
     codes = _codes(rows)
     yield csv_heading([*dict.fromkeys((*texts, *rows.results, CAUTIONS))], asked.options)
-    for start in range(0, rows.count, BLOCK):
-        stop = min(start + BLOCK, rows.count)
+    size = _rows_at_once(len(texts) + len(rows.results))
+    for start in range(0, rows.count, size):
+        stop = min(start + size, rows.count)
         some = {name: _words(column[start:stop]) for name, column in texts.items()}
         some |= {
             name: _in_units(name, values[start:stop], asked.system) for name, values in rows.results.items()
@@ -99,6 +102,11 @@ def _csv(texts: Mapping[str, list[str]], rows: Rows, asked: ParsedRequest, budge
         told = errors_by_row(faults, budget)
         budget -= sum(map(len, told.values()))
         yield csv_rows(some, told, asked.options)
+
+
+def _rows_at_once(columns: int) -> int:
+    """How many rows are written at a time: a piece of text is some megabytes at the most."""
+    return max(1, min(BLOCK, _CELLS_AT_ONCE // columns))
 
 
 def _options_in_query(request: Request, settings: Settings, *members: str) -> ParsedRequest:
@@ -251,16 +259,22 @@ def _wanted(question: Question, asked: ParsedRequest) -> tuple[str, ...]:
 
 
 def _codes(rows: Rows) -> NDArray[Any]:
-    """The codes of the cautions of each row."""
-    codes = np.full(rows.count, "", dtype=object)
+    """The codes of the cautions of each row; rows with the same ones share one text."""
     marks: dict[str, NDArray[np.bool_]] = {}
     for (code, _), where in rows.cautions.items():
         marks[code] = marks.get(code, False) | where
     for (name, absent), where in rows.absent.items():
         marks[f"{absent.why.replace(' ', '-')}:{name}"] = where
-    for code in sorted(marks):
-        codes[marks[code]] += code + " "
-    return _words(text.rstrip() for text in codes)
+    codes = sorted(marks)
+    if not codes or not rows.count:
+        return np.full(rows.count, "", dtype=object)
+    marked = np.array([marks[code] for code in codes])
+    patterns = np.ascontiguousarray(np.packbits(marked, axis=0).T)
+    _, firsts, kinds = np.unique(
+        patterns.view(f"V{patterns.shape[1]}").ravel(), return_index=True, return_inverse=True
+    )
+    texts = [" ".join(codes[place] for place in np.flatnonzero(marked[:, first])) for first in firsts]
+    return _words(texts)[kinds]
 
 
 def _errors(
@@ -337,7 +351,7 @@ def _sent(pieces: Iterator[bytes], streamed: bool, media_type: str, request: Req
 
 def _csv_stream(plan: Plan, options: OutputOptions, budget: int) -> Iterator[bytes]:
     yield csv_heading(plan.columns, options)
-    for block in blocks(plan):
+    for block in blocks(plan, _rows_at_once(len(plan.columns))):
         errors = errors_by_row(block.faults, budget)
         budget -= sum(map(len, errors.values()))
         yield csv_rows(block.columns, errors, options)
@@ -345,7 +359,7 @@ def _csv_stream(plan: Plan, options: OutputOptions, budget: int) -> Iterator[byt
 
 def _ndjson_stream(plan: Plan, budget: int) -> Iterator[bytes]:
     yield ndjson_heading(plan.columns, [plan.unit(name) for name in plan.columns])
-    for block in blocks(plan):
+    for block in blocks(plan, _rows_at_once(len(plan.columns))):
         errors = errors_by_row(block.faults, budget)
         budget -= sum(map(len, errors.values()))
         yield ndjson_rows(block.columns, errors)
