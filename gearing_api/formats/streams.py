@@ -48,7 +48,7 @@ def ndjson_rows(columns: Columns, errors: Errors) -> bytes:
 
 
 def columns_as_json(
-    around: Mapping[str, Any], columns: Iterable[tuple[str, NDArray[Any]]], size: int = 20_000
+    around: Mapping[str, Any], columns: Iterable[tuple[str, NDArray[Any]]], size: int = 5_000
 ) -> Iterator[bytes]:
     """Write a document with the columns as arrays, piece by piece; null for a value that is absent."""
     yield orjson.dumps(around)[:-1] + (b',"columns":{' if around else b'"columns":{')

@@ -73,6 +73,7 @@ _MEDIA_TYPES = {kind: (form, kind) for form, kind in COMPARISON_FORMATS.items()}
     kind: ("ndjson", kind) for kind in ("application/ndjson", "application/jsonl")
 }
 """Formats by media type; lines of JSON have no registered name, and several in use."""
+_CELLS_AT_ONCE = 20_000
 
 Columns = dict[str, NDArray[Any]]
 Faults = dict[int, list[FieldError]]
@@ -114,8 +115,9 @@ def _csv(texts: Mapping[str, list[str]], rows: Rows, asked: ParsedRequest, budge
     """Heading and rows, block by block."""
     codes = codes_by_row(rows.count, rows.cautions, rows.absent)
     yield csv_heading([*dict.fromkeys((*texts, *rows.results, CAUTIONS))], asked.options)
-    for start in range(0, rows.count, BLOCK):
-        stop = min(start + BLOCK, rows.count)
+    size = _rows_at_once(len(texts) + len(rows.results))
+    for start in range(0, rows.count, size):
+        stop = min(start + size, rows.count)
         some = {name: _words(column[start:stop]) for name, column in texts.items()}
         some |= {
             name: _in_units(name, values[start:stop], asked.system) for name, values in rows.results.items()
@@ -125,6 +127,11 @@ def _csv(texts: Mapping[str, list[str]], rows: Rows, asked: ParsedRequest, budge
         told = errors_by_row(faults, budget)
         budget -= sum(map(len, told.values()))
         yield csv_rows(some, told, asked.options)
+
+
+def _rows_at_once(columns: int) -> int:
+    """How many rows are written at a time: a piece of text is some megabytes at the most."""
+    return max(1, min(BLOCK, _CELLS_AT_ONCE // columns))
 
 
 def _options_in_query(request: Request, settings: Settings, *members: str) -> ParsedRequest:
@@ -366,7 +373,7 @@ def _sent(pieces: Iterator[bytes], streamed: bool, media_type: str, request: Req
 
 def _csv_stream(plan: Plan, options: OutputOptions, budget: int) -> Iterator[bytes]:
     yield csv_heading([*plan.columns, CAUTIONS], options)
-    for block in blocks(plan):
+    for block in blocks(plan, _rows_at_once(len(plan.columns))):
         errors = errors_by_row(block.faults, budget)
         budget -= sum(map(len, errors.values()))
         yield csv_rows(block.with_codes(), errors, options)
@@ -374,7 +381,7 @@ def _csv_stream(plan: Plan, options: OutputOptions, budget: int) -> Iterator[byt
 
 def _ndjson_stream(plan: Plan, budget: int) -> Iterator[bytes]:
     yield ndjson_heading(plan.columns, [plan.unit(name) for name in plan.columns])
-    for block in blocks(plan):
+    for block in blocks(plan, _rows_at_once(len(plan.columns))):
         errors = errors_by_row(block.faults, budget)
         budget -= sum(map(len, errors.values()))
         yield ndjson_rows(block.columns, errors)

@@ -17,7 +17,7 @@ from gearing_api.server.worker import LONGEST_LINE, MOST_HEADERS, Worker
 from gearing_api.settings import Settings
 
 _MEMORY = "/dev/shm"
-_LONGEST_RUN = 0.001
+_LONGEST_RUN = 0.0003
 """Seconds after which a thread that computes lets another go on: a light request waits for it a few times."""
 _DRAWING_FOLDER = "MPLCONFIGDIR"  # where matplotlib keeps what it knows of fonts, else in the home folder
 
