@@ -27,7 +27,7 @@ from gearing_api.build import Build
 from gearing_api.fields import Count
 from gearing_api.mechanics.domain import Array
 from gearing_api.questions import QUESTIONS, ask
-from gearing_api.vocabulary import FIELDS, read_fields
+from gearing_api.vocabulary import ALL_FIELDS, read_fields
 
 ROOT = Path(gearing_api.__file__).parent
 COMPUTE = ("mechanics", "vehicle", "questions", "batch", "build.py")
@@ -213,7 +213,7 @@ def near(values: dict[str, Any], random: np.random.Generator) -> dict[str, Any]:
     """The same build with each number, or list of numbers, up to 3 % larger or smaller."""
     return {
         name: value * random.uniform(0.97, 1.03)
-        if isinstance(value, float | np.ndarray) and not isinstance(FIELDS[name].kind, Count)
+        if isinstance(value, float | np.ndarray) and not isinstance(ALL_FIELDS[name].kind, Count)
         else value
         for name, value in values.items()
     }
