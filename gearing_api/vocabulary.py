@@ -838,8 +838,8 @@ def meant_field(name: str) -> str | None:
             if text in by_word:
                 return by_word[text]
         before = plain.removeprefix("original ").removeprefix("stock ").removeprefix("old ")
-        if before != plain and f"original_{by_word.get(before)}" in FIELDS:
-            return f"original_{by_word[before]}"
+        if before != plain and f"{ORIGINAL}{by_word.get(before)}" in ALL_FIELDS:
+            return f"{ORIGINAL}{by_word[before]}"
         if words.pop() not in _UNITS_OF_NAMES:
             break
     return _misspelled_field(" ".join(name[:60].casefold().translate(_BLANKS).split()))

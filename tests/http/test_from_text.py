@@ -186,7 +186,7 @@ def test_what_is_refused(client: FlaskClient, method: str, asked: dict[str, Any]
     assert response.status_code == 422
     assert response.mimetype == "application/problem+json"
     problem = response.get_json()
-    assert problem["type"] == "http://localhost/problems/field-refused"
+    assert problem["type"].endswith("/problems/field-refused")
     assert problem["detail"] == detail
     assert problem["errors"][0]["location"] == ("body" if method == "POST" else "query")
     assert len(response.data) < 1000
