@@ -229,13 +229,15 @@ def _of_strength(judged: Judged | None, compared: Relation | None) -> tuple[Caut
     if compared is not None:
         return (
             *compared.cautions,
-            note(_BELOW, _BELOW_USUALLY, usually),
-            note(_BELOW, _BELOW_AT_WORST, at_worst & ~usually),
+            note("margin-below-1", _BELOW_USUALLY, usually),
+            note("margin-below-1", _BELOW_AT_WORST, at_worst & ~usually),
         )
-    return (check(_BELOW, _BELOW_USUALLY, usually), note(_BELOW, _BELOW_AT_WORST, at_worst & ~usually))
+    return (
+        check("margin-below-1", _BELOW_USUALLY, usually),
+        note("margin-below-1", _BELOW_AT_WORST, at_worst & ~usually),
+    )
 
 
-_BELOW = "margin-below-1"
 _BELOW_USUALLY = (
     "The weakest part is loaded beyond its limit even as torque is usually shared: compare with the original axle, "
     "strengthen that part, or use less throttle in low range."

@@ -81,10 +81,7 @@ def _cautions(share: Array) -> tuple[Caution, ...]:
 
 def weaker(far: Where, below: Where, far_text: str, below_text: str) -> tuple[Caution, Caution]:
     """Return the two cautions on an axle weaker than the original."""
-    return stop(_WEAKER, far_text, far), check(_WEAKER, below_text, below)
-
-
-_WEAKER = "weaker-than-original"
+    return stop("weaker-than-original", far_text, far), check("weaker-than-original", below_text, below)
 
 
 def _unchanged(build: Build, original: Build) -> tuple[Caution, ...]:

@@ -126,6 +126,25 @@ def spare(code: str, level: str, size: float, differential: str, side: float) ->
     return Row(code, level, "axle-match", more | {"spare_tyre": without}, more | {"spare_tyre": within})
 
 
+TRUSS = {"truss_diameter": 1.5, "truss_wall": 0.12, "truss_height": 5, "truss_end": 6}
+_ORIGINALS = [name for name in QUESTIONS["axle-check"].example if name.startswith("original_")]
+PARTS = ("inner_splines", "stub_splines", "joint_rating", "tube_wall")
+AS_IT_CAME = {f"original_{name}": QUESTIONS["axle-check"].example[name] for name in (
+    "vehicle_mass", "gear_ratios", "transfer_ratios", "peak_torque")}  # fmt: skip
+ALONE: dict[str, Any] = dict.fromkeys((*_ORIGINALS, *PARTS)) | {"axle_position": "rear"}
+"""A ring gear of which nothing else is known, on its drive flank."""
+ALONE_ON_33 = ALONE | {"tyre": "33 in", "original_tyre": "33 in", "original_ring_gear_diameter": 8.5}
+YIELD_FOR_A_JUMP = 60.0 * 4.0 / 2.5 / next(
+    float(row[4]) for row in zip(*(column.values for column in ask(
+        QUESTIONS["axle-check"], read_build(QUESTIONS["axle-check"].example)).table()), strict=True)
+    if row[0] == "housing tube")  # fmt: skip
+
+
+def ring_for(coefficient: float) -> float:
+    """Diameter of a ring gear whose capacity (D / K)^3, mm and N m, is the torque it sees. [in]"""
+    return float(np.cbrt(result("ring-gear-load", "ring_gear_torque", **ALONE))) * coefficient / 25.4
+
+
 ROWS = [
     # tyre
     Row("construction-assumed", "note", "tyre", {}, {"tyre": "35 in"}),
@@ -224,8 +243,26 @@ ROWS = [
     Row("joint-angle", "note", "axle-check", {}, {"joint": "constant-velocity"}),
     upwards("joint-too-steep", "check", "axle-check", "steer_angle", 37.5),
     Row("not-judged", "note", "axle-check", {}, {"joint_rating": None}),
-    Row("truss-left-out", "note", "axle-check",
-        {"truss_diameter": 1.5, "truss_wall": 0.12, "truss_height": 5}, {"truss_diameter": 1.5}),
+    Row("truss-left-out", "note", "axle-check", TRUSS, TRUSS | {"truss_end": None}),
+    Row("truss-not-judged", "note", "axle-check",
+        TRUSS | {"truss_panel": 8, "truss_web_wall": 0.19, "truss_weld_leg": 0.19}, TRUSS),
+    Row("truss-welding", "note", "axle-check", TRUSS | {"truss_end": None}, TRUSS),
+    Row("axle-load-assumed", "note", "axle-check", {}, {"front_axle_share": None}),
+    Row("mass-centre-estimated", "note", "axle-check", {}, {"grade_percent": 1}),
+    Row("original-as-now", "note", "axle-check", AS_IT_CAME, {}),
+    downwards("weaker-than-original", "check", "axle-check", "ring_gear_diameter", 8.5, **ALONE_ON_33),
+    downwards("weaker-than-original", "stop", "axle-check", "ring_gear_diameter", 8.5 * 0.8 ** (1 / 3), **ALONE_ON_33),
+    downwards("weaker-than-original", "check", "ring-gear-load", "ring_gear_diameter", 8.5, **ALONE_ON_33),
+    downwards("weaker-than-original", "stop", "ring-gear-load", "ring_gear_diameter", 8.5 * 0.8 ** (1 / 3),
+              **ALONE_ON_33),
+    downwards("margin-below-1", "check", "axle-check", "ring_gear_diameter", ring_for(10), **ALONE),
+    upwards("margin-below-1", "note", "axle-check", "ring_gear_diameter", ring_for(10), **ALONE),
+    downwards("margin-below-1", "note", "axle-check", "ring_gear_diameter", ring_for(13), **ALONE),
+    downwards("margin-below-1", "check", "ring-gear-load", "ring_gear_diameter", ring_for(10), **ALONE),
+    upwards("margin-below-1", "note", "ring-gear-load", "ring_gear_diameter", ring_for(10), **ALONE),
+    downwards("margin-below-1", "note", "ring-gear-load", "ring_gear_diameter", ring_for(13), **ALONE),
+    downwards("housing-jump", "note", "axle-check", "tube_yield", YIELD_FOR_A_JUMP, "ksi"),
+    upwards("housing-jump", "note", "axle-check", "tube_yield", YIELD_FOR_A_JUMP * 2.5 / 4, "ksi"),
     # clearance
     Row("original-in-proportion", "note", "clearance", {"original_housing_drop": None}, {}),
     Row("width-law", "note", "clearance", {"wheel_offset": None}, {}),
