@@ -16,9 +16,6 @@ Means of 93 pickups above 2000 kg (0.385), 500 sport utility vehicles (0.389) an
 from the NHTSA Light Vehicle Inertia Parameter Database and the NCAP rollover measurements 1971-2021. [-]
 """
 
-HEIGHT_PER_ROOF_BAND = (0.36, 0.41)
-"""Where nearly all of them lie. [-]"""
-
 
 _LITTLE = 1e-9
 
