@@ -145,8 +145,9 @@ class Build:
     def _hill(self) -> Array:
         """The amount of a grade that falls: the hill that a vehicle goes down, where no other is given."""
         grade = self._value("grade_percent")
-        accepted = FIELDS[_HILL].kind.accepted(self.system)
-        self.require(grade < 0.0, _HILL, f"is needed for descent: {accepted}")
+        falls = np.asarray(grade < 0.0)
+        if not falls.all():
+            raise MixedColumn(falls)
         self.assume(_HILL, hill := np.asarray(-grade)[()])
         return hill
 

@@ -9,7 +9,7 @@ from gearing_api.mechanics.domain import Array, finite, not_negative, positive, 
 from gearing_api.mechanics.road_loads import STANDARD_GRAVITY
 
 DRAG_BAND = (0.7, 1.3)
-"""Measured drag / `motoring_pressure`: published curves lie between. [-]"""
+"""Measured drag / `motoring_drag`: published curves lie between. [-]"""
 
 STALLED_CAPACITY = 404.8
 """Torque at 1000 rpm that the generic truck converter of `OVERRUN_CAPACITIES` takes when it is stalled. [N m]"""
@@ -43,46 +43,12 @@ class Overrun(NamedTuple):
     torque: Array
 
 
-def motoring_pressure(engine_speed: ArrayLike) -> Array:
-    r"""Mean pressure that friction and pumping take from a pushed petrol or diesel engine.
-
-    .. math:: p = 0.97 + 0.15 N + 0.05 N^2, \quad \text{bar, } N \text{ in 1000 rpm}
-
-    Published curves of single engines lie at 0.7 to 1.3 of it, at idle speed of a large diesel below.
-
-    Parameters
-    ----------
-    engine_speed : array_like
-        >= 0. [rad/s]
-
-    Returns
-    -------
-    ndarray
-        In the shape of the argument. [Pa]
-
-    Raises
-    ------
-    DomainError
-        If a speed is not finite or negative.
-
-    References
-    ----------
-    .. [1] Barnes-Moss correlation (Heywood, Internal Combustion Engine Fundamentals, ch. 13), as reproduced in
-           two open engine models.
-
-    Examples
-    --------
-    >>> round(float(motoring_pressure(3000 * np.pi / 30)))
-    187000
-    """
-    speed = not_negative("engine_speed", engine_speed)
-    return _FRICTION[0] + (_FRICTION[1] + _FRICTION[2] * speed) * speed
-
-
 def motoring_drag(engine_displacement: ArrayLike) -> Drag:
-    r"""Torque of a pushed four-stroke engine, by its speed.
+    r"""Torque that friction and pumping take from a pushed four-stroke engine, petrol or diesel, by its speed.
 
-    .. math:: T = \frac{p V}{4 \pi}
+    .. math:: T = \frac{p V}{4 \pi}, \quad p = 0.97 + 0.15 N + 0.05 N^2\ \text{bar}, \quad N \text{ in 1000 rpm}
+
+    Published curves of single engines lie at 0.7 to 1.3 of it, at the idle speed of a large diesel below.
 
     Parameters
     ----------
@@ -92,7 +58,7 @@ def motoring_drag(engine_displacement: ArrayLike) -> Drag:
     Returns
     -------
     Drag
-        With `motoring_pressure` for p; in the shape of the argument. [N m over rad/s]
+        In the shape of the argument. [N m over rad/s]
 
     Raises
     ------
@@ -101,7 +67,8 @@ def motoring_drag(engine_displacement: ArrayLike) -> Drag:
 
     References
     ----------
-    .. [1] Work of a four-stroke engine over two turns: by definition. The pressure as in `motoring_pressure`.
+    .. [1] Barnes-Moss correlation (Heywood, Internal Combustion Engine Fundamentals, ch. 13), as reproduced in
+           two open engine models.
 
     Examples
     --------

@@ -16,9 +16,6 @@ Means of 93 pickups above 2000 kg (0.385), 500 sport utility vehicles (0.389) an
 from the NHTSA Light Vehicle Inertia Parameter Database and the NCAP rollover measurements 1971-2021. [-]
 """
 
-HEIGHT_PER_ROOF_BAND = (0.36, 0.41)
-"""Where nearly all of them lie. [-]"""
-
 
 _LITTLE = 1e-9
 
@@ -235,10 +232,10 @@ def balance(
     return Balance(front, mass + tongue - front, mass * centre + trailer * hitch)
 
 
-def axle_loads(at: Balance, grade: ArrayLike) -> AxleLoads:
-    r"""Normal force under each axle on a grade, uphill positive.
+def axle_loads(at: Balance, grade: ArrayLike, acceleration: ArrayLike = 0.0) -> AxleLoads:
+    r"""Normal force under each axle on a grade, uphill and forward acceleration positive.
 
-    .. math:: N_f = g (F \cos\theta - S \sin\theta), \quad N_f + N_r = g (F + R) \cos\theta
+    .. math:: N_f = g F \cos\theta - S (g \sin\theta + a), \quad N_f + N_r = g (F + R) \cos\theta
 
     Parameters
     ----------
@@ -246,6 +243,8 @@ def axle_loads(at: Balance, grade: ArrayLike) -> AxleLoads:
         Of the vehicle. [kg]
     grade : array_like
         Rise / run. [-]
+    acceleration : array_like
+        Along the slope. [m/s2]
 
     Returns
     -------
@@ -255,7 +254,7 @@ def axle_loads(at: Balance, grade: ArrayLike) -> AxleLoads:
     Raises
     ------
     DomainError
-        If a grade is not finite.
+        If a grade or an acceleration is not finite.
 
     References
     ----------
@@ -268,8 +267,9 @@ def axle_loads(at: Balance, grade: ArrayLike) -> AxleLoads:
     (5382, 11436)
     """
     angle = slope_angle(grade)
-    cosine, sine = STANDARD_GRAVITY * np.cos(angle), STANDARD_GRAVITY * np.sin(angle)
-    front = at.front * cosine - at.transfer * sine
+    cosine = STANDARD_GRAVITY * np.cos(angle)
+    along = STANDARD_GRAVITY * np.sin(angle) + finite("acceleration", acceleration)
+    front = at.front * cosine - at.transfer * along
     return AxleLoads(front, (at.front + at.rear) * cosine - front)
 
 

@@ -1,6 +1,5 @@
 """Force at the ground from engine torque, grip of the tyres, and the grade that follows."""
 
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -18,13 +17,6 @@ European Commission Joint Research Centre, light-duty CO2 tool, default converte
 """
 
 _RADIANS_PER_SECOND_PER_1000_RPM = 1000.0 * 2.0 * np.pi / 60.0
-
-
-class AxleLoads(NamedTuple):
-    """Normal force under each axle. [N]"""
-
-    front: Array
-    rear: Array
 
 
 def wheel_torque(
@@ -151,66 +143,6 @@ def climbable_grade(
     sine = finite("tractive_force", tractive_force) / (weight * np.sqrt(1.0 + f * f))
     angle = np.arcsin(np.minimum(np.maximum(sine, -1.0), 1.0)) - np.arctan(f)
     return _held(np.tan(np.maximum(angle, -0.5 * np.pi)))
-
-
-def axle_loads(
-    vehicle_mass: ArrayLike,
-    front_axle_share: ArrayLike,
-    wheelbase: ArrayLike,
-    mass_centre_height: ArrayLike,
-    grade: ArrayLike,
-    acceleration: ArrayLike = 0.0,
-) -> AxleLoads:
-    r"""Normal force under each axle on a grade, uphill positive, forward acceleration positive.
-
-    .. math:: N_f = m g \left(s \cos\theta - \frac{h}{L} \left(\sin\theta + \frac{a}{g}\right)\right),
-              \quad N_f + N_r = m g \cos\theta
-
-    A negative force means that the axle has lifted. Drag and hitch are left out.
-
-    Parameters
-    ----------
-    vehicle_mass : array_like
-        > 0. [kg]
-    front_axle_share : array_like
-        Share of the mass on the front axle on the level, 0 to 1. [-]
-    wheelbase : array_like
-        > 0. [m]
-    mass_centre_height : array_like
-        Above the ground, >= 0; 0 leaves load transfer out. [m]
-    grade : array_like
-        Rise / run. [-]
-    acceleration : array_like
-        Along the slope. [m/s2]
-
-    Returns
-    -------
-    AxleLoads
-        Front and rear, in the shape the arguments broadcast to. [N]
-
-    Raises
-    ------
-    DomainError
-        If an argument is not finite or out of its range.
-
-    References
-    ----------
-    .. [1] Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), ch. 1.
-
-    Examples
-    --------
-    >>> front, rear = axle_loads(2000.0, 0.5, 2.5, 0.75, 0.6)
-    >>> round(float(front)), round(float(rear))
-    (5382, 11436)
-    """
-    angle = slope_angle(grade)
-    mass = positive("vehicle_mass", vehicle_mass)
-    share = within("front_axle_share", front_axle_share, 0.0, 1.0)
-    arm = not_negative("mass_centre_height", mass_centre_height) / positive("wheelbase", wheelbase)
-    normal = mass * STANDARD_GRAVITY * np.cos(angle)
-    along = mass * (STANDARD_GRAVITY * np.sin(angle) + finite("acceleration", acceleration))
-    front = share * normal - arm * along
-    return AxleLoads(front, normal - front)
 
 
 def grip_force(

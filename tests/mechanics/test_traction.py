@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gearing_api.mechanics import gearing, road_loads, traction
+from gearing_api.mechanics import gearing, loads, road_loads, traction
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.tables import KINDS, table
 
@@ -51,20 +51,6 @@ def test_deeper_gears_pull_harder_and_roll_slower() -> None:
     assert (np.diff(gearing.road_speed(100.0, ratios, 0.4)) < 0.0).all()
 
 
-@given(mass=masses, share=st.floats(0.1, 0.9), grade=grades, height=st.floats(0.0, 2.0), a=st.floats(-5, 5))
-def test_axles_carry_the_whole_weight(
-    mass: float, share: float, grade: float, height: float, a: float
-) -> None:
-    front, rear = traction.axle_loads(mass, share, 2.5, height, grade, a)
-    assert front + rear == pytest.approx(mass * G * np.cos(np.arctan(grade)))
-
-
-def test_a_climb_moves_weight_to_the_rear() -> None:
-    level = traction.axle_loads(2000.0, 0.5, 2.5, 0.8, 0.0)
-    climb = traction.axle_loads(2000.0, 0.5, 2.5, 0.8, 0.5)
-    assert climb.front / level.front < climb.rear / level.rear
-
-
 @given(mass=masses, mu=adhesions, f=st.floats(0.0, 0.1))
 def test_both_axles_hold_where_grip_equals_pull(mass: float, mu: float, f: float) -> None:
     grade = traction.grip_grade(mu, f)
@@ -82,7 +68,7 @@ def test_one_axle_holds_where_its_load_says(
     share = front_share if axle == "front" else 1.0 - front_share
     transfer = sign * 0.8 / 2.5
     grade = traction.grip_grade(mu, f, share, transfer)
-    load = getattr(traction.axle_loads(2000.0, front_share, 2.5, 0.8, grade), axle)
+    load = getattr(loads.axle_loads(loads.balance(2000.0, front_share, 2.5, 0.8), grade), axle)
     pull = road_loads.grade_force(2000.0, grade) + road_loads.rolling_force(2000.0, f, grade)
     assert mu * load == pytest.approx(pull, abs=1e-6)
     assert traction.grip_force(2000.0, mu, grade, f, share, transfer) == pytest.approx(pull, abs=1e-6)
@@ -94,7 +80,7 @@ def test_an_axle_that_tips_before_it_slips_is_refused() -> None:
 
 
 def test_grip_torque_is_grip_at_the_radius() -> None:
-    front, rear = traction.axle_loads(2000.0, 0.5, 2.5, 0.8, 0.0)
+    front, rear = loads.axle_loads(loads.balance(2000.0, 0.5, 2.5, 0.8), 0.0)
     torque = traction.grip_torque(front, 0.7, 0.4) + traction.grip_torque(rear, 0.7, 0.4)
     assert torque / 0.4 == pytest.approx(traction.grip_force(2000.0, 0.7))
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from gearing_api.mechanics import engines, gearing, road_loads, traction
+from gearing_api.mechanics import engines, gearing, loads, road_loads, traction
 
 RPM = 2.0 * np.pi / 60.0
 KMH = 1.0 / 3.6
@@ -43,7 +43,8 @@ def test_loads_under_the_axles_of_an_accelerating_car() -> None:
     assert acceleration == pytest.approx(4.84, rel=2e-3)
     force = road_loads.grade_force(mass, grade) + mass * acceleration * FOOT
     assert force / LBF == pytest.approx(804.0, rel=2e-3)
-    front, rear = traction.axle_loads(mass, 0.5, 120.0 * INCH, 24.0 * INCH, grade, acceleration * FOOT)
+    at = loads.balance(mass, 0.5, 120.0 * INCH, 24.0 * INCH)
+    front, rear = loads.axle_loads(at, grade, acceleration * FOOT)
     assert front / LBF == pytest.approx(1441.0, rel=2e-3)
     assert rear / LBF == pytest.approx(1763.0, rel=2e-3)
     assert force / rear == pytest.approx(0.456, rel=2e-3)
