@@ -91,9 +91,14 @@ def absences(value: Value, reason: Absent) -> Iterable[tuple[Absent, Where]]:
     found = np.asarray(value)
     if found.dtype.kind != "f":
         return ((reason, found == np.array(None)),) if found.dtype == object else ()
-    if np.isfinite(found).all():
+    if np.isfinite(found).all() if found.ndim == 0 else _all_finite(found):
         return ()
     return ((reason, np.isnan(found)), (NO_LIMIT, np.isposinf(found)), (NONE_DOES, np.isneginf(found)))
+
+
+def _all_finite(found: NDArray[Any]) -> bool:
+    """NaN and infinity are the least or the greatest: to look for these takes a third of the time."""
+    return not found.size or bool(np.isfinite(found[found.argmin()]) and np.isfinite(found[found.argmax()]))
 
 
 class Column(NamedTuple):

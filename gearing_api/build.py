@@ -40,6 +40,7 @@ _BY_ENGINE: dict[str, dict[str, Any]] = {
 }
 """Defaults that go by the kind of engine; None where nothing is assumed. A motor has no idle, given or not."""
 
+_HILL = "descent_grade_percent"
 _TEETH = ("ring_teeth", "pinion_teeth")
 _NOTHING = object()
 _RATIO_AGREES = 0.011  # a ratio printed to two decimals, rounded or cut off
@@ -63,6 +64,14 @@ class FittedTyre(NamedTuple):
     rolling_factor: Array
     rolling_circumference: Array
     rolling_radius: Array
+
+
+class MixedColumn(ValueError):
+    """A column of builds that cannot be answered together; `where` marks those to answer apart."""
+
+    def __init__(self, where: NDArray[np.bool_]) -> None:
+        super().__init__("builds of different kinds in one column")
+        self.where = where
 
 
 class Build:
@@ -112,7 +121,11 @@ class Build:
         """Whether the field has a value, given or assumed."""
         if self._by_engine(name) is None and name not in self._values:
             return False
-        return is_known(name, self._values)
+        return is_known(name, self._values) or (name == _HILL and self._goes_down())
+
+    def _goes_down(self) -> bool:
+        """Whether a grade was given that falls, in one of the builds at least."""
+        return bool(np.any(self._values.get("grade_percent", 0.0) < 0.0))
 
     def _by_engine(self, name: str) -> Any:
         """What is assumed for the kind of engine; None where nothing is, the default for any other field."""
@@ -135,6 +148,8 @@ class Build:
             if name == "axle_ratio":
                 self._used.update(_TEETH)
             return self._values[name]
+        if name == _HILL and self._goes_down():
+            return self._hill()
         field = ALL_FIELDS[name]
         if by_engine is not _NOTHING:
             self._used.add("engine_kind")
@@ -148,6 +163,14 @@ class Build:
             raise InvalidBuild([FieldError(name, f"is needed: {field.kind.accepted(self.system)}")])
         self._assumed[name] = value
         return value
+
+    def _hill(self) -> Array:
+        """The amount of a grade that falls: the hill that a vehicle goes down, where no other is given."""
+        grade = self._value("grade_percent")
+        accepted = FIELDS[_HILL].kind.accepted(self.system)
+        self.require(grade < 0.0, _HILL, f"is needed for descent: {accepted}")
+        self.assume(_HILL, hill := np.asarray(-grade)[()])
+        return hill
 
     def number(self, name: str) -> Array:
         """A number in SI, shape () or (builds,); a list has its items on a further, last axis.

@@ -8,6 +8,7 @@ import math
 import re
 from dataclasses import dataclass
 from functools import cached_property
+from operator import lt
 from typing import Any, Protocol
 
 import numpy as np
@@ -64,7 +65,7 @@ def _rounded(bound: float, *, up: bool) -> str:
     """A bound in three digits, rounded into the range, so that what is shown is accepted."""
     if bound == float(f"{bound:.3g}"):
         return f"{bound:.10g}"
-    step = math.pow(10.0, math.floor(math.log10(abs(bound))) - 2)
+    step = float(np.power(10.0, math.floor(math.log10(abs(bound))) - 2))
     return f"{(math.ceil if up else math.floor)(bound / step) * step:.10g}"
 
 
@@ -141,8 +142,8 @@ class AxleRatio(Number):
     """A ratio, or a tooth pair such as ``41/9``."""
 
     def read(self, value: object, system: System) -> np.float64:
-        pair = _PAIR.fullmatch(value) if isinstance(value, str) else None
-        return super().read(value if pair is None else _of_teeth(pair), system)
+        pair = _PAIR.fullmatch(value) if isinstance(value, str) and "/" in value else None
+        return Number.read(self, value if pair is None else _of_teeth(pair), system)
 
     def text_schema(self) -> Schema:
         return {"anyOf": [self._number(), self._text()]} | self._notes()
@@ -279,18 +280,21 @@ class Series:
         parts = _parts(value, self.length, self, system)
         read = self.item.read
         try:
-            series = np.array([read(part, system) for part in parts])
+            numbers = [read(part, system) for part in parts]
         except Unreadable:
-            series = np.array([_element(self.item, place, part, system) for place, part in enumerate(parts)])
-        if self.order and not self._is_in_order(series):
+            numbers = [
+                np.float64(_element(self.item, place, part, system)) for place, part in enumerate(parts)
+            ]
+        series = np.array(numbers)
+        if self.order and not self._is_in_order(numbers):
             shown = self.out(np.sort(series)[:: 1 if self.order == "rise" else -1], system)
             use = ",".join(f"{number:.10g}" for number in shown) if len(set(shown)) == len(shown) else None
             raise Unreadable(f"must {self.order} from each number to the next", use)
         return series
 
-    def _is_in_order(self, series: NDArray[np.float64]) -> bool:
-        steps = np.diff(series) if self.order == "rise" else -np.diff(series)
-        return bool((steps > 0.0).all())
+    def _is_in_order(self, numbers: list[np.float64]) -> bool:
+        lower, higher = (numbers, numbers[1:]) if self.order == "rise" else (numbers[1:], numbers)
+        return all(map(lt, lower, higher))
 
     def out(self, value: Any, system: System) -> Any:
         return [self.item.out(item, system) for item in np.atleast_1d(value)]
@@ -494,7 +498,7 @@ def _parts(
         parts = value if isinstance(value, list) else [value]
     if not length[0] <= len(parts) <= length[1]:
         raise Unreadable(f"has {len(parts)} items: it must be {kind.accepted(system)}")
-    if isinstance(value, str) and _THOUSANDS.search(value):
+    if isinstance(value, str) and " " in value and _THOUSANDS.search(value):
         raise Unreadable("has blanks that may part thousands: write a comma between two numbers")
     return parts
 

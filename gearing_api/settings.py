@@ -31,7 +31,6 @@ class Settings:
     errors_listed: int = 20
     many_bytes: int = 20_000_000
     rows: int = 100_000
-    values: int = 2_000_000
     combinations: int = 1_000
     row_errors_listed: int = 1_000
     cells: int = 1_000_000

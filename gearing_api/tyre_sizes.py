@@ -145,7 +145,7 @@ def read(text: str) -> TyreSize:
     plain = _in_plain_letters(text)
     for pattern, dimensions in _FORMS if plain else ():
         found = pattern.match(plain)
-        marks = found and _Marks.read(plain[found.end() :])
+        marks = found and (_Marks.read(plain[found.end() :]) if found.end() < len(plain) else _NO_MARKS)
         if found and marks is not None:
             return _plausible_whole(_described(dimensions(found), found, marks))
     for pattern, reason, use in _REFUSED if plain else ():
@@ -156,9 +156,15 @@ def read(text: str) -> TyreSize:
 
 def _in_plain_letters(text: str) -> str:
     """Upper case in ASCII with single spaces; empty where other letters remain."""
-    plain = " ".join(_R_BETWEEN_DIGITS.sub("R", text.translate(_TYPOGRAPHY)).translate(_LOOKALIKES).split())
-    # Upper case turns some other letters into ASCII ones, so it comes second.
-    return _INCH_MARK.sub("", _BRACKETED.sub(r" \1(Y)", plain.upper())) if plain.isascii() else ""
+    if not text.isascii():
+        text = _R_BETWEEN_DIGITS.sub("R", text.translate(_TYPOGRAPHY)).translate(_LOOKALIKES)
+        # Upper case turns some other letters into ASCII ones, so it comes second.
+        if not text.isascii():
+            return ""
+    plain = " ".join(text.replace(",", ".").upper().split())
+    if "(" in plain:
+        plain = _BRACKETED.sub(r" \1(Y)", plain)
+    return _INCH_MARK.sub("", plain) if '"' in plain or "''" in plain else plain
 
 
 def _plausible_whole(size: TyreSize) -> TyreSize:
@@ -415,13 +421,16 @@ class _Marks(NamedTuple):
         )
 
 
+_NO_MARKS = _Marks()
+
+
 def _described(size: TyreSize, found: Match[str], marks: _Marks) -> TyreSize:
     """The size with its load range, ply rating and service description."""
     designation = size.designation
     if marks.load_range:
         designation += f"/{marks.load_range}"
-    in_mark = _MARK_SYMBOL.match(found.groupdict().get("mark") or "")
-    symbol = marks.speed or (in_mark[1] if in_mark else None)
+    in_mark = found["mark"]
+    symbol = marks.speed or (in_mark[0] if in_mark[1:2] == "R" else None)
     if marks.load is not None:
         designation += f" {marks.load}{'' if marks.dual is None else f'/{marks.dual}'}{marks.speed}"
     if marks.extra_load:
@@ -488,7 +497,6 @@ _TAIL = re.compile(
     r")\)?"
 )
 _BRACKETED = re.compile(r" ?\( ?(\d{1,3}) ?Y ?\)")
-_MARK_SYMBOL = re.compile(r"([A-Z])R")
 
 
 def _form(prefixes: str, size: str, suffixes: str) -> re.Pattern[str]:

@@ -332,6 +332,10 @@ def number(value: object, quantity: Quantity, system: System) -> float:
     if _BARE.fullmatch(value):
         return float(value) * quantity.factor(system)
     text = plain(value)
+    found = _PATTERN.fullmatch(text)
+    factor = quantity.by_spelling.get(_folded(found[2])) if found and found[2] else None
+    if found and factor is not None:
+        return float(found[1]) * factor
     digits, unit = _amount(text, quantity)
     if not unit:
         return digits * quantity.factor(system)

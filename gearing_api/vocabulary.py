@@ -537,6 +537,36 @@ _CONDITIONS = (
 _NO_ORIGINAL = (ORIGINAL, "target_", "measured_", "descent_")
 
 
+ORIGINAL_OBJECT = "original"
+"""A member of a JSON document that holds fields of the vehicle before the change, by their plain names."""
+
+
+def with_originals_named(members: Mapping[str, Any], at: str = "") -> dict[str, Any]:
+    """The members of a JSON object with those in its member `original` under names of their own.
+
+    Raises
+    ------
+    InvalidBuild
+        If that member is no object, or gives a field that stands beside it too.
+    """
+    if ORIGINAL_OBJECT not in members:
+        return dict(members)
+    inner = members[ORIGINAL_OBJECT]
+    place = f"{at}/{ORIGINAL_OBJECT}"
+    if not isinstance(inner, dict):
+        fault = FieldError(
+            ORIGINAL_OBJECT, "must be an object of fields of the vehicle before the change", pointer=place
+        )
+        raise InvalidBuild([fault])
+    named = {ORIGINAL + name: value for name, value in inner.items()}
+    if twice := named.keys() & members.keys():
+        name = sorted(twice)[0]
+        raise InvalidBuild(
+            [FieldError(name, f"is given beside {ORIGINAL_OBJECT} too: give it once", pointer=place)]
+        )
+    return {name: value for name, value in members.items() if name != ORIGINAL_OBJECT} | named
+
+
 def may_have_original(name: str) -> bool:
     """Whether a field may be given for the vehicle before the change too."""
     return name not in _CONDITIONS and not name.startswith(_NO_ORIGINAL)
@@ -751,6 +781,15 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("windup_per_distance", units.PER_DISTANCE,
            "Turns by which front and rear pinion drift apart per mile or kilometre"),
 )}  # fmt: skip
+
+
+CHANGE = "change_"
+"""In front of a result's name: by how much it differs from the original's."""
+
+
+def result_named(name: str) -> Result:
+    """A result; with `original_` or `change_` in front the result of the vehicle before, or the difference."""
+    return RESULTS.get(name) or RESULTS[name.removeprefix(ORIGINAL).removeprefix(CHANGE)]
 
 
 RENAMED: dict[str, str] = {

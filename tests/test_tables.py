@@ -4,6 +4,7 @@ import pytest
 
 from gearing_api import tables, tyre_sizes
 from gearing_api.tables import KINDS, table
+from tests.questions.test_cautions import ROWS, codes_written
 
 NAMES = tables.names()
 
@@ -100,3 +101,10 @@ def test_every_numeric_size_of_the_table_is_read_by_its_own_name() -> None:
         assert tyre.diameter * 1e3 == pytest.approx(diameter)
         assert tyre.section_width is not None
         assert tyre.section_width * 1e3 == pytest.approx(section_width)
+
+
+def test_every_caution_stands_in_its_table_with_its_levels() -> None:
+    levels = table("cautions").keyed("code", "levels")
+    assert codes_written() <= set(levels)
+    for row in ROWS:
+        assert row.level in str(levels[row.code]).split(), row.code

@@ -234,7 +234,6 @@ def test_a_metric_size_says_all_its_dimensions() -> None:
         dual_load_capacity=1400.0,
         speed_capability=pytest.approx(160 / 3.6),
         nominal_diameter=False,
-        load_class="light-truck",
     )
 
 

@@ -11,20 +11,12 @@ from gearing_api.questions import QUESTIONS
 from gearing_api.vocabulary import FIELDS, RENAMED, RESULTS, InvalidBuild, hint, read_fields
 
 AWAITED: dict[str, tuple[str, ...]] = {
-    "axle-loads": (
-        "loads", "trailer_mass", "tongue_mass", "hitch_overhang", "hitch_height", "side_slope_percent",
-        "roof_height", "lift_height", "track",
-    ),
-    "descent and braking": (
-        "descent_grade_percent", "descent_height", "descent_speed", "descent_engine_speed", "trailer_brakes",
-        "brake_disc_mass", "brake_front_share", "battery_full",
-    ),
     "acceleration": (
         "from_speed", "to_speed", "overtaken_speed", "overtaken_length", "shift_time",
     ),
     "fuel": (
-        "fuel_mix", "measured_fuel_economy", "measured_fuel_per_distance", "measured_at_speed", "tank_volume",
-        "battery_energy",
+        "fuel_mix", "measured_fuel_economy", "measured_fuel_per_distance", "measured_at_speed",
+        "tank_volume", "battery_energy",
     ),
     "driveline": (
         "propshaft_run", "propshaft_drop", "propshaft_side", "output_slope", "pinion_slope",
@@ -32,26 +24,27 @@ AWAITED: dict[str, tuple[str, ...]] = {
         "propshaft_joint_rating", "link_length", "link_drop", "bump_travel", "droop_travel", "caster",
     ),
     "engines, gearboxes and converters": (
-        "engine_displacement", "idle_torque", "critical_altitude", "gearbox_kind", "converter_stall_speed",
-        "converter_locked", "peak_torque_to_speed",
+        "idle_torque", "critical_altitude", "peak_torque_to_speed",
     ),
-    "crawl, cruise and what drives": ("trailer_drag_area",),
     "axle-check, the wheel end": (
         "hub_reverses", "kingpin_inclination", "scrub_radius", "axle_kind", "bearing_arm", "bearing_span",
         "half_shaft_end_diameter", "vertical_stiffness",
     ),
-    "axle-check, the truss": (
-        "truss_end", "truss_panel", "truss_web_wall", "truss_weld_leg", "truss_weld_share",
+    "clearance with hub boxes": (
+        "hub_offset", "hub_box_width",
     ),
-    "clearance with hub boxes": ("hub_offset", "hub_box_width"),
-    "regear, further targets": ("target_overtaking_time", "target_fuel_change_percent"),
+    "regear, further targets": (
+        "target_overtaking_time", "target_fuel_change_percent",
+    ),
     "from-measurements": (
         "measured_shaft_turns", "measured_wheel_turns", "one_wheel_held", "measured_engine_speed",
         "measured_road_speed", "measured_gear_ratio", "measured_rollout", "measured_rollout_turns",
         "coast_down", "coast_down_back", "front_axle_weighed", "rear_axle_weighed", "lifted_axle",
         "lifted_axle_height", "other_axle_load", "measured_sag",
     ),
-    "ranges": ("road_load_covariance",),
+    "ranges": (
+        "road_load_covariance",
+    ),
 }  # fmt: skip
 """Fields that no question uses yet, by the topic that will: empty when all of them are answered."""
 

@@ -3,25 +3,31 @@
 import math
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from gearing_api.answer import Absent, Answer, Question, Source, Value, absences
-from gearing_api.build import Build
+from gearing_api.answer import Absent, Answer, Caution, Question, Source, Value, absences
+from gearing_api.build import Build, MixedColumn
 from gearing_api.checkpoint import may_go_on
 from gearing_api.fields import Kind, Number
 from gearing_api.mechanics.domain import DomainError
-from gearing_api.questions import ask
+from gearing_api.questions import answer_before, ask
 from gearing_api.tyre_sizes import TyreSize
 from gearing_api.units import System
-from gearing_api.vocabulary import ALL_FIELDS, RESULTS, FieldError, InvalidBuild
+from gearing_api.vocabulary import ALL_FIELDS, ORIGINAL, RESULTS, FieldError, InvalidBuild, result_named
 
 Picks = NDArray[np.intp]
+Marks = NDArray[np.bool_]
 CautionKey = tuple[str, str]
 """Code and text of a caution."""
+AbsentKey = tuple[str, Absent]
+"""Name of a result, and why it is absent."""
+
+CAUTIONS = "cautions"
+"""The column of the codes of cautions."""
 
 MOST_TOLD = 10
 """Values of one build that are told as refused; any others are counted."""
@@ -64,14 +70,16 @@ def stack(column: Sequence[Any]) -> Any:
     return replace(first, **arrays)
 
 
-def take(column: Any, picks: Picks) -> Any:
-    """The picked builds' values of a stacked column."""
+def take(column: Any, picks: Picks | slice | int) -> Any:
+    """The picked builds' values of a stacked column: of a slice without a copy, of one build alone."""
     if isinstance(column, TyreSize):
         arrays: dict[str, Any] = {
-            name: part[picks] for name, part in _parts(column).items() if isinstance(part, np.ndarray)
+            name: take(part, picks) for name, part in _parts(column).items() if isinstance(part, np.ndarray)
         }
         return replace(column, **arrays)
-    return column if isinstance(column, str) else np.take(column.T, picks, axis=-1).T
+    if isinstance(column, str) or column is None:
+        return column
+    return np.take(column.T, picks, axis=-1).T if isinstance(picks, np.ndarray) else column[picks]
 
 
 def _parts(size: TyreSize) -> dict[str, Any]:
@@ -138,13 +146,24 @@ class Pool:
         within = picks if self._within is None else self._within[picks]
         return take(self._columns[code], within)
 
+    def alone(self, place: int) -> "Pool":
+        """A pool of one of the values, which is given and was not refused."""
+        if self.size == 1:
+            return self
+        within = place if self._within is None else int(self._within[place])
+        return Pool([take(self._columns[self.codes[place]], within)])
+
 
 @dataclass(frozen=True)
 class Given:
-    """One field of many builds: its values, and which of them each build has, or None where all have one."""
+    """One field of many builds: its values, and which of them each build has, or None where all have one.
+
+    `column` has the values of all builds where they are there already.
+    """
 
     pool: Pool
     picks: Picks | None = None
+    column: Any = None
 
     def codes(self, rows: Picks | slice) -> Any:
         """The forms of the values of some builds."""
@@ -159,7 +178,7 @@ class Given:
     @cached_property
     def _of_all(self) -> Any:
         """Several questions draw the same."""
-        return self.pool.draw(self.picks)
+        return self.pool.draw(self.picks) if self.column is None else self.column
 
 
 @dataclass
@@ -176,7 +195,7 @@ class Rows:
     cautions: dict[CautionKey, NDArray[np.bool_]] = field(default_factory=dict)
     faults: dict[int, list[FieldError]] = field(default_factory=dict)
     sources: dict[Source, None] = field(default_factory=dict)
-    absent: dict[tuple[str, Absent], NDArray[np.bool_]] = field(default_factory=dict)
+    absent: dict[AbsentKey, Marks] = field(default_factory=dict)
 
     def refuse(self, rows: Iterable[int], faults: Iterable[FieldError]) -> None:
         """Note why these rows have no answer."""
@@ -186,25 +205,64 @@ class Rows:
     def take(self, answer: Answer, rows: Picks | slice) -> None:
         """Put the answer of a column of builds into its rows."""
         for name, column in self.results.items():
+            if name not in RESULTS:
+                continue
             value = answer.result[name]
             if value is not None:
                 column[rows] = value
             self._note_absent(name, answer, value, rows)
         for caution in answer.cautions:
-            if np.any(caution.where):
-                marks = self.cautions.setdefault((caution.code, caution.text), np.zeros(self.count, np.bool_))
-                marks[rows] |= caution.where
+            self.note(caution, rows)
         self.sources |= dict.fromkeys(answer.sources)
+
+    def note(self, caution: Caution, rows: Picks | slice) -> None:
+        """Note a caution on those of the rows for which it holds."""
+        if np.count_nonzero(caution.where):
+            marks = self.cautions.setdefault((caution.code, caution.text), np.zeros(self.count, np.bool_))
+            marks[rows] |= caution.where
 
     def _note_absent(self, name: str, answer: Answer, value: Value, rows: Picks | slice) -> None:
         for reason, where in absences(value, answer.why(name)):
-            if np.any(where):
+            if np.count_nonzero(where):
                 marks = self.absent.setdefault((name, reason), np.zeros(self.count, np.bool_))
                 marks[rows] |= where
 
 
+def codes_by_row(
+    count: int, cautions: Mapping[CautionKey, Marks], absent: Mapping[AbsentKey, Marks]
+) -> NDArray[Any]:
+    """Write for each row the codes of its cautions, and of its absent results such as ``no-limit:tyre_limit``.
+
+    Most rows have the codes of others, so that each set of codes is written once.
+    """
+    marks: dict[str, Marks] = {}
+    for (code, _), where in cautions.items():
+        marks[code] = marks[code] | where if code in marks else where
+    for (name, reason), where in absent.items():
+        code = f"{reason.why.replace(' ', '-')}:{name}"
+        marks[code] = marks[code] | where if code in marks else where
+    codes = sorted(marks)
+    if not codes or not count:
+        return np.full(count, "", dtype=object)
+    bits = np.packbits(np.stack([marks[code] for code in codes]), axis=0)
+    wide = np.zeros((count, -(-len(bits) // 8) * 8), dtype=np.uint8)
+    wide[:, : len(bits)] = bits.T
+    sets = wide.view(np.uint64)
+    keys = sets[:, 0] if sets.shape[1] == 1 else sets
+    axis = None if keys.ndim == 1 else 0
+    _, firsts, which = np.unique(keys, return_index=True, return_inverse=True, axis=axis)
+    texts = [" ".join(code for code in codes if marks[code][row]) for row in firsts.tolist()]
+    return np.array(texts, dtype=object)[which.reshape(-1)]
+
+
 def _blank(name: str, count: int) -> NDArray[Any]:
-    return np.full(count, None) if RESULTS[name].quantity is None else np.full(count, np.nan)
+    return _unknown(result_named(name).quantity is None, count).copy()
+
+
+@lru_cache(maxsize=4)
+def _unknown(words: bool, count: int) -> NDArray[Any]:
+    """A column of nothing known: copying one takes a fifth of the time of making one."""
+    return np.full(count, None if words else np.nan)
 
 
 class TooVaried(ValueError):
@@ -307,12 +365,16 @@ def _answer_alike(
     try:
         build = Build({name: value for name, value in values.items() if value is not None}, {}, system)
         made.take(ask(question, build), rows)
+        _compare_with_original(question, build, rows, made)
         return
     except InvalidBuild as error:
         places = np.arange(made.count)[rows]
         bad = np.arange(places.size) if error.rows is None else error.rows
         made.refuse(places[bad].tolist(), error.faults)
         rest = [np.delete(places, bad)]
+    except MixedColumn as mixed:
+        places = np.arange(made.count)[rows]
+        rest = [places[mixed.where], places[~mixed.where]]
     except DomainError as error:
         places = np.arange(made.count)[rows]
         rest = np.array_split(places, 2)  # to find the builds that it is about
@@ -322,6 +384,21 @@ def _answer_alike(
     for part in rest:
         if part.size:
             _answer_alike(question, given, part, system, made)
+
+
+def _compare_with_original(question: Question, build: Build, rows: Picks | slice, made: Rows) -> None:
+    """Put the results of the vehicles before the change, and the differences, into the columns that ask for them."""
+    wanted = [name for name in made.results if name not in RESULTS]
+    before = answer_before(question, build) if wanted else None
+    if isinstance(before, Caution):
+        made.note(before, rows)
+    elif before is not None:
+        for name in wanted:
+            base = result_named(name).name
+            value = before.result[base]
+            column = made.results[name]
+            if value is not None:
+                column[rows] = value if name.startswith(ORIGINAL) else made.results[base][rows] - value
 
 
 def read_column(name: str, raw: object, system: System) -> Given:

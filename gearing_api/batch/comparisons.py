@@ -1,20 +1,44 @@
 """Every combination of the varied fields of a build, computed block by block."""
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from gearing_api.answer import Question, Source
-from gearing_api.batch.columns import CautionKey, Given, Picks, Pool, answered, errors_by_row, read_value
+from gearing_api.batch.columns import (
+    CAUTIONS,
+    AbsentKey,
+    CautionKey,
+    Given,
+    Marks,
+    Picks,
+    Pool,
+    answered,
+    codes_by_row,
+    errors_by_row,
+    read_value,
+    take,
+)
 from gearing_api.build import is_known
 from gearing_api.checkpoint import may_go_on
 from gearing_api.questions import OWNERS, needed
 from gearing_api.units import SYSTEMS, System
-from gearing_api.vocabulary import ALL_FIELDS, RESULTS, FieldError, InvalidBuild, hint, pointer, unknown_field
+from gearing_api.vocabulary import (
+    ALL_FIELDS,
+    RESULTS,
+    FieldError,
+    InvalidBuild,
+    hint,
+    pointer,
+    unknown_field,
+    with_originals_named,
+)
+
+_Key = TypeVar("_Key")
 
 BLOCK = 10_000
 """Rows at a time: few enough to stay in the processor's cache, and to keep other requests waiting no longer
@@ -24,6 +48,9 @@ MOST_HINTS = 5
 """Names for which the nearest known one is looked for, which takes time."""
 
 _MOST_REFUSED = 100
+
+_LAID_OUT = 8
+"""Blocks after which a varied field must come round for its values to be laid out once."""
 
 MOST_COMBINATIONS = 1 << 62
 """Combinations that can still be counted off."""
@@ -91,6 +118,11 @@ class Block:
     cautions: dict[CautionKey, NDArray[np.bool_]] = field(default_factory=dict)
     faults: dict[int, list[FieldError]] = field(default_factory=dict)
     sources: dict[Source, None] = field(default_factory=dict)
+    absent: dict[AbsentKey, Marks] = field(default_factory=dict)
+
+    def with_codes(self) -> dict[str, NDArray[Any]]:
+        """Return the columns and, after them, that of the codes of cautions."""
+        return {**self.columns, CAUTIONS: codes_by_row(self.count, self.cautions, self.absent)}
 
     @property
     def count(self) -> int:
@@ -108,6 +140,7 @@ class Block:
             {told: marks[order] for told, marks in self.cautions.items()},
             {new: self.faults[old] for new, old in enumerate(order.tolist()) if old in self.faults},
             self.sources,
+            {key: marks[order] for key, marks in self.absent.items()},
         )
 
 
@@ -130,7 +163,7 @@ def read_plan(raw: Mapping[str, Any], most_cells: int | None = None) -> Plan:
         If it makes more of them. No value has been read then.
     """
     _refuse(_misshapen(raw))
-    build, vary, report = raw["build"], raw["vary"], raw["report"]
+    build, vary, report = with_originals_named(raw["build"], "/build"), raw["vary"], raw["report"]
     _refuse([*_misnamed(build, vary), *_not_reported(report)])
     system: System = raw.get("units", "us")
     sort, limit = raw.get("sort"), raw.get("limit")
@@ -268,12 +301,62 @@ def _asked(report: Iterable[str]) -> list[Question]:
     return list({OWNERS[name].name: OWNERS[name] for name in report}.values())
 
 
-def block(plan: Plan, start: int, stop: int) -> Block:
+class _Cycle:
+    """A varied field, row by row: each value for `stride` rows, all of them again after `period` rows.
+
+    A block with one value computes with that value alone. Where the values come round soon they are laid out
+    once, for a turn and a block, and a block is a slice of that.
+    """
+
+    def __init__(self, pool: Pool, label: NDArray[Any], stride: int, rows: range) -> None:
+        self._pool, self._label, self._stride = pool, label, stride
+        self._start, self._period = rows.start, stride * len(label)
+        self._alone: tuple[int, Given] | None = None
+        self._laid_out: tuple[Picks, NDArray[Any], Any] | None = None
+        if len(label) > 1 and self._period <= _LAID_OUT * BLOCK < rows.stop - rows.start:
+            picks = self._picks(rows.start, rows.start + self._period + BLOCK)
+            self._laid_out = picks, label.take(picks), None if pool.mixed else pool.draw(picks)
+
+    def rows(self, start: int, stop: int) -> tuple[Given, NDArray[Any]]:
+        """The values of some rows, and what labels them."""
+        first, count = (start - self._start) % self._period, stop - start
+        turn, last = start // self._stride, (stop - 1) // self._stride
+        if turn == last or len(self._label) == 1:
+            place = turn % len(self._label)
+            if self._alone is None or self._alone[0] != place:
+                self._alone = place, Given(self._pool.alone(place))
+            return self._alone[1], np.broadcast_to(self._label[place : place + 1], count)
+        if self._laid_out is None or count > BLOCK:
+            picks = self._picks(start, stop)
+            return Given(self._pool, picks), self._label.take(picks)
+        picks, labels, column = self._laid_out
+        rows = slice(first, first + count)
+        return Given(self._pool, picks[rows], take(column, rows)), labels[rows]
+
+    def _picks(self, start: int, stop: int) -> Picks:
+        turns = np.arange(start // self._stride, (stop - 1) // self._stride + 1)
+        firsts = np.maximum(turns * self._stride, start)
+        return np.repeat(turns % len(self._label), np.diff(firsts, append=stop))
+
+
+def _cycles(plan: Plan, rows: range) -> dict[str, _Cycle]:
+    """The varied fields of a plan, the last the fastest."""
+    cycles: dict[str, _Cycle] = {}
+    stride = 1
+    for name, label in reversed([*plan.labels.items()]):
+        cycles[name] = _Cycle(plan.pools[name], label, stride, rows)
+        stride *= len(label)
+    return cycles
+
+
+def block(plan: Plan, start: int, stop: int, cycles: Mapping[str, _Cycle] | None = None) -> Block:
     """The combinations from `start` to before `stop`, in order."""
-    places = np.unravel_index(np.arange(start, stop), plan.shape)
-    picks = dict(zip(plan.labels, places, strict=True))
-    made = Block({name: plan.labels[name][picks[name]] for name in plan.labels})
-    given = {name: Given(pool, picks.get(name)) for name, pool in plan.pools.items()}
+    now = {
+        name: cycle.rows(start, stop)
+        for name, cycle in (_cycles(plan, range(start, stop)) if cycles is None else cycles).items()
+    }
+    made = Block({name: now[name][1] for name in plan.labels})
+    given = {name: now[name][0] if name in now else Given(pool) for name, pool in plan.pools.items()}
     for question in _asked(plan.report):
         used = {name: one for name, one in given.items() if name in question.fields}
         wanted = [name for name in plan.report if OWNERS[name] is question]
@@ -282,10 +365,11 @@ def block(plan: Plan, start: int, stop: int) -> Block:
             quantity = RESULTS[name].quantity
             made.columns[name] = values if quantity is None else quantity.out(values, plan.system)
         for told, marks in rows.cautions.items():
-            made.cautions[told] = made.cautions.get(told, False) | marks
+            made.cautions[told] = made.cautions[told] | marks if told in made.cautions else marks
         for row, faults in rows.faults.items():
             made.faults.setdefault(row, []).extend(faults)
         made.sources |= rows.sources
+        made.absent |= rows.absent
     made.columns = {name: made.columns[name] for name in plan.columns}
     return made
 
@@ -294,10 +378,14 @@ def blocks(plan: Plan, size: int = BLOCK, start: int = 0, stop: int | None = Non
     """The wanted rows from `start` to before `stop`, block by block; sorted where the plan says so."""
     end = plan.rows if stop is None else min(stop, plan.rows)
     if plan.sort is None:
+        cycles = _cycles(plan, range(start, end))
         for first in range(start, end, size):
-            yield block(plan, first, min(first + size, end))
+            yield block(plan, first, min(first + size, end), cycles)
         return
-    whole = joined(block(plan, first, min(first + size, plan.count)) for first in range(0, plan.count, size))
+    cycles = _cycles(plan, range(plan.count))
+    whole = joined(
+        block(plan, first, min(first + size, plan.count), cycles) for first in range(0, plan.count, size)
+    )
     order = _order(_keys(plan, whole), plan.descending)
     for first in range(start, end, size):
         yield whole.taken(order[first : min(first + size, end)])
@@ -307,21 +395,26 @@ def joined(parts: Iterable[Block]) -> Block:
     """Blocks that follow each other, as one."""
     found = list(parts)
     starts = np.cumsum([0, *(part.count for part in found)]).tolist()
-    cautions: dict[CautionKey, NDArray[np.bool_]] = {}
-    for start, part in zip(starts, found, strict=False):
-        for told, marks in part.cautions.items():
-            whole = cautions.setdefault(told, np.zeros(starts[-1], dtype=np.bool_))
-            whole[start : start + part.count] = marks
     return Block(
         {name: np.concatenate([part.columns[name] for part in found]) for name in found[0].columns},
-        cautions,
+        _joined_marks([part.cautions for part in found], starts),
         {
             start + row: faults
             for start, part in zip(starts, found, strict=False)
             for row, faults in part.faults.items()
         },
         {source: None for part in found for source in part.sources},
+        _joined_marks([part.absent for part in found], starts),
     )
+
+
+def _joined_marks(parts: Sequence[Mapping[_Key, Marks]], starts: Sequence[int]) -> dict[_Key, Marks]:
+    """The marks of blocks that follow each other, whose first rows are `starts`, with the end as the last."""
+    found: dict[_Key, Marks] = {}
+    for start, stop, part in zip(starts, starts[1:], parts, strict=False):
+        for key, marks in part.items():
+            found.setdefault(key, np.zeros(starts[-1], dtype=np.bool_))[start:stop] = marks
+    return found
 
 
 def _keys(plan: Plan, whole: Block) -> NDArray[Any]:

@@ -33,6 +33,7 @@ from typing import Any
 from numpy.typing import NDArray
 
 from gearing_api import __version__
+from gearing_api.batch.columns import CAUTIONS
 from gearing_api.batch.comparisons import Block, Plan, blocks, joined, read_plan
 from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.streams import ERROR, csv_heading, csv_rows
@@ -158,7 +159,7 @@ class Sweep:
         else:
             parts = blocks(self.plan)
         if self.form == "csv":
-            return b"".join(csv_rows(part.columns, part.told(), OutputOptions()) for part in parts)
+            return b"".join(csv_rows(part.with_codes(), part.told(), OutputOptions()) for part in parts)
         return _parquet(joined(parts))
 
     def keep(self, place: int, content: bytes) -> None:
@@ -214,7 +215,7 @@ def _parquet(made: Block) -> bytes:
     from pyarrow import parquet
 
     told = made.told()
-    columns = {name: _arrow(column) for name, column in made.columns.items()}
+    columns = {name: _arrow(column) for name, column in made.with_codes().items()}
     columns[ERROR] = pyarrow.array([told.get(row) for row in range(made.count)], pyarrow.string())
     out = io.BytesIO()
     parquet.write_table(pyarrow.table(columns), out, compression="zstd")
@@ -272,7 +273,7 @@ def _join(sweep: Sweep, place: int, append: Callable[[Path], None]) -> int:
 @contextmanager
 def _csv_file(path: Path, plan: Plan) -> Iterator[Callable[[Path], None]]:
     with path.open("wb", buffering=0) as out:
-        out.write(csv_heading(plan.columns, OutputOptions()))
+        out.write(csv_heading([*plan.columns, CAUTIONS], OutputOptions()))
 
         def append(part: Path) -> None:
             with part.open("rb", buffering=0) as block:

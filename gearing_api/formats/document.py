@@ -88,7 +88,7 @@ def document(
     if isinstance(before, Caution):
         cautions.append(before)
     elif before is not None:
-        made |= _before_and_change(made["result"], before, system)
+        made |= _before_and_change(answer, before, system)
         made["given"] = build.used()
     if answer.ranges:
         made["ranges"] = {
@@ -103,19 +103,23 @@ def document(
     return picked(made, picks) if picks else made
 
 
-def _before_and_change(result: Document, before: Answer, system: System) -> Document:
+def _before_and_change(answer: Answer, before: Answer, system: System) -> Document:
     """The results of the vehicle before the change, and by how much the numbers differ from them."""
-    original = {
-        name: plain(before.result[name], RESULTS[name].quantity, system)
-        for name in result
-        if not RESULTS[name].against_original
-    }
-    change = {
-        name: value - original[name]
-        for name, value in result.items()
-        if isinstance(value, float) and isinstance(original.get(name), float)
-    }
+    original: Document = {}
+    change: Document = {}
+    for name, now in answer.result.items():
+        quantity = RESULTS[name].quantity
+        if RESULTS[name].against_original:
+            continue
+        then = before.result[name]
+        original[name] = plain(then, quantity, system)
+        if quantity is not None and np.isfinite(_number(now)) and np.isfinite(_number(then)):
+            change[name] = plain(np.asarray(_number(now) - _number(then)), quantity, system)
     return {"original": original, "change": change}
+
+
+def _number(value: Value) -> float:
+    return math.nan if value is None or isinstance(value, str) else float(value.item())
 
 
 def _is_wanted(table: str, answer: Answer, picks: Sequence[str]) -> bool:

@@ -1,6 +1,6 @@
 """Many builds in one request: rows of CSV, columns of JSON, and every combination of varied fields."""
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -9,7 +9,16 @@ from flask import Request, Response
 from numpy.typing import NDArray
 
 from gearing_api.answer import Question, Source
-from gearing_api.batch.columns import CautionKey, Rows, TooVaried, answered, errors_by_row, read_column
+from gearing_api.batch.columns import (
+    CAUTIONS,
+    CautionKey,
+    Rows,
+    TooVaried,
+    answered,
+    codes_by_row,
+    errors_by_row,
+    read_column,
+)
 from gearing_api.batch.comparisons import (
     BLOCK,
     MOST_HINTS,
@@ -33,6 +42,7 @@ from gearing_api.http.requests import (
     ParsedRequest,
     in_body,
     misplaced_in_query,
+    name_originals,
     parse_names,
     read_object,
     read_query,
@@ -41,13 +51,28 @@ from gearing_api.http.requests import (
 )
 from gearing_api.settings import Settings
 from gearing_api.units import System
-from gearing_api.vocabulary import ALL_FIELDS, RESULTS, FieldError, InvalidBuild, hint, pointer, unknown_field
+from gearing_api.vocabulary import (
+    ALL_FIELDS,
+    CHANGE,
+    ORIGINAL,
+    RESULTS,
+    FieldError,
+    InvalidBuild,
+    hint,
+    pointer,
+    result_named,
+    unknown_field,
+)
 
-CAUTIONS = "cautions"
 UNREAD = "_"
 ANY_SIZE = "Any size can be computed offline: gearing-api sweep PLAN.json --out results.csv"
 
 COMPARISON_FORMATS = {"json": "application/json", "csv": "text/csv", "ndjson": "application/x-ndjson"}
+
+_MEDIA_TYPES = {kind: (form, kind) for form, kind in COMPARISON_FORMATS.items()} | {
+    kind: ("ndjson", kind) for kind in ("application/ndjson", "application/jsonl")
+}
+"""Formats by media type; lines of JSON have no registered name, and several in use."""
 
 Columns = dict[str, NDArray[Any]]
 Faults = dict[int, list[FieldError]]
@@ -64,6 +89,7 @@ def csv_batch(question: Question, request: Request, settings: Settings) -> Respo
     asked = _options_in_query(request, settings)
     wanted = _wanted(question, asked)
     table = read_rows(request, settings, asked.options)
+    wanted = _with_comparison(question, wanted, asked, table.headings)
     hint = " (with decimal=comma the separator is a semicolon)" if ";" in table.headings[0] else ""
     misheaded = list(_misheaded(table.headings, hint))
     if misheaded:
@@ -86,7 +112,7 @@ def csv_batch(question: Question, request: Request, settings: Settings) -> Respo
 
 def _csv(texts: Mapping[str, list[str]], rows: Rows, asked: ParsedRequest, budget: int) -> Iterator[bytes]:
     """Heading and rows, block by block."""
-    codes = _codes(rows)
+    codes = codes_by_row(rows.count, rows.cautions, rows.absent)
     yield csv_heading([*dict.fromkeys((*texts, *rows.results, CAUTIONS))], asked.options)
     for start in range(0, rows.count, BLOCK):
         stop = min(start + BLOCK, rows.count)
@@ -146,7 +172,7 @@ def json_batch(question: Question, request: Request, settings: Settings) -> Resp
     Problem
         400, 413, 415 or 422 where no row can be answered.
     """
-    query, body = read_query(request, settings), read_object(request, settings.many_bytes, settings.values)
+    query, body = read_query(request, settings), read_object(request, settings.many_bytes, settings.cells)
     columns = body.pop("columns", None)
     asked = parse_names({**query, **body}, query, "body")
     errors = [misplaced_in_query(name, body) for name in query if name in body or name in asked.raw]
@@ -160,7 +186,8 @@ def json_batch(question: Question, request: Request, settings: Settings) -> Resp
     if not isinstance(columns, dict):
         detail = "must be an object of fields, each one value or a list of one a build"
         raise refusal([FieldError("columns", detail)], in_body)
-    wanted = _wanted(question, asked)
+    columns = name_originals(columns, "/columns")
+    wanted = _with_comparison(question, _wanted(question, asked), asked, columns)
     columns = with_decimal_point(columns) if asked.options.decimal_comma else columns
     rows = _ask(question, columns, _common_length(columns, settings), asked.system, wanted, {}, settings)
 
@@ -172,9 +199,9 @@ def json_batch(question: Question, request: Request, settings: Settings) -> Resp
         "question": question.name,
         "units": asked.system,
         "count": rows.count,
-        "column_units": {name: RESULTS[name].unit(asked.system) for name in wanted},
+        "column_units": {name: result_named(name).unit(asked.system) for name in wanted},
         **_errors(rows.faults, at, settings, error_budget(request)),
-        **_account(rows.cautions, rows.sources),
+        **_account(rows.cautions, rows.sources, asked.options),
     }
     shown = ((name, _in_units(name, values, asked.system)) for name, values in rows.results.items())
     pieces = columns_as_json(around, shown)
@@ -237,7 +264,7 @@ def _ask(
 
 
 def _in_units(name: str, values: NDArray[Any], system: System) -> NDArray[Any]:
-    quantity = RESULTS[name].quantity
+    quantity = result_named(name).quantity
     return values if quantity is None else quantity.out(values, system)
 
 
@@ -250,18 +277,18 @@ def _wanted(question: Question, asked: ParsedRequest) -> tuple[str, ...]:
     return tuple(dict.fromkeys(asked.options.pick)) or question.results
 
 
-def _codes(rows: Rows) -> NDArray[Any]:
-    """The codes of the cautions of each row."""
-    codes = np.full(rows.count, "", dtype=object)
-    marks: dict[str, NDArray[np.bool_]] = {}
-    for (code, _), where in rows.cautions.items():
-        marks[code] = marks.get(code, False) | where
-    for (name, absent), where in rows.absent.items():
-        code = f"{absent.why.replace(' ', '-')}:{name}"
-        marks[code] = marks.get(code, False) | where
-    for code in sorted(marks):
-        codes[marks[code]] += code + " "
-    return _words(text.rstrip() for text in codes)
+def _with_comparison(
+    question: Question, wanted: tuple[str, ...], asked: ParsedRequest, given: Collection[str]
+) -> tuple[str, ...]:
+    """The results picked, each with its original and its change where the builds have originals."""
+    if not asked.options.pick or not any(ORIGINAL + name in given for name in question.fields):
+        return wanted
+    names: list[str] = []
+    for name in wanted:
+        names.append(name)
+        if not RESULTS[name].against_original:
+            names += [ORIGINAL + name, *([CHANGE + name] if RESULTS[name].quantity else [])]
+    return tuple(names)
 
 
 def _errors(
@@ -282,15 +309,15 @@ def _errors(
     return account | ({"errors_not_listed": len(faults) - rows} if rows < len(faults) else {})
 
 
-def _account(cautions: Mapping[CautionKey, NDArray[np.bool_]], sources: Iterable[Source]) -> dict[str, Any]:
-    """The cautions, with the number of builds for which each holds, and the sources."""
-    return {
-        "cautions": [
-            {"code": code, "text": text, "count": int(marks.sum())}
-            for (code, text), marks in cautions.items()
-        ],
-        "sources": [source._asdict() for source in sources],
-    }
+def _account(
+    cautions: Mapping[CautionKey, NDArray[np.bool_]], sources: Iterable[Source], options: OutputOptions
+) -> dict[str, Any]:
+    """The cautions, with the number of builds for which each holds, and the sources, unless it is brief."""
+    counted = [
+        {"code": code, "text": text, "count": int(marks.sum())} for (code, text), marks in cautions.items()
+    ]
+    listed = {} if options.brief else {"sources": [source._asdict() for source in sources]}
+    return {"cautions": counted, **listed}
 
 
 def comparison(request: Request, suffix: str | None, settings: Settings) -> Response:
@@ -301,16 +328,17 @@ def comparison(request: Request, suffix: str | None, settings: Settings) -> Resp
     Problem
         400, 406, 413, 415 or 422; 422 also where there are more cells than the limit.
     """
-    form = suffix or accepted(request, {kind: form for form, kind in COMPARISON_FORMATS.items()})
     asked = _options_in_query(request, settings, "units", "pick")
-    plan = _plan(read_object(request, settings.body_bytes, settings.values), asked.options, settings)
+    raw = read_object(request, settings.body_bytes, settings.cells)
+    form, media_type = (suffix, COMPARISON_FORMATS[suffix]) if suffix else accepted(request, _MEDIA_TYPES)
+    plan = _plan(raw, asked.options, settings)
     if form == "csv":
         pieces = _csv_stream(plan, asked.options, error_budget(request))
         return _sent(pieces, True, FORMATS["csv"].media_type, request)
     if form == "ndjson":
         pieces = _ndjson_stream(plan, error_budget(request))
-        return _sent(pieces, True, COMPARISON_FORMATS["ndjson"], request)
-    return _as_json(plan, joined(blocks(plan)), request, settings)
+        return _sent(pieces, True, media_type, request)
+    return _as_json(plan, joined(blocks(plan)), asked.options, request, settings)
 
 
 def _plan(raw: dict[str, Any], options: OutputOptions, settings: Settings) -> Plan:
@@ -337,11 +365,11 @@ def _sent(pieces: Iterator[bytes], streamed: bool, media_type: str, request: Req
 
 
 def _csv_stream(plan: Plan, options: OutputOptions, budget: int) -> Iterator[bytes]:
-    yield csv_heading(plan.columns, options)
+    yield csv_heading([*plan.columns, CAUTIONS], options)
     for block in blocks(plan):
         errors = errors_by_row(block.faults, budget)
         budget -= sum(map(len, errors.values()))
-        yield csv_rows(block.columns, errors, options)
+        yield csv_rows(block.with_codes(), errors, options)
 
 
 def _ndjson_stream(plan: Plan, budget: int) -> Iterator[bytes]:
@@ -352,7 +380,9 @@ def _ndjson_stream(plan: Plan, budget: int) -> Iterator[bytes]:
         yield ndjson_rows(block.columns, errors)
 
 
-def _as_json(plan: Plan, whole: Block, request: Request, settings: Settings) -> Response:
+def _as_json(
+    plan: Plan, whole: Block, options: OutputOptions, request: Request, settings: Settings
+) -> Response:
     around = {
         "question": "comparison",
         "units": plan.system,
@@ -364,7 +394,7 @@ def _as_json(plan: Plan, whole: Block, request: Request, settings: Settings) -> 
             settings,
             error_budget(request),
         ),
-        **_account(whole.cautions, whole.sources),
+        **_account(whole.cautions, whole.sources, options),
     }
     pieces = columns_as_json(around, whole.columns.items())
     return _sent(pieces, whole.count > BLOCK, COMPARISON_FORMATS["json"], request)

@@ -197,7 +197,7 @@ class SharedCounts(Counts):
         with self._server.pipeline(transaction=False) as commands:
             for client, requests, seconds in new:
                 key = f"gearing:{window}:{client}"
-                commands.hincrby(key, "requests", requests)
+                commands.hincrby(key, "asked", requests)
                 commands.hincrby(key, "microseconds", round(seconds * 1e6))
                 commands.expire(key, _LONGEST_KEPT)
             sums: list[Any] = commands.execute()

@@ -18,6 +18,7 @@ MOST_COLUMNS = 500
 LONGEST_LINE = 100_000
 
 _ROWS_AT_ONCE = 1_000
+_MOST_SEEN = 5_000
 
 
 @dataclass
@@ -46,10 +47,14 @@ def read_rows(request: Request, settings: Settings, options: OutputOptions) -> C
     try:
         rows = CsvRows(_headings(reader))
         rows.columns = [[] for _ in rows.headings]
+        seen: list[dict[str, str]] = [{} for _ in rows.headings]
         for block in _blocks(reader, rows, settings):
             may_go_on()
-            for column, cells in zip(rows.columns, zip(*block, strict=True), strict=True):
-                column.extend(cells)
+            for column, cells, known in zip(rows.columns, zip(*block, strict=True), seen, strict=True):
+                # What stands in a column again and again is kept once.
+                column.extend(map(known.setdefault, cells, cells))
+                if len(known) > _MOST_SEEN:
+                    known.clear()
     except (UnicodeDecodeError, csv.Error) as error:
         raise Problem(400, "The body cannot be read: it is not well-formed CSV in UTF-8.") from error
     return rows
@@ -76,7 +81,7 @@ def _headings(reader: Iterator[list[str]]) -> list[str]:
 def _blocks(reader: Iterator[list[str]], rows: CsvRows, settings: Settings) -> Iterator[list[list[str]]]:
     """The rows in blocks, each as wide as the headings."""
     width, blank = len(rows.headings), 0
-    most = min(settings.rows, settings.values // width)
+    most = min(settings.rows, settings.cells // width)
     block: list[list[str]] = []
     for cells in reader:
         if not cells:
@@ -104,5 +109,5 @@ def _blocks(reader: Iterator[list[str]], rows: CsvRows, settings: Settings) -> I
 def _too_many(most: int, settings: Settings) -> Problem:
     what = f"at most {settings.rows} are answered at a time"
     if most < settings.rows:
-        what = f"with so many columns at most {most}, or {settings.values} cells, are answered at a time"
+        what = f"with so many columns at most {most}, or {settings.cells} cells, are answered at a time"
     return Problem(413, f"There are more than {most} rows: {what}.")

@@ -7,6 +7,8 @@ from typing import Any, NamedTuple
 from urllib.parse import unquote_to_bytes
 
 from flask import Request, g
+from marshmallow import Schema, validate
+from marshmallow import fields as ma_fields
 
 from gearing_api.build import Build
 from gearing_api.fields import Coefficients, Curve, Loads, Ratios, Series
@@ -19,7 +21,14 @@ from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import read_build
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS, PointedText, System
-from gearing_api.vocabulary import ALL_FIELDS, LONGEST_ECHO, FieldError, InvalidBuild, unknown_field
+from gearing_api.vocabulary import (
+    ALL_FIELDS,
+    LONGEST_ECHO,
+    FieldError,
+    InvalidBuild,
+    unknown_field,
+    with_originals_named,
+)
 
 Where = Callable[[str], str]
 """The part of the request, such as ``query`` or ``body``, that a name was given in or is missing from."""
@@ -151,11 +160,26 @@ def parse_request(
         _limit_names(len(query))
         return parse_names(query, query, "query")
     body = read_names(request, settings, kinds)
+    body = name_originals(body)
     _limit_names(len(query) + len(body))
     misplaced = [name for name in query if name not in OPTION_NAMES or name in body]
     if misplaced:
         raise refusal([misplaced_in_query(name, body) for name in misplaced], in_query)
     return parse_names({**query, **body}, query, "body")
+
+
+def name_originals(members: Mapping[str, Any], at: str = "") -> dict[str, Any]:
+    """The members with those of their member `original` under names of their own.
+
+    Raises
+    ------
+    Problem
+        422 if that member is no object, or gives a field twice.
+    """
+    try:
+        return with_originals_named(members, at)
+    except InvalidBuild as error:
+        raise refusal(error.faults, in_body) from error
 
 
 def _limit_names(count: int) -> None:
@@ -320,19 +344,29 @@ def _read_options(given: Mapping[str, Any], where: Where) -> tuple[System, Outpu
 
 
 def _unfit_options(given: Mapping[str, Any]) -> Iterable[FieldError]:
-    for name, value in given.items():
-        choices = OPTIONS[name].choices
-        text = ",".join(map(str, value)) if name == "pick" and isinstance(value, list) else value
-        if not isinstance(text, str):
-            yield FieldError(name, "must be text", value)
-        elif choices and text not in choices:
-            yield FieldError(name, "must be " + _one_of(choices), value)
-        elif len(text) > LONGEST_PICK:
-            yield FieldError(name, f"must have at most {LONGEST_PICK} characters", value)
+    pick = given.get("pick")
+    texts = {**given, "pick": ",".join(map(str, pick))} if isinstance(pick, list) else given
+    for name, messages in _OPTIONS_SCHEMA.validate(texts).items():
+        yield FieldError(name, messages[0], given[name])
 
 
 def _one_of(choices: tuple[str, ...]) -> str:
     return " or ".join(choices) if len(choices) == 2 else f"one of {', '.join(choices)}"
+
+
+class _Text(ma_fields.String):
+    default_error_messages = {"invalid": "must be text", "null": "must be text"}  # noqa: RUF012
+
+
+def _schema_field(option: Option) -> ma_fields.Field[Any]:
+    if option.choices:
+        return _Text(validate=validate.OneOf(option.choices, error=f"must be {_one_of(option.choices)}"))
+    return _Text(
+        validate=validate.Length(max=LONGEST_PICK, error=f"must have at most {LONGEST_PICK} characters")
+    )
+
+
+_OPTIONS_SCHEMA = Schema.from_dict({name: _schema_field(option) for name, option in OPTIONS.items()})()
 
 
 def with_decimal_point(value: Any) -> Any:

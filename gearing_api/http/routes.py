@@ -18,6 +18,7 @@ from gearing_api.formats.delimited import rows_as_csv
 from gearing_api.formats.document import Document, answer_as_document
 from gearing_api.formats.options import OutputOptions
 from gearing_api.http import bulk, from_text, headers, index, metrics, problems, served_tables
+from gearing_api.http.bodies import error_budget, within
 from gearing_api.http.fixed import FOREVER, compressible, fixed_view
 from gearing_api.http.negotiation import chosen, prefers_html
 from gearing_api.http.pages import element, embed, home, reference
@@ -339,7 +340,9 @@ def _handle_errors(app: Flask, settings: Settings) -> None:
     def own(problem: Problem) -> Response:
         if wants_errors_as_text(request):
             return problems.as_line(problem)
-        response = problems.as_response(problem, settings.errors_listed, _root())
+        errors = ((len(dumped(error)), error) for error in problem.errors[: settings.errors_listed])
+        listed = len(list(within(error_budget(request), errors)))
+        response = problems.as_response(problem, listed, _root())
         response.headers["Link"] = headers.SERVICE_LINKS
         return response
 

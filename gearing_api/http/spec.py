@@ -267,6 +267,10 @@ def _table_schema() -> Schema:
 def _problem_schema() -> Schema:
     error = _members(location=_TEXT, pointer=_TEXT, detail=_TEXT)
     error["properties"]["got"] = {"type": ["string", "number", "boolean"]}
+    error["properties"]["use"] = {
+        "type": ["string", "number"],
+        "description": "The value as it is likeliest meant, where there is one",
+    }
     return _members(
         type={"type": "string", "description": "A path that answers with a page."},
         title=_TEXT,

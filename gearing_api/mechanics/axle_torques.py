@@ -3,64 +3,8 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gearing_api.mechanics.domain import Array, finite, not_negative, positive, require, within
-from gearing_api.mechanics.road_loads import STANDARD_GRAVITY
+from gearing_api.mechanics.domain import Array, not_negative, positive, require, within
 from gearing_api.mechanics.traction import grip_torque, wheel_torque
-
-
-def greatest_axle_load(
-    vehicle_mass: ArrayLike,
-    axle_share: ArrayLike,
-    wheelbase: ArrayLike,
-    mass_centre_height: ArrayLike,
-    steepest_grade: ArrayLike,
-) -> Array:
-    r"""Greatest load of an axle on any slope, up or down, not steeper than a given one.
-
-    The load of the lower axle rises with the slope until the slope takes more from the whole than it moves to
-    that axle. Slopes on which the other axle would lift are left out: the vehicle tips over there.
-
-    .. math:: N = m g (s \cos\theta + k \sin\theta), \quad k = \frac{h}{L}, \quad
-              \tan\theta = \min\left(i, \frac{k}{s}, \frac{1 - s}{k}\right)
-
-    Parameters
-    ----------
-    vehicle_mass : array_like
-        > 0. [kg]
-    axle_share : array_like
-        Share of the mass on this axle on the level, above 0 to 1. [-]
-    wheelbase : array_like
-        > 0. [m]
-    mass_centre_height : array_like
-        Above the ground, > 0. [m]
-    steepest_grade : array_like
-        Rise / run; its sign does not matter. [-]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [N]
-
-    Raises
-    ------
-    DomainError
-        If an argument lies outside its range.
-
-    References
-    ----------
-    .. [1] Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), ch. 1; the greatest value derived here.
-
-    Examples
-    --------
-    >>> greatest_axle_load(2000.0, 0.5, 2.5, 0.75, [0.0, 0.6, 2.0]).round().tolist()
-    [9807.0, 11436.0, 11436.0]
-    """
-    share = within("axle_share", axle_share, 1e-6, 1.0)
-    arm = positive("mass_centre_height", mass_centre_height) / positive("wheelbase", wheelbase)
-    grade = np.abs(finite("steepest_grade", steepest_grade))
-    worst = np.minimum(grade, np.minimum(arm / share, (1.0 - share) / arm))
-    weight = positive("vehicle_mass", vehicle_mass) * STANDARD_GRAVITY
-    return weight * (share + arm * worst) / np.sqrt(1.0 + worst * worst)
 
 
 def engine_limited_torque(

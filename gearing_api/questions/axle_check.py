@@ -30,7 +30,6 @@ from gearing_api.vehicle.axle import (
     FLANK,
     SAFETY,
     TORQUE,
-    TRANSFER,
     USUAL_CAPACITY,
     AxleTorque,
     axle_torque,
@@ -56,6 +55,7 @@ from gearing_api.vehicle.axle_parts import (
 from gearing_api.vehicle.axle_relation import RELATION, Relation, relation
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import ADHESION_BAND, SURFACES
+from gearing_api.vehicle.loads import HEIGHT, MOMENTS
 from gearing_api.vehicle.ring_gear import LOAD_INDEX_FIELDS
 from gearing_api.vehicle.tyre import ROLLING, size_cautions
 
@@ -92,7 +92,7 @@ _TUBE_YIELD = Source(
     "from memory",
     "1020 steel, drawn over a mandrel, 60 to 70 ksi: from memory (high)",
 )
-_OF_TORQUE = (ROLLING, SURFACES, ADHESION_BAND, TRANSFER, TORQUE, FLANK)
+_OF_TORQUE = (ROLLING, SURFACES, ADHESION_BAND, MOMENTS, HEIGHT, TORQUE, FLANK)
 _OF_PARTS = (
     CAPACITY,
     USUAL_CAPACITY,

@@ -28,6 +28,7 @@ from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.inflation import INFLATION, inflation_of
 from gearing_api.vehicle.loads import (
     LOAD_FIELDS,
+    REAL_SHARE,
     TRACK_FIELDS,
     Loads,
     above_load_index,
@@ -49,9 +50,6 @@ _REAL = Source(
     "from memory",
     "Tilt tables against static stability factors: from memory (medium)",
 )
-
-REAL_SHARE = 0.85
-"""Slope at which a real vehicle may tip / the slope computed for a rigid one. [-]"""
 
 SLOW_BONUS = 1.25
 """What a tyre may carry up to 25 mph (40 km/h) / its load: UN R54, annex 8, from memory (medium). [-]"""

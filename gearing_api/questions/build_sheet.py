@@ -7,8 +7,19 @@ from pathlib import Path
 
 import numpy as np
 
-from gearing_api.answer import Absent, Answer, Caution, Part, Question, Sheet, Value, needs, verdict
-from gearing_api.build import Build
+from gearing_api.answer import (
+    DOES_NOT_APPLY,
+    Absent,
+    Answer,
+    Caution,
+    Part,
+    Question,
+    Sheet,
+    Value,
+    needs,
+    verdict,
+)
+from gearing_api.build import Build, MixedColumn
 from gearing_api.vehicle.axle import SAFETY
 from gearing_api.vehicle.demo_truck import TRUCK
 
@@ -59,8 +70,11 @@ def answer(build: Build) -> Answer:
     """The results of all questions that can be answered, each of them also as a part of its own."""
     parts: list[Part] = []
     missing: dict[str, list[str]] = {}
+    downhill = _is_downhill(build)
     for question in PARTS:
         own = build.again()
+        if downhill and question.name == "cruise":
+            continue
         if lacking := own.missing(question.needs):
             missing[question.name] = lacking
             continue
@@ -71,6 +85,8 @@ def answer(build: Build) -> Answer:
     for part in reversed(parts):
         found |= part.answer.result
         absent |= {name: part.answer.why(name) for name in part.question.results}
+    if downhill:
+        absent |= {name: DOES_NOT_APPLY for name in _CRUISE.results if name not in found}
     for question in PARTS:
         if question.name in missing:
             absent |= {name: needs(*missing[question.name]) for name in question.results if name not in found}
@@ -83,6 +99,19 @@ def answer(build: Build) -> Answer:
         sheet=Sheet(HEAD, tuple(parts), missing),
         ranges={name: ends for part in reversed(parts) for name, ends in part.answer.ranges.items()},
     )
+
+
+_CRUISE = next(question for question in PARTS if question.name == "cruise")
+
+
+def _is_downhill(build: Build) -> bool:
+    """Whether the slope goes down, which is no question of cruise; a column that does both is answered apart."""
+    if not build.given("grade_percent"):
+        return False
+    where = np.asarray(build.number("grade_percent") < 0.0)
+    if where.any() and not where.all():
+        raise MixedColumn(where)
+    return bool(where.any())
 
 
 _DECISIVE = ("stop", "check")

@@ -18,23 +18,22 @@ from gearing_api.answer import (
     column,
     needs,
     note,
-    stop,
 )
 from gearing_api.build import Build, ordinal
 from gearing_api.mechanics import gearing, road_loads
 from gearing_api.mechanics.domain import Array
-from gearing_api.tyre_sizes import TyreSize
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import gear_columns, overall_ratios, require_idle_below_redline
 from gearing_api.vehicle.engine import (
     ENGINE_FIELDS,
-    ENGINE_NEEDS,
     Engine,
+    engine_needs,
     engine_of,
     in_curve,
     in_speeds,
     power_available,
 )
+from gearing_api.vehicle.loads import above_load_index, level_axle_masses, train_mass
 from gearing_api.vehicle.resistance import (
     RESISTANCE_FIELDS,
     Pull,
@@ -87,7 +86,7 @@ def answer(build: Build) -> Answer:
         "grade_percent",
         "is downhill: ask descent; cruise takes 0 or more",
     )
-    speed, mass = build.number("cruise_speed"), build.number("vehicle_mass")
+    speed, mass = build.number("cruise_speed"), train_mass(build)
     resistance = resistance_of(build)
     slope = resistance.weight_force(mass, build.number("grade_percent"))
     road = road_loads.road_power(resistance.level_force(speed) + slope, speed)
@@ -116,12 +115,12 @@ def answer(build: Build) -> Answer:
         result,
         sources=(ROLLING, _SPEED, *resistance.sources, _POWER, *sources),
         summary=lambda: _summary(build, result),
-        absent=_NO_SPEED if engine is not None else dict.fromkeys(_OF_AN_ENGINE, needs(*ENGINE_NEEDS)),
+        absent=_NO_SPEED if engine is not None else dict.fromkeys(_OF_AN_ENGINE, needs(*engine_needs(build))),
         cautions=(
             *size_cautions(tyre.size),
             *cautions,
             *resistance.cautions,
-            *_load_index(build, tyre.size, mass),
+            *above_load_index(tyre.size, np.maximum(*level_axle_masses(build))),
         ),
         table=lambda: _table(build, overall, engine_speed, needed, pull),
         curve=lambda: _curve(build, overall, engine, resistance, slope, needed),
@@ -246,21 +245,6 @@ def _gap(build: Build, engine: Engine, engine_speed: Array) -> tuple[Caution, ..
     )
 
 
-def _load_index(build: Build, size: TyreSize, mass: Array) -> tuple[Caution, ...]:
-    if size.load_capacity is None:
-        return ()
-    share = build.number("front_axle_share")
-    on_a_tyre = 0.5 * mass * np.maximum(share, 1.0 - share)
-    return (
-        stop(
-            "above-load-index",
-            "The heavier axle puts more on one tyre than its load index allows: carry less, or fit a tyre "
-            "with a higher index.",
-            on_a_tyre > size.load_capacity,
-        ),
-    )
-
-
 def _table(
     build: Build, overall: Array, engine_speed: Array, needed: Array, pull: Pull | None
 ) -> tuple[Column, ...]:
@@ -336,7 +320,10 @@ QUESTION = Question(
         "altitude",
         "hold_grade_percent",
         "front_axle_share",
+        "wheelbase",
+        "hitch_overhang",
         *RESISTANCE_FIELDS,
+        "cruise_reserve_percent",
     ),
     results=(
         "cruise_gear",

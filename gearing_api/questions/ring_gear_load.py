@@ -14,7 +14,6 @@ from gearing_api.vehicle.axle import (
     FLANK,
     SAFETY,
     TORQUE,
-    TRANSFER,
     USUAL_CAPACITY,
     AxleTorque,
     axle_torque,
@@ -23,6 +22,7 @@ from gearing_api.vehicle.axle import (
 from gearing_api.vehicle.axle_relation import EQUAL, FAR_BELOW, RELATION, weaker
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import ADHESION_BAND, SURFACES
+from gearing_api.vehicle.loads import HEIGHT, MOMENTS
 from gearing_api.vehicle.ring_gear import LOAD_INDEX_FIELDS, own_load_index, ring_gears_known
 from gearing_api.vehicle.tyre import ROLLING, size_cautions
 
@@ -82,7 +82,18 @@ def answer(build: Build) -> Answer:
     return Answer(
         result,
         sources=(
-            *(ROLLING, SURFACES, ADHESION_BAND, TRANSFER, TORQUE, FLANK, _FORCES, _STRESSES, _CURVATURE),
+            *(
+                ROLLING,
+                SURFACES,
+                ADHESION_BAND,
+                MOMENTS,
+                HEIGHT,
+                TORQUE,
+                FLANK,
+                _FORCES,
+                _STRESSES,
+                _CURVATURE,
+            ),
             *(CAPACITY, USUAL_CAPACITY, COAST, RELATION),
         ),
         cautions=(
@@ -140,7 +151,10 @@ _BELOW_USUALLY = (
     "The torque is above the limit that the trade quotes for a ring gear of this size: fit a larger one, or use less "
     "throttle in low range."
 )
-_BELOW_AT_WORST = "The torque is above what a ring gear of this size endures for long, though below the limit that the trade quotes."
+_BELOW_AT_WORST = (
+    "The torque is above what a ring gear of this size endures for long, and below the limit that the trade "
+    "quotes for it."
+)
 
 
 def _of_size(build: Build, ring: Array, flank: Array, torque: Array | None) -> dict[str, Value]:

@@ -95,7 +95,7 @@ def read(sentence: str) -> Sentence:
     words = " ".join(piece.text for piece in found if piece.kind not in NUMERIC)
     ask, fits = follow_up(Known(draft.build, frozenset(draft.settled), draft.unclear, words, draft.unused))
     return Sentence(
-        {name: draft.build[name] for name in FIELDS if name in draft.build},
+        dict(sorted(draft.build.items(), key=lambda said: _PLACES[said[0]])),
         tuple(sorted(draft.understood, key=lambda one: one.start)),
         tuple(dict.fromkeys(draft.assumed)),
         tuple(sorted(draft.unused, key=lambda one: one.start)),
@@ -105,6 +105,7 @@ def read(sentence: str) -> Sentence:
     )
 
 
+_PLACES = {name: place for place, name in enumerate(FIELDS)}
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 _WORDS = {slot: f"{ordinal} gear" for slot, ordinal in zip(GEARS, _ORDINALS, strict=True)} | {
     "top": "top gear",
@@ -165,7 +166,10 @@ class _Draft:
 
     def _one(self, slot: str) -> Claim | None:
         """The claim on a slot that comes last; None where there is none or more than one."""
-        last, others = _latest(self.claims.pop(slot, []))
+        claims = self.claims.pop(slot, [])
+        if not claims:
+            return None
+        last, others = _latest(claims)
         self._leave(others, "tells what was before, which is not asked")
         if len(last) > 1:
             self.unclear[slot] = [claim.value for claim in last]

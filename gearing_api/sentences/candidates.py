@@ -18,7 +18,7 @@ from gearing_api.sentences.links import (
     looks_like_axle,
     relations,
 )
-from gearing_api.sentences.tokens import AMOUNTS, PLAIN, SIZES, Piece
+from gearing_api.sentences.tokens import AMOUNTS, PLAIN, SIZES, Piece, words_of
 from gearing_api.units import Quantity, number
 from gearing_api.vocabulary import FIELDS, InvalidBuild
 
@@ -330,10 +330,13 @@ def _speed_of_engine(found: list[Piece], place: int) -> str:
     return {"torque": "peak_torque_speed", "power": "peak_power_speed"}.get(found[place - 2].kind, "")
 
 
-_TRAILERS = {"trailer", "caravan", "camper", "towing", "tow", "tows", "towed", "pulling", "trailers"}
+_TRAILERS = {*words_of("trailer"), "camper", "towing", "tow", "tows", "towed", "pulling", "trailers"} - {
+    "boat"
+}
 _OTHER_MASSES = {
-    "winch", "payload", "load", "cargo", "capacity", "rated", "rating", "per", "bumper", "engine", "rope",
-    "tongue", "hitch", "bed", "hauling", "carrying", "gravel", "boat", "spring", "springs", "limit", "of",
+    *words_of("payload"), *words_of("tongue"), "winch", "load", "capacity", "rated", "rating", "per", "bumper",
+    "engine", "rope", "tongue", "hitch", "bed", "hauling", "carrying", "gravel", "boat", "spring", "springs",
+    "limit", "of",
 }  # fmt: skip
 _OTHER_PRESSURES = {"boost", "oil", "fuel", "compression", "air"}
 _OTHER_SPEEDS = {"top", "max", "maximum", "crawl", "crawls", "crawling", "creep", "creeps"}

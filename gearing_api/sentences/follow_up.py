@@ -104,9 +104,18 @@ _ASKS: tuple[tuple[str, re.Pattern[str]], ...] = (
 )
 
 
+# One of these stands in whatever asks; most sentences have none.
+_MAY_ASK = _asked_by(
+    "what|which|how|will|can|does|do i|should|down|engine brak|bind|wind ?up|mismatch|speedo|odo|tip|weakest|"
+    "strong|ring gear|0 ?(?:-|to) ?60|accelerat|overtak|mpg|fuel|consum|mileage|back to|feels?|restor|need|"
+    "crawl|creep|holds?|pull|better|rpms? at|clearance"
+)
+
+
 def question_asked(sentence: str, *, weighs: bool) -> str | None:
     """The question that a writer asks in words, or by weighing ratios; None where no words do."""
-    found = next((name for name, words in _ASKS if words.search(sentence)), None)
+    asking = _MAY_ASK.search(sentence)
+    found = next((name for name, words in _ASKS if words.search(sentence)), None) if asking else None
     return found or ("regear" if weighs else None)
 
 

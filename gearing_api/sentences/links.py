@@ -258,7 +258,9 @@ def _repeated(found: list[Piece]) -> set[int]:
 def _axle_pairs(found: list[Piece], cues: Mapping[int, Piece], taken: Container[int]) -> set[int]:
     pairs: set[int] = set()
     for place, piece in enumerate(found):
-        if not 0 < place < len(found) - 1 or not (piece.word in _ARROWS or _exchanges(found, place)):
+        if not 0 < place < len(found) - 1 or not (
+            piece.word in _ARROWS or (piece.word in _EXCHANGES and _exchanges(found, place))
+        ):
             continue
         left = place - 2 if found[place - 1].kind == "axle" else place - 1
         ends = [end for end in (left, place + 1) if end not in taken and _may_be_axle(found, end, cues)]
@@ -280,7 +282,7 @@ _JOINED = {",", "/", "."}
 def _options(found: list[Piece], taken: Container[int]) -> dict[int, list[int]]:
     """Runs of axle ratios with "or" or "vs" between them, a last word for axle gears included."""
     runs: dict[int, list[int]] = {}
-    place = 0
+    place = 0 if any(piece.word in _VERSUS or piece.kind == "choice" for piece in found) else len(found)
     while place < len(found):
         run, told = [], False
         at = place
@@ -312,11 +314,13 @@ def _bare_axles(
     found: list[Piece], cues: Mapping[int, Piece], taken: Container[int], ranks: list[int]
 ) -> set[int]:
     """Bare ratios that are alone in their direction, in a sentence that names a tyre or gears."""
+    bare = [place for place in range(len(found)) if place not in taken and _may_be_bare(found, place, cues)]
+    if not bare:
+        return set()
     named = any(piece.kind in SIZES or piece.kind == "height" or is_tyre_plural(piece) for piece in found)
     if not (named or any(piece.word == "gears" for piece in found)):
         return set()
     known = [place for place in range(len(found)) if _is_named_axle(found, place, cues)]
-    bare = [place for place in range(len(found)) if place not in taken and _may_be_bare(found, place, cues)]
     told = [ranks[place] for place in (*known, *bare)]
     return {place for place in bare if told.count(ranks[place]) == 1}
 

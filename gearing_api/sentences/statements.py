@@ -39,8 +39,16 @@ _GEARBOXES = re.compile(
 )
 
 
+_ANY = re.compile(
+    r"lock|spool|open|limited|lsd|diesel|td|petrol|gas|electric|auto|manual|stick|cvt|single",
+    re.ASCII | re.IGNORECASE,
+)
+
+
 def statements(plain: str) -> Iterator[Claim]:
     """The claims that the words of a sentence make without a number."""
+    if not _ANY.search(plain):
+        return
     for found in _DIFFERENTIALS.finditer(plain):
         yield from _differentials(found)
     for slot, pattern in (("engine_kind", _ENGINES), ("gearbox_kind", _GEARBOXES)):

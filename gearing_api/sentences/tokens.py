@@ -8,33 +8,33 @@ is a place in the sentence.
 import re
 import string
 from collections.abc import Collection
-from dataclasses import dataclass
-from functools import cached_property
+from functools import cache
 
-from gearing_api import units
+from gearing_api import tables, units
 from gearing_api.units import Quantity
 
 
-@dataclass(frozen=True)
 class Piece:
-    """A part of the sentence: `kind` is the name of the expression that found it, `text` has plain marks."""
+    """A part of the sentence: `kind` is the name of the expression that found it, `text` has plain marks.
 
-    kind: str
-    start: int
-    end: int
-    text: str
+    `word` is the text, whatever its case.
+    """
 
-    @cached_property
-    def word(self) -> str:
-        """The text, whatever its case."""
-        return self.text.casefold()
+    __slots__ = ("_numbers", "end", "kind", "start", "text", "word")
 
-    @cached_property
+    def __init__(self, kind: str, start: int, end: int, text: str) -> None:
+        self.kind, self.start, self.end, self.text = kind, start, end, text
+        self.word = text.casefold()
+        self._numbers: tuple[float, ...] | None = None
+
+    @property
     def numbers(self) -> tuple[float, ...]:
         """Every number in it."""
-        return tuple(float(found.replace(",", "")) for found in _NUMBERS.findall(self.text))
+        if self._numbers is None:
+            self._numbers = tuple(float(found.replace(",", "")) for found in _NUMBERS.findall(self.text))
+        return self._numbers
 
-    @cached_property
+    @property
     def decimals(self) -> int:
         """How many digits its first number has behind the point."""
         return len(_NUMBERS.findall(self.text)[0].partition(".")[2])
@@ -167,6 +167,25 @@ CUES: dict[str, str] = {
     "grade": r"(?:grade|gradient|incline|hill|slope|climb)s?|climbing",
     "tyre": r"(?:mud )?(?:tires?|tyres?)|muds?|rubber|meats",
 }
+
+
+def _with_table(cue: str, pattern: str) -> str:
+    """A cue's pattern and the words for it in the table, longest first; a blank may be a dash."""
+    known = re.compile(pattern)
+    words = (word for word in words_of(cue) if len(word) > 2 and not known.fullmatch(word))
+    longest_first = sorted(words, key=len, reverse=True)
+    return "|".join([pattern, *(re.escape(word).replace(r"\ ", "[ -]?") for word in longest_first)])
+
+
+@cache
+def words_of(cue: str) -> frozenset[str]:
+    """The words of the table that are that cue."""
+    table = tables.table("words")
+    pairs = zip(table.column("word"), table.column("cue"), strict=True)
+    return frozenset(str(word) for word, of in pairs if of == cue)
+
+
+CUES = {cue: _with_table(cue, pattern) for cue, pattern in CUES.items()}
 """Words that say what the number beside them is."""
 
 # What was there before, what comes after: of two numbers the one of the higher rank is the later.
@@ -265,6 +284,9 @@ def pieces(sentence: str) -> list[Piece]:
     found: list[Piece] = []
     place = 0
     while place < len(plain):
+        if plain[place] == " ":
+            place += 1
+            continue
         piece = _BEGINNINGS.get(plain[place], _BY_MARK).match(plain, place)
         if piece:
             found.append(Piece(str(piece.lastgroup), place, piece.end(), piece[0]))

@@ -10,6 +10,7 @@ from gearing_api.build import Build
 from gearing_api.mechanics import axle_torques, bevel_gears
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.drivetrain import adhesion, engine_torque
+from gearing_api.vehicle.loads import LOAD_FIELDS, loads_of
 from gearing_api.vehicle.tyre import loaded_figures
 
 SAFETY = note(
@@ -33,9 +34,7 @@ AXLE_FIELDS = (
     "power_curve",
     "converter_stall_ratio",
     "driveline_efficiency",
-    "front_axle_share",
-    "wheelbase",
-    "mass_centre_height",
+    *LOAD_FIELDS,
     "grade_percent",
     "surface",
     "adhesion",
@@ -61,11 +60,6 @@ USUAL_CAPACITY = Source(
     "The trade quotes 1930 lbf.ft at the pinion of an 8 1/2 in set: K 9.8. Common practice, one figure, no published "
     "source; the step to K 13 is that from endurance to peak torque in tooth strength",
 )
-TRANSFER = Source(
-    "load of the axle: the greatest on any slope from -grade_percent to +grade_percent, by moments",
-    "published",
-    "Gillespie, Fundamentals of Vehicle Dynamics, ch. 1",
-)
 COAST = Source(
     "a ring gear loaded on its coast flank carries 1.3 times less",
     "common practice",
@@ -89,10 +83,9 @@ _ROLLING_RADIUS = note(
 )
 
 
-_ASSUMED_LOAD = note(
+_ASSUMED_SHARE = note(
     "axle-load-assumed",
-    "The load of the axle rests on an assumed front share, wheelbase or height of the mass centre: weigh each axle "
-    "and give front_axle_share.",
+    "The load of the axle rests on an assumed front share of 0.55: weigh both axles and give front_axle_share.",
 )
 
 
@@ -109,11 +102,9 @@ class AxleTorque(NamedTuple):
     cautions: tuple[Caution, ...]
 
 
-def axle_torque(build: Build, radius: Array | None = None) -> AxleTorque:
-    """What engine and grip allow on the ring gear of the axle judged; `radius` replaces that of the build."""
-    cautions: tuple[Caution, ...] = ()
-    if radius is None:
-        radius, cautions = standing_radius(build)
+def axle_torque(build: Build) -> AxleTorque:
+    """What engine and grip allow on the ring gear of the axle judged."""
+    radius, cautions = standing_radius(build)
     load = axle_load(build)
     cautions = (*cautions, *_of_load(build))
     grip = grip_torque(build, load, radius)
@@ -147,23 +138,15 @@ def engine_unit_torque(build: Build) -> Array | None:
 
 def axle_load(build: Build) -> Array:
     """Greatest load of the axle judged on any slope up to the grade given, up or down. [N]"""
-    front = build.number("front_axle_share")
-    return axle_torques.greatest_axle_load(
-        build.number("vehicle_mass"),
-        front if build.word("axle_position") == "front" else 1.0 - front,
-        build.number("wheelbase"),
-        build.number("mass_centre_height"),
-        build.number("grade_percent"),
-    )
+    on_axles = loads_of(build).greatest_on_axles(np.abs(build.number("grade_percent")))
+    return on_axles.front if build.word("axle_position") == "front" else on_axles.rear
 
 
 def _of_load(build: Build) -> tuple[Caution, ...]:
-    """The caution that the load rests on what was assumed, where that decides it."""
-    if not build.given("front_axle_share"):
-        return (_ASSUMED_LOAD,)
-    if build.given("wheelbase") and build.given("mass_centre_height"):
-        return ()
-    return (_ASSUMED_LOAD._replace(where=build.number("grade_percent") != 0.0),)
+    """The cautions that the load rests on what was assumed, where that decides it."""
+    slope = build.number("grade_percent") != 0.0
+    height = tuple(caution._replace(where=slope & caution.where) for caution in loads_of(build).cautions)
+    return (*height, *[_ASSUMED_SHARE] * (not build.given("front_axle_share")))
 
 
 def standing_radius(build: Build) -> tuple[Array, tuple[Caution, ...]]:

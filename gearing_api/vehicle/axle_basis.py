@@ -64,7 +64,7 @@ def _tube(build: Build, housing: Housing, part: Part) -> str:
     )
     return (
         f"bending moment x impact factor {factor:g}; {first_to_yield(housing)} gives way first, "
-        f"yield {said(housing.strength, units.STRESS, build)}; margin on {cases}"
+        f"yield at {said(housing.strength, units.STRESS, build)}; margin on {cases}"
     )
 
 

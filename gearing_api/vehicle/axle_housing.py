@@ -27,6 +27,10 @@ WELDING = note(
 )
 
 
+_AT_THE_WHEEL = 0.001
+"""A truss that ends nearer to the wheel plane ends there. [m]"""
+
+
 class Truss(NamedTuple):
     """A chord above the tube, joined to it by a web; None where a limit cannot be judged. [m]"""
 
@@ -61,20 +65,27 @@ def housing_of(build: Build, axle_load: Array) -> Housing | None:
     build.require(seats < track, "spring_seat_spacing", "must be less than the track")
     moment = housings.bending_moment(axle_load, track, seats) * build.number("impact_factor")
     lever = (track - seats) / 2.0
-    return Housing(moment, lever, build.number("tube_yield"), diameter, wall, _truss(build, diameter, track))
+    return Housing(moment, lever, build.number("tube_yield"), diameter, wall, _truss(build, diameter))
 
 
-def _truss(build: Build, tube_diameter: Array, track: Array) -> Truss | None:
+def _truss(build: Build, tube_diameter: Array) -> Truss | None:
+    _require_truss(build, tube_diameter)
     if not all(map(build.given, TRUSS_FIELDS)):
         return None
     diameter, wall, height, end = map(build.number, TRUSS_FIELDS)
-    build.require(2.0 * wall <= diameter, "truss_wall", "must be at most half of truss_diameter")
-    clear = 2.0 * height >= diameter + tube_diameter
-    build.require(clear, "truss_height", "must keep the truss tube clear of the housing tube")
-    build.require(2.0 * end < track, "truss_end", "must be less than half the track")
     panel, web, leg = map(build.known, MORE_TRUSS_FIELDS[:3])
     share = 1.0 if leg is None else build.number("truss_weld_share")
     return Truss(diameter, wall, height, end, panel, web, leg, share)
+
+
+def _require_truss(build: Build, tube_diameter: Array) -> None:
+    """Refuse what cannot be of the fields that are given, also where they do not make a whole truss."""
+    diameter, wall, height = (build.number(name) if build.given(name) else None for name in TRUSS_FIELDS[:3])
+    if diameter is not None and wall is not None:
+        build.require(2.0 * wall <= diameter, "truss_wall", "must be at most half of truss_diameter")
+    if diameter is not None and height is not None:
+        clear = 2.0 * height >= diameter + tube_diameter
+        build.require(clear, "truss_height", "must keep the truss tube clear of the housing tube")
 
 
 def bending_limits(housing: Housing) -> dict[str, Array]:
@@ -87,7 +98,8 @@ def bending_limits(housing: Housing) -> dict[str, Array]:
     bare = housings.tube_modulus(tube, wall) * housing.strength
     if truss is None:
         return {"the tube": bare}
-    limits = {"the tube at the end of the truss": bare * housing.lever / np.minimum(truss.end, housing.lever)}
+    bent = np.maximum(np.minimum(truss.end, housing.lever), _AT_THE_WHEEL)
+    limits = {"the tube at the end of the truss": bare * housing.lever / bent}
     if truss.web_wall is None:
         modulus = housings.side_by_side_modulus(tube, wall, truss.diameter, truss.wall)
         return limits | {"tube and truss without a web": modulus * housing.strength}
@@ -96,7 +108,7 @@ def bending_limits(housing: Housing) -> dict[str, Array]:
         "the tube under the truss": section.bottom_modulus * housing.strength,
         "the truss": section.top_modulus * _chord_strength(housing, truss),
     }
-    per_flow = housing.lever * section.second_moment / section.first_moment
+    per_flow = housing.lever / housings.shear_flow(1.0, section.first_moment, section.second_moment)
     free = truss.height - (tube + truss.diameter) / 2.0
     limits["the web"] = housings.web_shear_flow(truss.web_wall, free, housing.strength) * per_flow
     if truss.weld_leg is not None:

@@ -1,6 +1,7 @@
 """The strength of an axle against that of the original axle on its own tyres."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -8,9 +9,9 @@ import numpy as np
 from gearing_api.answer import Caution, Source, Where, check, note, stop
 from gearing_api.build import Build
 from gearing_api.mechanics.domain import Array
-from gearing_api.vehicle.axle import axle_torque, original_per_fitted, standing_radius
+from gearing_api.vehicle.axle import axle_torque
 from gearing_api.vehicle.axle_parts import PARTS, Part, axle_of, parts, side_by_side
-from gearing_api.vocabulary import ORIGINAL
+from gearing_api.vocabulary import ORIGINAL, FieldError, InvalidBuild
 
 FAR_BELOW = 0.8
 """Below this share of the original's margin parts that lasted there may break. [-]"""
@@ -45,15 +46,22 @@ def relation(build: Build, found: Mapping[str, Part]) -> Relation | None:
     if not build.given("original_tyre"):
         return None
     original = build.original()
-    radius, _ = standing_radius(build)
-    torque = axle_torque(original, radius * original_per_fitted(build))
-    before = parts(axle_of(original, torque), PARTS[build.word("axle_position")])
+    try:
+        torque = axle_torque(original)
+        before = parts(axle_of(original, torque), PARTS[build.word("axle_position")])
+    except InvalidBuild as error:
+        raise InvalidBuild([_of_original(fault, build) for fault in error.faults], error.rows) from error
     build.take_original_account(original)
     both = [name for name in found if name in before]
     if torque.engine is None or not both:
         return None
     share = _least([found[name] for name in both]) / _least([before[name] for name in both])
     return Relation(share, (*_cautions(share), *_unchanged(build, original)))
+
+
+def _of_original(fault: FieldError, build: Build) -> FieldError:
+    name = ORIGINAL + fault.field if build.given(ORIGINAL + fault.field) else fault.field
+    return replace(fault, field=name, detail=f"(of the vehicle before the change) {fault.detail}")
 
 
 def _least(each: list[Part]) -> Array:

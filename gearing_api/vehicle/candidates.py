@@ -24,6 +24,7 @@ CANDIDATE_FIELDS = (
     "ring_gear_load_limit",
     *ENGINE_FIELDS,
     *RESISTANCE_FIELDS,
+    "cruise_reserve_percent",
     *AXLE_FIELDS,
     *LOAD_INDEX_FIELDS,
 )

@@ -16,6 +16,7 @@ TRUCK: dict[str, object] = {
     "peak_torque_speed": 3200,
     "peak_power": "215 hp",
     "peak_power_speed": 5000,
+    "engine_displacement": 3.6,
     "cruise_speed": 65,
     "grade_percent": 0,
     "altitude": 1500,

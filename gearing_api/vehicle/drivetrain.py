@@ -3,6 +3,7 @@
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from gearing_api import tables
 from gearing_api.answer import Column, Source, column
@@ -94,3 +95,19 @@ def gear_columns(build: Build) -> tuple[Column, ...]:
         column("gear", list(range(1, len(gears) + 1)) * len(transfer)),
         column("gear_ratio", gears * len(transfer)),
     )
+
+
+def place_of_highest(holds: NDArray[np.bool_], gears: int) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
+    """Place of the highest gear that holds, high range first, among all gears flattened, and whether one does."""
+    places = np.arange(holds.shape[-1])
+    order = places - places % gears + (gears - 1 - places % gears)
+    first = np.argmax(holds[..., order], axis=-1)
+    return np.asarray(order[first]), np.asarray(holds.any(axis=-1))
+
+
+def in_range(build: Build, transfer_ratio: Array) -> str:
+    """Return the range of a gear in words; nothing in high range."""
+    ranges = build.number("transfer_ratios")
+    if transfer_ratio == ranges[0]:
+        return ""
+    return " in low range" if len(ranges) == 2 else f" with {transfer_ratio:.3g} in the transfer case"

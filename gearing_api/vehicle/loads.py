@@ -14,10 +14,7 @@ from gearing_api.mechanics.domain import Array
 from gearing_api.mechanics.loads import AxleLoads, Balance
 from gearing_api.tyre_sizes import TyreSize
 
-TRAILER_FIELDS = ("trailer_mass", "tongue_mass")
-"""What makes a trailer a mass to pull."""
-
-CARGO_FIELDS = ("loads", *TRAILER_FIELDS)
+CARGO_FIELDS = ("loads", "trailer_mass", "tongue_mass")
 """What adds to the mass of the vehicle."""
 
 LOAD_FIELDS = (
@@ -32,6 +29,9 @@ LOAD_FIELDS = (
     "original_tyre",
 )
 """What the loads are read from, beside vehicle_mass and tyre."""
+
+REAL_SHARE = 0.85
+"""Slope at which a real vehicle may tip / the slope computed for a rigid one. [-]"""
 
 LEAST_POSITION, MOST_POSITION = -0.5, 1.8
 """Where a load may stand, in wheelbases behind the front axle. [-]"""
@@ -133,8 +133,8 @@ def level_axle_masses(build: Build) -> tuple[Array, Array]:
     share = build.number("front_axle_share")
     if not cargo.masses and not build.given("trailer_mass"):
         return share * own, own - share * own
-    wheelbase = build.number("wheelbase")
-    tongue = cargo.tongue
+    wheelbase, tongue = build.number("wheelbase"), cargo.tongue
+    _require_on_board(build, cargo, wheelbase)
     hitch = wheelbase + build.number("hitch_overhang") if build.given("trailer_mass") else wheelbase
     front = loads.front_mass(own, share, wheelbase, (*cargo.masses, tongue), (*cargo.positions, hitch))
     return front, np.asarray(own + cargo.carried() + tongue - front)
@@ -164,8 +164,18 @@ class Loads(NamedTuple):
         return loads.greatest_axle_loads(self.balance, steepest)
 
 
-def loads_of(build: Build) -> Loads:
-    """The loaded vehicle of a build that has a vehicle_mass.
+def unit_loads(build: Build) -> Loads:
+    """An unladen vehicle of unit mass, for what does not depend on it. Its loads are shares of the weight."""
+    share, wheelbase = build.number("front_axle_share"), build.number("wheelbase")
+    height, cautions = mass_centre_height(build)
+    balance = loads.balance(1.0, share, wheelbase, height)
+    return Loads(
+        np.ones(()), share, height, wheelbase, _NOTHING, _NOTHING, balance, (MOMENTS, HEIGHT), cautions
+    )
+
+
+def loads_of(build: Build, trailer_rolling: Array = _NOTHING) -> Loads:
+    """The loaded vehicle of a build that has a vehicle_mass; standing, or with a trailer that rolls.
 
     Raises
     ------
@@ -174,6 +184,20 @@ def loads_of(build: Build) -> Loads:
     """
     cargo, own = cargo_of(build), build.number("vehicle_mass")
     share, wheelbase = build.number("front_axle_share"), build.number("wheelbase")
+    _require_on_board(build, cargo, wheelbase)
+    mass = np.asarray(own + cargo.carried())
+    front = loads.front_mass(own, share, wheelbase, cargo.masses, cargo.positions) / mass
+    build.require(
+        (front > 0.0) & (front < 1.0), "loads", "lift an axle off level ground: move or lighten them"
+    )
+    height, cautions = _height(build, own, cargo)
+    balance = _balance(build, (mass, front, wheelbase, height), cargo, trailer_rolling)
+    return Loads(
+        mass, front, height, wheelbase, cargo.trailer, cargo.tongue, balance, (MOMENTS, HEIGHT), cautions
+    )
+
+
+def _require_on_board(build: Build, cargo: Cargo, wheelbase: Array) -> None:
     for position in cargo.positions:
         place = position / wheelbase
         build.require(
@@ -182,21 +206,10 @@ def loads_of(build: Build) -> Loads:
             f"stand beyond the bumpers: positions run from {LEAST_POSITION:g} to {MOST_POSITION:g} wheelbases "
             "behind the front axle",
         )
-    mass = np.asarray(own + cargo.carried())
-    front = loads.front_mass(own, share, wheelbase, cargo.masses, cargo.positions) / mass
-    build.require(
-        (front > 0.0) & (front < 1.0), "loads", "lift an axle off level ground: move or lighten them"
-    )
-    height, cautions = _height(build, own, cargo)
-    balance = _balance(build, mass, front, wheelbase, height, cargo)
-    return Loads(
-        mass, front, height, wheelbase, cargo.trailer, cargo.tongue, balance, (MOMENTS, HEIGHT), cautions
-    )
 
 
-def _balance(
-    build: Build, mass: Array, front: Array, wheelbase: Array, height: Array, cargo: Cargo
-) -> Balance:
+def _balance(build: Build, own: tuple[Array, ...], cargo: Cargo, trailer_rolling: Array) -> Balance:
+    mass, front, wheelbase, height = own
     if not build.given("trailer_mass"):
         return loads.balance(mass, front, wheelbase, height)
     balance = loads.balance(
@@ -208,6 +221,7 @@ def _balance(
         cargo.tongue,
         build.number("hitch_overhang"),
         build.number("hitch_height"),
+        trailer_rolling,
     )
     build.require(balance.front > 0.0, "tongue_mass", "lifts the front axle off level ground")
     return balance

@@ -10,9 +10,19 @@ from gearing_api.answer import Caution, Source, note
 from gearing_api.build import Build
 from gearing_api.mechanics import air, road_loads, traction
 from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.road_loads import STANDARD_GRAVITY as GRAVITY
 from gearing_api.vehicle.engine import Engine, in_curve, in_speeds, power_available
+from gearing_api.vehicle.loads import CARGO_FIELDS, cargo_of, train_mass
 
-RESISTANCE_FIELDS = ("road_load", "drag_area", "rolling_resistance", "tread", "cruise_reserve_percent")
+RESISTANCE_FIELDS = (
+    "road_load",
+    "drag_area",
+    "rolling_resistance",
+    "tread",
+    *CARGO_FIELDS,
+    "trailer_drag_area",
+)
+"""What the resistance and the mass that it acts on are read from, beside vehicle_mass."""
 
 _ZERO = np.zeros(())
 
@@ -83,15 +93,29 @@ class Pull(NamedTuple):
 
 
 def resistance_of(build: Build) -> Resistance:
-    """From coast-down coefficients where they are given, else from drag area and rolling resistance."""
+    """From coast-down coefficients where they are given, else from drag area and rolling resistance.
+
+    What rolls is the whole train: the vehicle with what it carries, and its trailer.
+    """
     coast_down = build.known("road_load")
     if coast_down is not None:
         a, b, c = coast_down[..., 0], coast_down[..., 1], coast_down[..., 2]
         thin = note("drag-as-measured", _NOT_THINNED, build.number("altitude") > 0.0)
+        if build.given("trailer_mass"):
+            cargo = cargo_of(build)
+            a = a + GRAVITY * rolling_resistance(build) * (cargo.trailer - cargo.tongue)
+            c = c + _trailer_drag(build)
         return Resistance(_ZERO, a, b, c, _COAST_DOWN, (thin,))
     density = air.air_density(build.number("altitude"))
     square = road_loads.drag_factor(build.number("drag_area"), density)
+    if build.given("trailer_mass"):
+        square = square + _trailer_drag(build)
     return Resistance(rolling_resistance(build), _ZERO, _ZERO, square, (*_FORMULA, ROLLING_TABLE), ())
+
+
+def _trailer_drag(build: Build) -> Array:
+    density = air.air_density(build.number("altitude"))
+    return road_loads.drag_factor(build.number("trailer_drag_area"), density)
 
 
 def rolling_resistance(build: Build, *, off_road: bool = False) -> Array:
@@ -114,7 +138,7 @@ def pull_at_cruise(build: Build, engine: Engine, resistance: Resistance, engine_
     drive = power * (build.number("driveline_efficiency") / (speed * reserve_factor(build)))[..., None]
     grade = traction.climbable_grade(
         drive - resistance.level_force(speed)[..., None],
-        build.number("vehicle_mass")[..., None],
+        train_mass(build)[..., None],
         resistance.rolling[..., None],
     )
     grade = np.where(grade >= traction.STEEPEST_GRADE, np.inf, grade)

@@ -11,13 +11,11 @@ from gearing_api.vehicle.axle import (
     engine_unit_torque,
     grip_torque,
     loaded_flank,
-    original_per_fitted,
     standing_radius,
 )
 from gearing_api.vehicle.drivetrain import engine_torque_known
 
 LOAD_INDEX_FIELDS = (
-    "original_tyre",
     "original_axle_ratio",
     "ring_gear_diameter",
     "original_ring_gear_diameter",
@@ -35,33 +33,30 @@ def load_indices(build: Build, axle_ratios: Array) -> Array | None:
     if not (_engines_known(build) and build.has("vehicle_mass") and ring_gears_known(build)):
         return None
     radius, _ = standing_radius(build)
-    return _indices(build, grip_torque(build, axle_load(build), radius), radius, axle_ratios)
+    return _indices(build, grip_torque(build, axle_load(build), radius), axle_ratios)
 
 
 def own_load_index(build: Build, torque: AxleTorque) -> Array | None:
     """The same at the fitted axle ratio."""
     if not (_engines_known(build) and ring_gears_known(build)):
         return None
-    radius, _ = standing_radius(build)
-    return _indices(build, torque.grip, radius, build.number("axle_ratio")[..., None])[..., 0]
+    return _indices(build, torque.grip, build.number("axle_ratio")[..., None])[..., 0]
 
 
-def _indices(build: Build, grip: Array, radius: Array, axle_ratios: Array) -> Array:
-    unit = engine_unit_torque(build)
-    assert unit is not None
-    torque = np.minimum(unit[..., None] * axle_ratios, grip[..., None])
-    return torque * (_capacity_lost(build) / _original_torque(build, radius))[..., None]
-
-
-def _original_torque(build: Build, radius: Array) -> Array:
-    """Torque that engine and grip allowed on the original ring gear. [N m]"""
+def _indices(build: Build, grip: Array, axle_ratios: Array) -> Array:
     original = build.original()
-    unit = engine_unit_torque(original)
+    radius, _ = standing_radius(original)
+    unit, unit_before = engine_unit_torque(build), engine_unit_torque(original)
     assert unit is not None
-    before = radius * original_per_fitted(build)
-    grip = grip_torque(original, axle_load(original), before)
+    assert unit_before is not None
+    before = np.minimum(
+        unit_before * build.number("original_axle_ratio"),
+        grip_torque(original, axle_load(original), radius),
+    )
+    torque = np.minimum(unit[..., None] * axle_ratios, grip[..., None])
+    lost = _capacity_lost(build, original)
     build.take_original_account(original)
-    return np.minimum(unit * build.number("original_axle_ratio"), grip)
+    return torque * (lost / before)[..., None]
 
 
 def _engines_known(build: Build) -> bool:
@@ -74,10 +69,10 @@ def ring_gears_known(build: Build) -> bool:
     return build.given("ring_gear_diameter") or not build.given("original_ring_gear_diameter")
 
 
-def _capacity_lost(build: Build) -> Array:
+def _capacity_lost(build: Build, original: Build) -> Array:
     """Capacity of the original ring gear over that of the fitted one. [-]"""
     if not build.given("ring_gear_diameter"):
         return np.ones(())
-    before = build.number("original_ring_gear_diameter"), loaded_flank(build.original())
+    before = build.number("original_ring_gear_diameter"), loaded_flank(original)
     now = build.number("ring_gear_diameter"), loaded_flank(build)
     return np.asarray(gear_ratings.ring_gear_capacity(*before) / gear_ratings.ring_gear_capacity(*now))

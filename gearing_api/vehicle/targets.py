@@ -41,7 +41,9 @@ class Target(NamedTuple):
         short = np.zeros(self.values.shape)
         for end, sign in ((self.least, 1.0), (self.most, -1.0)):
             if end is not None:
-                part = np.where(np.abs(end) > _NONE, np.abs(end), np.where(spread > 0.0, spread, 1.0))[..., None]
+                part = np.where(np.abs(end) > _NONE, np.abs(end), np.where(spread > 0.0, spread, 1.0))[
+                    ..., None
+                ]
                 short = np.maximum(short, sign * (end[..., None] - self.values) / part)
         unmet = np.where(np.isnan(self.values), np.inf, short)
         return np.asarray(np.where(self.met(), 0.0, unmet))

@@ -126,11 +126,35 @@ class TestRows:
     def test_only_the_rows_wanted_are_computed(self, monkeypatch: pytest.MonkeyPatch) -> None:
         computed = []
         monkeypatch.setattr(
-            comparisons, "block", lambda *arguments: computed.append(arguments[1:]) or block(*arguments)
+            comparisons, "block", lambda *arguments: computed.append(arguments[1:3]) or block(*arguments)
         )
         assert whole(plan(limit=25), 10).count == 25
         assert computed == [(0, 10), (10, 20), (20, 25)]
         assert whole(plan(limit=1000)).count == 72
+
+    @pytest.mark.parametrize("size", [1, 7, 10])
+    @pytest.mark.parametrize("start", [0, 3, 100])
+    @pytest.mark.parametrize("others", [["35 in"], ["36 in", "37 in"]], ids=["two forms", "one form"])
+    def test_values_laid_out_once_are_those_of_each_row(
+        self, monkeypatch: pytest.MonkeyPatch, size: int, start: int, others: list[str]
+    ) -> None:
+        """Fields of one form and of several, of one value, slow ones and fast ones."""
+        vary: dict[str, list[Any]] = {
+            "tyre": ["LT255/85R16" if len(others) == 1 else "34 in", *others],
+            "axle_ratio": [3.5, 4.1, 4.56, 5.13],
+            "differential": ["locked"],
+            "surface": ["ice", "gravel", "hard-snow"],
+            "vehicle_mass": [4000, 5000],
+            "transfer_ratios": [[1, 2.7], [1] if len(others) == 1 else [1, 2], [1, 4]],
+        }
+        build = {"gear_ratios": BUILD["gear_ratios"]}
+        every = plan(build=build, vary=vary, report=["crawl_ratio", "crawl_speed", "grip_force"])
+        expected = block(every, start, every.count)
+        monkeypatch.setattr(comparisons, "BLOCK", 10)
+        assert_same(joined(blocks(every, size, start)), expected)
+        places = np.unravel_index(np.arange(start, every.count), every.shape)
+        for name, place in zip(vary, places, strict=True):
+            assert expected.columns[name].tolist() == every.labels[name][place].tolist()
 
     def test_more_combinations_than_fit_anywhere_are_cut_by_a_limit(self) -> None:
         names = ("axle_ratio", "hub_ratio", "converter_stall_ratio", "impact_factor")

@@ -7,7 +7,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -57,7 +57,8 @@ def running(
         port = int(probe.getsockname()[1])
     chosen = {f"GEARING_{name.upper()}": str(value) for name, value in settings.items()}
     serve = [sys.executable, "-m", "gearing_api", "serve", "--port", str(port), "--workers", str(workers)]
-    with log.open("wb") as out, (errors or log).open("ab") as told:
+    with log.open("wb") as out, ExitStack() as stack:
+        told = out if errors is None else stack.enter_context(errors.open("wb"))
         process = subprocess.Popen([*before, *serve], env={**environment, **chosen}, stdout=out, stderr=told)
     service = Running(process, port)
     try:

@@ -95,7 +95,7 @@ def crawl(b: Columns) -> Columns:
         "crawl_wheel_torque": wheel,
         "crawl_tractive_force": force,
         "grip_force": MU * b["mass"] * G,
-        "engine_grade_percent": np.where(grade >= 10.0, np.nan, grade),
+        "engine_grade_percent": np.where(grade >= 10.0, np.inf, grade),
         "grip_grade_percent": np.full(len(radius), MU - F),
         "climbable_grade_percent": np.minimum(grade, MU - F),
         "crawl_limited_by": np.where(grade < MU - F, "engine", "grip").astype(object),
@@ -103,7 +103,7 @@ def crawl(b: Columns) -> Columns:
 
 
 def ring_gear_load(b: Columns) -> Columns:
-    """All results but `crawl_limited_by`, which is that of crawl in a comparison, SI."""
+    """All results, SI."""
     radius = 3.05 * b["diameter"] / (2.0 * np.pi)
     ratio, ring = b["axle"], b["ring"]
     unit = b["torque"] * b["transfer"].max(axis=1) * GEARS[0] * EFFICIENCY
@@ -121,6 +121,7 @@ def ring_gear_load(b: Columns) -> Columns:
         "engine_limited_torque": engine,
         "grip_limited_torque": grip,
         "ring_gear_torque": torque,
+        "ring_gear_limited_by": np.where(engine < grip, "engine", "grip").astype(object),
         "pinion_torque": torque / ratio,
         "ring_mean_diameter": mean,
         "tangential_force": force,

@@ -316,3 +316,54 @@ def test_grip_torque_grows_with_the_tyre() -> None:
     """35 to 40 in tyres raise the grip torque by 14 %: computed."""
     small, large = axle_torques.grip_limited_torque(9000.0, 1.0, np.array([17.5, 20.0]) * INCH)
     assert large / small == pytest.approx(1.14, abs=0.005)
+
+
+def test_a37_a_taller_truss_grows_without_bound() -> None:
+    """Parallel-axis theorem, chord 120 and 360 mm above the tube, 17.5 kN across: computed. A trap: see A40."""
+    section = housings.trussed_section(0.0762, 0.00635, 0.0381, 0.00305, [0.120, 0.360])
+    flow = housings.shear_flow(17.5e3, section.first_moment, section.second_moment)
+    assert section.top_modulus * 1e9 == pytest.approx([41520, 116393], rel=1e-4)
+    assert section.bottom_modulus * 1e9 == pytest.approx([78263, 333112], rel=1e-4)
+    assert flow / 1e3 == pytest.approx([118.3, 47.4], abs=0.05)
+
+
+def test_a38_without_a_web_the_gain_is_small() -> None:
+    """Sum of the second moments: computed."""
+    together = housings.side_by_side_modulus(0.0762, 0.00635, 0.0381, 0.00305)
+    assert together / housings.tube_modulus(0.0762, 0.00635) == pytest.approx(1.06, abs=0.005)
+
+
+def test_a39_shear_that_the_welds_of_a_truss_carry() -> None:
+    """Chord 180 mm above the tube, two 4 mm legs on a third of its length: AWS, fatigue factor second hand."""
+    section = housings.trussed_section(0.0762, 0.00635, 0.0381, 0.00305, 0.180)
+    per_force = housings.shear_flow(1.0, section.first_moment, section.second_moment)
+    once, often = housings.weld_shear_flow(0.004, 1 / 3, fatigue_factor=[1.0, 2.7]) / per_force
+    assert once / 1e3 == pytest.approx(54.2, abs=0.1)
+    assert often / 1e3 == pytest.approx(20.1, abs=0.1)
+
+
+def test_a40_the_bare_tube_at_the_end_of_a_truss() -> None:
+    """Wheel load 6400 N x 2.5, truss ending 275, 200, 150 mm inboard of the wheel: statics, computed."""
+    moment = 2.5 * 6400.0 * np.array([0.275, 0.200, 0.150])
+    stress = housings.housing_stress(moment, housings.tube_modulus(0.0762, 0.00635), 1.0)
+    assert stress / 1e6 == pytest.approx([195.6, 142.3, 106.7], abs=0.05)
+
+
+def test_a42_fillet_welds_in_shear() -> None:
+    """Jindal, Machine Design, Ex. 12-1 and 12-3, as reproduced in public course code."""
+    per_stress = housings.weld_shear_flow(0.008, welds=1, strength=1.0, fatigue_factor=1) * 4 * 0.060
+    assert 100e3 / per_stress / 1e6 == pytest.approx(73.7, abs=0.05)
+    pair = housings.weld_shear_flow(0.012, strength=80e6, fatigue_factor=1) * 0.060
+    assert pair / 1e3 == pytest.approx(81.45, abs=0.01)
+
+
+def test_a43_length_of_welds_once_and_in_fatigue() -> None:
+    """Sarkar, Strength of Materials, Ex. 17.3: 12.5 mm are lost at start and stop; second hand."""
+    lengths = 50e3 / housings.weld_shear_flow(0.010, strength=60e6, fatigue_factor=[1.0, 2.7]) * 1e3 + 12.5
+    assert lengths == pytest.approx([71.43, 171.6], abs=0.05)
+
+
+def test_a46_the_step_from_endurance_to_the_limit_of_the_trade() -> None:
+    """AGMA 2003-B97 life factors, second hand: peak to endurance 2.60 by bending, 2.30 by contact; K 10 to 13: 2.2."""
+    both = gear_ratings.ring_gear_capacity(0.2159, 1.0, [gear_ratings.USUAL_SIZE_COEFFICIENT, 0.013])
+    assert both[0] / both[1] == pytest.approx(2.197, abs=0.001)

@@ -152,8 +152,8 @@ ROWS = [
     Row("outside-r39", "note", "speedometer",
         reading(over_at_most(120) - JUST, indicated_speeds="40 km/h, 120 km/h"),
         reading(over_at_most(120) + JUST, indicated_speeds="40 km/h, 120 km/h")),
-    Row("outside-393-82", "check", "speedometer", reading(10.0), reading(10.0 + JUST)),
-    Row("outside-393-82", "check", "speedometer", reading(-10.0), reading(-10.0 - JUST)),
+    Row("outside-393-82", "note", "speedometer", reading(10.0), reading(10.0 + JUST)),
+    Row("outside-393-82", "note", "speedometer", reading(-10.0), reading(-10.0 - JUST)),
     Row("local-law", "note", "speedometer", None, {}),
     # road-speed
     Row("geometry-only", "note", "road-speed", None, {}),

@@ -91,6 +91,7 @@ def _short(value: object) -> str:
 
 def _not_used(unused: list[Mapping[str, Any]]) -> list[str]:
     """Name the numbers that were not used, each with its reason; count what is more than a plain number."""
+    unused = [one for one in unused if any(map(str.isdigit, one["text"]))]
     plain = [one for one in unused if _PLAIN_NUMBER.fullmatch(one["text"])]
     named = [f"{one['text']} ({_brief(one['reason'])})" for one in plain[:MOST_UNUSED]]
     others = len(unused) - len(named)

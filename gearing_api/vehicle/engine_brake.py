@@ -1,0 +1,238 @@
+"""What the engine, a converter or the electric motor of a build hold back downhill, in any gear."""
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearing_api.answer import Absent, Source, needs
+from gearing_api.build import Build
+from gearing_api.mechanics import engine_braking, gearing
+from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.engine_braking import Drag
+from gearing_api.vehicle.drivetrain import engine_torque, engine_torque_known
+
+ENGINE_BRAKE_FIELDS = (
+    "engine_kind",
+    "engine_displacement",
+    "gearbox_kind",
+    "converter_stall_speed",
+    "converter_stall_ratio",
+    "converter_locked",
+    "peak_torque",
+    "peak_power",
+    "torque_curve",
+    "power_curve",
+    "idle_speed",
+    "redline_speed",
+    "driveline_efficiency",
+    "battery_full",
+)
+
+HIGH_RANGE_EFFICIENCY, LOW_RANGE_EFFICIENCY = 0.85, 0.80
+"""Wheels to crankshaft where driveline_efficiency is not given: common practice, no published source. [-]"""
+
+DRAG = Source(
+    "drag of a pushed petrol or diesel engine: 0.97 + 0.15 N + 0.05 N2 bar, N in 1000 rpm, 0.7 to 1.3 of it",
+    "published",
+    "Second hand: Barnes-Moss correlation (Heywood, ch. 13); the band from drag curves of a European Commission "
+    "heavy-duty CO2 declaration tool and of an engine benchmarked by US EPA",
+)
+OVERRUN = Source(
+    "in overrun the wheels drive the engine: force = drag x overall ratio / (efficiency x radius); efficiency 0.85, "
+    "in low range 0.80, where it is not given",
+    "common practice",
+    "Balance of power; the efficiencies are common practice, no published source",
+)
+CONVERTER = Source(
+    "open converter in overrun: generic characteristic, scaled by its stall speed and torque",
+    "published",
+    "European Commission heavy-duty CO2 declaration tool, generic converter of trucks",
+)
+REGENERATION = Source(
+    "electric: share of the braking taken back, 0 at standstill, 0.5 at 10 mph, 0.8 from 60 mph",
+    "published",
+    "US national-laboratory vehicle simulator, data files: default",
+)
+
+_HALVINGS = 40
+
+
+@dataclass(frozen=True)
+class EngineBrake:
+    """How one or all gears hold back; every array has its gears, or an axis of one, last.
+
+    `drag` is that of a combustion engine; `converter` the size of an open converter, None where it is locked or
+    there is none; `motor` torque and power of an electric motor.
+    """
+
+    overall: Array
+    efficiency: Array
+    radius: Array
+    idle: Array
+    redline: Array
+    drag: Drag | None = None
+    converter: Array | None = None
+    motor: tuple[Array, Array] | None = None
+
+    def of_gear(self, place: NDArray[np.intp]) -> "EngineBrake":
+        """The gear at that place alone, on an axis of one."""
+        shape = (*np.shape(place), 1)
+        overall, efficiency = (
+            np.take_along_axis(
+                np.broadcast_to(part, (*shape[:-1], part.shape[-1])), place[..., None], axis=-1
+            )
+            for part in np.broadcast_arrays(self.overall, self.efficiency)
+        )
+        return replace(self, overall=overall, efficiency=efficiency)
+
+    def scaled(self, factor: float) -> "EngineBrake":
+        """With the engine's drag times a factor."""
+        drag = self.drag
+        return self if drag is None else replace(self, drag=Drag(*(factor * part for part in drag)))
+
+    def turbine_speed(self, road_speed: Array) -> Array:
+        """Speed of the gearbox's input, which is the engine's without an open converter. [rad/s]"""
+        return gearing.engine_speed(road_speed, self.overall, self.radius)
+
+    def engine_speed(self, road_speed: Array) -> Array:
+        """Speed at which the engine turns. [rad/s]"""
+        turning = self.turbine_speed(road_speed)
+        if self.drag is None or self.converter is None:
+            return turning
+        turning = np.maximum(turning, 1e-3)
+        return engine_braking.overrun_match(turning, self.drag, self.converter, self.idle).engine_speed
+
+    def torque(self, road_speed: Array) -> Array:
+        """Torque that holds back at the gearbox's input: nothing where the engine idles and pushes. [N m]"""
+        turning = self.turbine_speed(road_speed)
+        if self.drag is None:
+            return np.zeros(np.shape(turning))
+        if self.converter is not None:
+            turning = np.maximum(turning, 1e-3)
+            return engine_braking.overrun_match(turning, self.drag, self.converter, self.idle).torque
+        pushed = turning >= self.idle * (1.0 - 1e-9)
+        return np.where(pushed, engine_braking.drag_torque(self.drag, turning), 0.0)
+
+    def force(self, road_speed: Array, wanted: Array) -> Array:
+        """Force that holds the vehicle back; a motor takes its share of the force wanted. [N]"""
+        if self.motor is None:
+            torque = self.torque(road_speed)
+            return engine_braking.overrun_force(torque, self.overall, self.efficiency, self.radius)
+        share = engine_braking.regeneration_share(road_speed)
+        return np.minimum(share * np.maximum(wanted, 0.0), self.motor_force(road_speed))
+
+    def motor_force(self, road_speed: Array) -> Array:
+        """The most that the motor can hold back, by its torque and power. [N]"""
+        assert self.motor is not None
+        peak_torque, peak_power = self.motor
+        turning = np.maximum(self.turbine_speed(road_speed), 1e-3)
+        torque = np.minimum(peak_torque, peak_power / turning)
+        return engine_braking.overrun_force(torque, self.overall, self.efficiency, self.radius)
+
+    def settling_speed(self, constant: Array, linear: Array, square: Array) -> Array:
+        """Speed at which slope, drag and road load balance: at idle at least, -inf beyond the redline. [m/s]"""
+        assert self.drag is not None
+        slowest = gearing.road_speed(self.idle, self.overall, self.radius)
+        if self.converter is None:
+            speed = engine_braking.settling_speed(
+                self.drag, self.overall, self.efficiency, self.radius, constant, linear, square
+            )
+        else:
+            speed = self._settling_open(constant, linear, square, slowest)
+        fastest = gearing.road_speed(self.redline, self.overall, self.radius)
+        return np.where(speed <= fastest * (1.0 + 1e-9), np.maximum(speed, slowest), -np.inf)
+
+    def _settling_open(self, constant: Array, linear: Array, square: Array, slowest: Array) -> Array:
+        """The same through an open converter, found by halving; infinite where the redline does not hold it."""
+        low, high = slowest, gearing.road_speed(self.redline, self.overall, self.radius)
+        low, high = np.broadcast_arrays(low, high)
+        held = self._balance(high, constant, linear, square) >= 0.0
+        for _ in range(_HALVINGS):
+            middle = 0.5 * (low + high)
+            above = self._balance(middle, constant, linear, square) >= 0.0
+            low, high = np.where(above, low, middle), np.where(above, middle, high)
+        return np.where(held, high, np.inf)
+
+    def _balance(self, speed: Array, constant: Array, linear: Array, square: Array) -> Array:
+        return self.force(speed, constant) + constant + (linear + square * speed) * speed
+
+
+def engine_brake_of(build: Build, overall: Array, low: NDArray[np.bool_]) -> EngineBrake | None:
+    """How the build holds back in gears of these ratios, `low` where they are of a low range; None if not known."""
+    efficiency = np.where(low, LOW_RANGE_EFFICIENCY, HIGH_RANGE_EFFICIENCY)
+    if build.given("driveline_efficiency"):
+        efficiency = build.number("driveline_efficiency")[..., None]
+    radius = build.tyre().rolling_radius[..., None]
+    idle, redline = (build.number(name)[..., None] for name in ("idle_speed", "redline_speed"))
+    brake = EngineBrake(overall, np.asarray(efficiency), radius, idle, redline)
+    if lacking(build):
+        return None
+    if build.word("engine_kind") == "electric":
+        return replace(brake, motor=_motor(build))
+    drag = Drag(
+        *(part[..., None] for part in engine_braking.motoring_drag(build.number("engine_displacement")))
+    )
+    return replace(brake, drag=drag, converter=_open_converter(build))
+
+
+def lacking(build: Build) -> tuple[str, ...]:
+    """Fields without which it is not known what holds back."""
+    if build.word("engine_kind") == "electric":
+        torque = () if engine_torque_known(build) else ("peak_torque",)
+        power = () if build.given("peak_power") else ("peak_power",)
+        return () if build.word("battery_full") == "yes" else (*torque, *power)
+    size = () if build.given("engine_displacement") else ("engine_displacement",)
+    if not is_open(build):
+        return size
+    torque = () if engine_torque_known(build) else ("peak_torque",)
+    stall = () if build.given("converter_stall_speed") else ("converter_stall_speed",)
+    return (*size, *stall, *torque)
+
+
+def why_unknown(build: Build) -> Absent:
+    """Why it is not known what holds back."""
+    return needs(*lacking(build))
+
+
+def is_open(build: Build) -> bool:
+    """Whether an automatic gearbox has its converter open."""
+    if build.given("gearbox_kind"):
+        automatic = build.word("gearbox_kind") == "automatic"
+    else:
+        automatic = build.given("converter_stall_speed") or build.given("converter_stall_ratio")
+    return automatic and build.word("converter_locked") == "no"
+
+
+def _open_converter(build: Build) -> Array | None:
+    """Size of an open converter: its torque at stall against that of the generic one. [-]"""
+    torque = engine_torque(build)
+    if not is_open(build) or torque is None:
+        return None
+    turning = build.number("converter_stall_speed") * (30.0 / (np.pi * 1000.0))
+    return (torque / (turning * turning) / engine_braking.STALLED_CAPACITY)[..., None]
+
+
+def _motor(build: Build) -> tuple[Array, Array]:
+    """Torque and power with which the motor may hold back; none with a full battery."""
+    if build.word("battery_full") == "yes":
+        return np.zeros((1,)), np.zeros((1,))
+    torque = engine_torque(build)
+    assert torque is not None
+    return torque[..., None], build.number("peak_power")[..., None]
+
+
+Kind = Literal["engine", "motor"]
+
+
+def kind_of(build: Build) -> Kind:
+    """What holds back: a combustion engine or an electric motor."""
+    return "motor" if build.word("engine_kind") == "electric" else "engine"
+
+
+def sources_of(build: Build) -> tuple[Source, ...]:
+    """What the model rests on."""
+    if kind_of(build) == "motor":
+        return (REGENERATION, OVERRUN)
+    return (DRAG, OVERRUN, CONVERTER) if is_open(build) else (DRAG, OVERRUN)
