@@ -133,7 +133,7 @@ SHAPES = {
     "petrol": Shape(0.65, 2.5, 9.0, 1.25, 0.5),
     "petrol-turbo": Shape(0.45, 1.5, 2.0, 1.0 / 0.86, 0.35),
     "diesel": Shape(0.65, 2.5, 12.0, 1.0 / 0.76, 0.45),
-    "diesel-turbo": Shape(1.0 / 3.0, 1.5, 12.0, 1.0 / 0.76, 0.45),
+    "diesel-turbo": Shape(0.35, 1.5, 12.0, 1.0 / 0.76, 0.45),
 }
 """By kind of engine.
 
@@ -257,12 +257,15 @@ def _rise(torque: Array, top: Array, idle: Array, depth: Array, exponent: Array)
 
 
 def _parabola(near: float, far: float, exponent: Array) -> tuple[Array, Array, Array]:
-    """Through u to the power of the exponent at both ends and in the middle."""
+    """Through u to the power of the exponent at both ends and, as far as it does not fall below 0, in the middle."""
     middle = 0.5 * (near + far)
     a, b, c = (np.power(u, exponent) for u in (near, middle, far))
     first, second = (b - a) / (middle - near), (c - b) / (far - middle)
     g2 = (second - first) / (far - near)
     g1 = first - g2 * (near + middle)
+    if near == 0.0:  # else steep exponents would pass the highest torque
+        g1 = np.maximum(g1, 0.0)
+        g2 = (c - g1 * far) / (far * far)
     return a - (g1 + g2 * near) * near, g1, g2
 
 
@@ -319,7 +322,7 @@ def electric_curve(peak_power: ArrayLike, peak_torque: ArrayLike, last_speed: Ar
     power, torque = positive("peak_power", peak_power), positive("peak_torque", peak_torque)
     last = positive("last_speed", last_speed)
     base = np.minimum(power / torque, last)
-    pieces = ((_ZERO, base, _ZERO, torque), (base, last, power, _ZERO))
+    pieces = ((_ZERO, base, _ZERO, torque), (base, last, np.minimum(power, torque * last), _ZERO))
     starts, ends, c0, c1 = (
         np.stack(np.broadcast_arrays(*column, base), axis=-1)[..., :2] for column in zip(*pieces, strict=True)
     )
