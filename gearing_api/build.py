@@ -32,8 +32,17 @@ DEFAULTS: dict[str, Any] = {
     name: field.kind.read(field.default, "us") for name, field in FIELDS.items() if field.default is not None
 }
 
+_DIESEL = {"redline_speed": FIELDS["redline_speed"].kind.read("4000 rpm", "us")}
+_BY_ENGINE: dict[str, dict[str, Any]] = {
+    "electric": {"idle_speed": np.float64(0.0), "redline_speed": None},
+    "diesel": _DIESEL,
+    "diesel-turbo": _DIESEL,
+}
+"""Defaults that go by the kind of engine; None where nothing is assumed. A motor has no idle, given or not."""
+
 _HILL = "descent_grade_percent"
 _TEETH = ("ring_teeth", "pinion_teeth")
+_NOTHING = object()
 _RATIO_AGREES = 0.011  # a ratio printed to two decimals, rounded or cut off
 
 
@@ -110,11 +119,18 @@ class Build:
 
     def has(self, name: str) -> bool:
         """Whether the field has a value, given or assumed."""
+        if self._by_engine(name) is None and name not in self._values:
+            return False
         return is_known(name, self._values) or (name == _HILL and self._goes_down())
 
     def _goes_down(self) -> bool:
         """Whether a grade was given that falls, in one of the builds at least."""
         return bool(np.any(self._values.get("grade_percent", 0.0) < 0.0))
+
+    def _by_engine(self, name: str) -> Any:
+        """What is assumed for the kind of engine; None where nothing is, the default for any other field."""
+        kind = self._values.get("engine_kind")
+        return _BY_ENGINE[kind].get(name, _NOTHING) if kind in _BY_ENGINE else _NOTHING
 
     def given(self, name: str) -> bool:
         """Whether the field was given."""
@@ -125,7 +141,9 @@ class Build:
         return [name for name in names if not self.has(name)]
 
     def _value(self, name: str) -> Any:
-        if name in self._values:
+        by_engine = self._by_engine(name)
+        still = name == "idle_speed" and by_engine is not _NOTHING
+        if name in self._values and not still:
             self._used.add(name)
             if name == "axle_ratio":
                 self._used.update(_TEETH)
@@ -133,7 +151,11 @@ class Build:
         if name == _HILL and self._goes_down():
             return self._hill()
         field = ALL_FIELDS[name]
-        if name in DEFAULTS:
+        if by_engine is not _NOTHING:
+            self._used.add("engine_kind")
+        if by_engine is not _NOTHING and by_engine is not None:
+            value = by_engine
+        elif name in DEFAULTS and by_engine is not None:
             value = DEFAULTS[name]
         elif field.instead is not None:
             value = self._value(field.instead)

@@ -26,8 +26,8 @@ from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import gear_columns, overall_ratios, require_idle_below_redline
 from gearing_api.vehicle.engine import (
     ENGINE_FIELDS,
-    ENGINE_NEEDS,
     Engine,
+    engine_needs,
     engine_of,
     in_curve,
     in_speeds,
@@ -115,7 +115,7 @@ def answer(build: Build) -> Answer:
         result,
         sources=(ROLLING, _SPEED, *resistance.sources, _POWER, *sources),
         summary=lambda: _summary(build, result),
-        absent=_NO_SPEED if engine is not None else dict.fromkeys(_OF_AN_ENGINE, needs(*ENGINE_NEEDS)),
+        absent=_NO_SPEED if engine is not None else dict.fromkeys(_OF_AN_ENGINE, needs(*engine_needs(build))),
         cautions=(
             *size_cautions(tyre.size),
             *cautions,

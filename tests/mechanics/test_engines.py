@@ -57,38 +57,75 @@ def test_points_that_do_not_rise_are_refused(speeds: object) -> None:
         engines.torque_curve(speeds, np.ones(np.size(speeds)))  # type: ignore[arg-type]
 
 
-def test_petrol_cubic_peaks_where_it_says() -> None:
-    engine = engines.petrol_curve(100e3, 500.0)
-    grid = np.linspace(1.0, 800.0, 7991)
-    power, torque = engines.full_load_power(engine, grid), engines.full_load_torque(engine, grid)
-    assert (power.max(), grid[power.argmax()]) == pytest.approx((100e3, 500.0))
-    assert (torque.max(), grid[torque.argmax()]) == pytest.approx((1.25 * 200.0, 250.0))
+KINDS = list(engines.SHAPES)
 
 
-def test_petrol_peaks_give_the_petrol_cubic() -> None:
-    grid = np.linspace(1.0, 800.0, 100)
-    torque = 1.25 * 100e3 / 500.0
-    engine = engines.curve_from_peaks(100e3, 500.0, torque, 0.5 * 500.0)
-    expected = engines.full_load_power(engines.petrol_curve(100e3, 500.0), grid)
-    assert engines.full_load_power(engine, grid) == pytest.approx(expected)
+def drawn(kind: str, power: float, power_speed: float, torque: float, torque_speed: float,
+          idle: float = 75.0, end: float | None = None) -> engines.FullLoad:  # fmt: skip
+    shape = engines.SHAPES[kind]
+    low = shape.idle_share * torque
+    return engines.curve_from_peaks(
+        power, power_speed, torque, torque_speed, idle, low, shape.exponent, shape.fall, end
+    )
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_rise_is_the_form_that_it_says(kind: str) -> None:
+    """Within half a percent of the highest torque."""
+    shape = engines.SHAPES[kind]
+    speed = np.linspace(75.0, 250.0, 60)
+    x = (speed - 75.0) / (250.0 - 75.0)
+    form = 300.0 * (1.0 - (1.0 - shape.idle_share) * np.power(1.0 - x, shape.exponent))
+    found = engines.full_load_torque(drawn(kind, 110e3, 450.0, 300.0, 250.0), speed)
+    assert found == pytest.approx(form, abs=0.005 * 300.0)
+    assert found[[0, -1]] == pytest.approx([shape.idle_share * 300.0, 300.0])
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_beyond_the_highest_power(kind: str) -> None:
+    """UN GTR 15 gear-shift validation set: medians at 1.1 times the speed of the highest power."""
+    engine = drawn(kind, 110e3, 450.0, 300.0, 250.0)
+    left = {"petrol": 0.91, "petrol-turbo": 0.98, "diesel": 0.88, "diesel-turbo": 0.88}[kind]
+    assert engines.full_load_power(engine, [450.0, 495.0]) == pytest.approx([110e3, left * 110e3])
+
+
+def test_a_plateau_is_level() -> None:
+    engine = drawn("diesel-turbo", 110e3, 450.0, 330.0, 150.0, end=280.0)
+    assert engines.full_load_torque(engine, [150.0, 200.0, 280.0]) == pytest.approx([330.0] * 3)
+    assert engines.full_load_torque(engine, 281.0) < 330.0
+
+
+def test_an_engine_that_idles_above_its_highest_torque_starts_there() -> None:
+    engine = drawn("petrol", 110e3, 450.0, 300.0, 250.0, idle=300.0)
+    assert engines.full_load_torque(engine, [249.0, 250.0]).tolist() == [0.0, 300.0]
+
+
+def test_a_motor_gives_level_torque_then_level_power() -> None:
+    engine = engines.electric_curve(100e3, 300.0, 1000.0)
+    assert engines.full_load_torque(engine, [1.0, 333.0]) == pytest.approx([300.0, 300.0])
+    assert engines.full_load_power(engine, [400.0, 1000.0]) == pytest.approx([100e3, 100e3])
+    slow = engines.electric_curve(100e3, 300.0, 200.0)
+    assert engines.full_load_power(slow, [200.0, 200.1]).tolist() == [60e3, 0.0]
 
 
 @given(
+    kind=st.sampled_from(KINDS),
     power=st.floats(20e3, 500e3),
     power_speed=st.floats(250.0, 900.0),
     place=st.floats(0.1, 0.95),
     how_much=st.floats(0.0, 1.0),
+    idle=st.floats(0.0, 0.99),
 )
 def test_peaks_are_reached_and_never_passed(
-    power: float, power_speed: float, place: float, how_much: float
+    kind: str, power: float, power_speed: float, place: float, how_much: float, idle: float
 ) -> None:
     z = 1.0 - place
     torque = power / power_speed * (1.0 + 1e-9 + how_much * (z + z * z - 2e-9))
     torque_speed = place * power_speed
-    engine = engines.curve_from_peaks(power, power_speed, torque, torque_speed)
+    engine = drawn(kind, power, power_speed, torque, torque_speed, idle * torque_speed)
     assert engines.full_load_power(engine, power_speed) == pytest.approx(power)
     assert engines.full_load_torque(engine, torque_speed) == pytest.approx(torque)
-    grid = np.linspace(0.01, 1.6, 400) * power_speed
+    grid = np.linspace(0.01, 1.7, 400) * power_speed
     assert engines.full_load_power(engine, grid).max() <= power * (1.0 + 1e-9)
     assert engines.full_load_torque(engine, grid).max() <= torque * (1.0 + 1e-9)
 
@@ -101,23 +138,27 @@ def test_peaks_are_reached_and_never_passed(
 def test_peaks_of_no_engine_are_refused(torque: float, torque_speed: float) -> None:
     assert not engines.peaks_agree(150e3, 500.0, torque, torque_speed)
     with pytest.raises(DomainError, match="peak_torque"):
-        engines.curve_from_peaks(150e3, 500.0, torque, torque_speed)
+        drawn("petrol", 150e3, 500.0, torque, torque_speed)
 
 
 def test_altitude_rule_and_the_air_agree() -> None:
-    """Two sources that know nothing of each other: the rule of thumb, and SAE J1349 with ISO 2533."""
+    """Two sources that know nothing of each other: the rule of thumb, and SAE J1349 with ISO 2533.
+
+    SAE J1349 (1990), as widely quoted: power observed = standard power / (1.18 (99 kPa / p) sqrt(T / 298) - 0.18).
+    """
     altitudes = np.linspace(500.0, 4000.0, 15)
-    observed = 1.0 / engines.j1349_correction(air.air_pressure(altitudes), air.air_temperature(altitudes))
+    pressure, temperature = air.air_pressure(altitudes), air.air_temperature(altitudes)
+    observed = 1.0 / (1.18 * 99e3 / pressure * np.sqrt(temperature / 298.0) - 0.18)
     assert engines.altitude_power_factor(altitudes) == pytest.approx(observed, abs=0.02)
+
+
+def test_a_charger_keeps_full_power_to_its_height() -> None:
+    factor = engines.altitude_power_factor([1524.0, 1524.0 + 304.8], 1524.0)
+    assert factor == pytest.approx([1.0, 0.97])
 
 
 def test_no_loss_up_to_five_hundred_feet() -> None:
     assert engines.altitude_power_factor([-300.0, 0.0, 152.4]).tolist() == [1.0, 1.0, 1.0]
-
-
-def test_corrections_are_one_in_the_air_of_the_standard() -> None:
-    assert engines.j1349_correction(99e3, 298.0) == pytest.approx(1.0)
-    assert engines.iso1585_correction(99e3, 298.0) == pytest.approx(1.0)
 
 
 @given(st.lists(st.floats(-2000.0, 11000.0), min_size=2, max_size=5, unique=True))

@@ -22,8 +22,6 @@ ENTRY_POINTS = [("gearing_api.__main__", "main"), ("gearing_api.app", "create_ap
 
 LATER = {
     "engines.full_load_torque": "acceleration",
-    "engines.iso1585_correction": "cruise",
-    "engines.j1349_correction": "cruise",
     "housings.housing_stress": "axle-check",
     "housings.tube_second_moment": "axle-check",
     "joints.angle_for_fluctuation": "driveline",

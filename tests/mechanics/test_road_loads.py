@@ -16,8 +16,8 @@ LOAD = (400.0, 0.0, 0.9)
 ENGINES = {
     "torque lines": engines.torque_curve([80.0, 200.0, 350.0, 500.0], [180.0, 240.0, 260.0, 210.0]),
     "power lines": engines.power_curve([80.0, 200.0, 350.0, 500.0], [14e3, 48e3, 91e3, 105e3]),
-    "petrol cubic": engines.petrol_curve(110e3, 450.0),
-    "peaks": engines.curve_from_peaks(110e3, 450.0, 280.0, 260.0),
+    "electric": engines.electric_curve(110e3, 300.0, 900.0),
+    "peaks": engines.curve_from_peaks(110e3, 450.0, 280.0, 260.0, 80.0, 182.0, 2.5, 9.0),
 }
 
 curves = st.sampled_from(list(ENGINES.values()))

@@ -50,17 +50,6 @@ def test_loads_under_the_axles_of_an_accelerating_car() -> None:
     assert force / rear == pytest.approx(0.456, rel=2e-3)
 
 
-def test_petrol_cubic() -> None:
-    """From memory (high): 100 kW at 5500 rpm in the form of Jazar ch. 4 and Genta (A43)."""
-    engine = engines.petrol_curve(100e3, 5500.0 * RPM)
-    _, first, second, third = (float(c.squeeze()) for c in engine.coefficients)
-    assert first == pytest.approx(173.62, rel=2e-4)
-    assert second == pytest.approx(0.30145, rel=2e-4)
-    assert third == pytest.approx(-5.2339e-4, rel=2e-4)
-    assert engines.full_load_torque(engine, 2750.0 * RPM) == pytest.approx(217.03, rel=2e-4)
-    assert engines.full_load_power(engine, 3000.0 * RPM) == pytest.approx(68.07e3, rel=2e-4)
-
-
 @pytest.mark.parametrize(
     ("rpm_per_kmh", "load", "curve", "printed"),
     [
