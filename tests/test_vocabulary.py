@@ -23,9 +23,6 @@ AWAITED: dict[str, tuple[str, ...]] = {
         "propshaft_joints", "propshaft_phase", "propshaft_tube_diameter", "propshaft_tube_wall",
         "propshaft_joint_rating", "link_length", "link_drop", "bump_travel", "droop_travel", "caster",
     ),
-    "engines, gearboxes and converters": (
-        "idle_torque", "critical_altitude", "peak_torque_to_speed",
-    ),
     "axle-check, the wheel end": (
         "hub_reverses", "kingpin_inclination", "scrub_radius", "axle_kind", "bearing_arm", "bearing_span",
         "half_shaft_end_diameter", "vertical_stiffness",

@@ -269,7 +269,9 @@ def _parabola(near: float, far: float, exponent: Array) -> tuple[Array, Array, A
     return a - (g1 + g2 * near) * near, g1, g2
 
 
-def _from_plateau(power: Array, power_speed: Array, torque: Array, end: ArrayLike, fall: ArrayLike) -> list[_Piece]:
+def _from_plateau(
+    power: Array, power_speed: Array, torque: Array, end: ArrayLike, fall: ArrayLike
+) -> list[_Piece]:
     """From the end of the highest torque to the highest power, and beyond."""
     edge = power / power_speed
     span = power_speed - end

@@ -161,7 +161,9 @@ def _from_peaks(build: Build) -> _Drawn:
     else:
         torque, torque_speed = peaks[2:]
         build.require(torque_speed > 0.0, "peak_torque_speed", "must be above zero")
-        build.require(engines.peaks_agree(power, power_speed, torque, torque_speed), "peak_torque", _PEAKS_DISAGREE)
+        build.require(
+            engines.peaks_agree(power, power_speed, torque, torque_speed), "peak_torque", _PEAKS_DISAGREE
+        )
         plateau_end = _plateau_end(build, power, power_speed, torque, torque_speed)
     low = shape.idle_share * torque
     if build.given("idle_torque"):

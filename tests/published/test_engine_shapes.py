@@ -57,11 +57,15 @@ def error_of(curve: Measured) -> Array:
         1.2 * most * curve.torque_speed, high, most, curve.torque_speed, curve.idle, shape.idle_share * most,
         shape.exponent, shape.fall,
     )  # fmt: skip
-    error: Array = engines.full_load_torque(drawn, speed) / most - np.interp(speed, curve.speed, curve.torque) / most
+    error: Array = (
+        engines.full_load_torque(drawn, speed) / most - np.interp(speed, curve.speed, curve.torque) / most
+    )
     return error
 
 
-@pytest.mark.parametrize(("kind", "bar", "many"), [("diesel-turbo", 5.2, 30), ("petrol-turbo", 9.0, 6), ("petrol", 8.0, 9)])
+@pytest.mark.parametrize(
+    ("kind", "bar", "many"), [("diesel-turbo", 5.2, 30), ("petrol-turbo", 9.0, 6), ("petrol", 8.0, 9)]
+)
 def test_error_below_the_highest_torque(kind: str, bar: float, many: int) -> None:
     """The bars are the errors with which the shapes were fitted to all 81 distinct curves of the set."""
     errors = [error_of(curve) for curve in distinct() if curve.kind == kind]

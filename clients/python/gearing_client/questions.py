@@ -55,6 +55,10 @@ StubSteel = Literal[
     "alloy-300m",
 ]
 Joint = Literal["cross", "constant-velocity"]
+TrailerBrakes = Literal["yes", "no"]
+GearboxKind = Literal["manual", "automatic", "cvt", "single-speed"]
+ConverterLocked = Literal["yes", "no"]
+BatteryFull = Literal["yes", "no"]
 
 
 class TyreAnswer(Answer):
@@ -326,10 +330,13 @@ class RingGearLoadAnswer(Answer):
     """Contact stress between the teeth. [ksi, MPa]"""
 
     ring_gear_capacity: float | None
-    """Torque that ring gears of this size are usually chosen for. [lb-ft, N m]"""
+    """Torque that ring gears of this size are usually chosen for, (D / 13)^3. [lb-ft, N m]"""
 
     ring_gear_margin: float | None
-    """Capacity of the ring gear / its torque."""
+    """Capacity of the ring gear for endurance, K 13, / its torque."""
+
+    ring_gear_usual_margin: float | None
+    """The same by the limit that the trade quotes, K 10."""
 
     ring_gear_load_index: float | None
     """Torque / capacity of the ring gear, against the original's."""
@@ -346,8 +353,15 @@ class AxleCheckAnswer(Answer):
     weakest_margin: float | None
     """Capacity / load of the weakest part."""
 
+    weakest_usual_margin: float | None
+    """Least usual_margin of the parts."""
+
+    strength_change_percent: float | None
+    """Weakest margin against that of the original axle on its own tyres, over the parts known of both. [%]"""
+
     tyre_limit: float | None
-    """Tyre diameter at which the weakest margin reaches 1. [in, mm]"""
+    """Tyre diameter at which the weakest margin reaches 1; in text the range to where the least usual_margin
+    does. [in, mm]"""
 
 
 class ClearanceAnswer(Answer):
@@ -379,6 +393,105 @@ class ClearanceAnswer(Answer):
 
     unsprung_mass_change_percent: float | None
     """Change of the axle's mass, in percent of the vehicle's mass. [%]"""
+
+
+class AxleLoadsAnswer(Answer):
+    """The answer to axle-loads."""
+
+    __slots__ = ()
+
+    front_axle_load: float | None
+    """Load on the front axle, square to the ground; in a table in the state of the row. [lb, kg]"""
+
+    rear_axle_load: float | None
+    """Load on the rear axle, square to the ground; in a table in the state of the row. [lb, kg]"""
+
+    mass_centre_height_used: float | None
+    """Height of the mass centre of the vehicle with what it carries. [in, mm]"""
+
+    static_stability_factor: float | None
+    """Track / twice the height of the mass centre."""
+
+    tip_up_percent: float | None
+    """Grade at which the front axle lifts, standing uphill; real limits lie 5 to 15 % below. [%]"""
+
+    tip_down_percent: float | None
+    """Grade at which the rear axle lifts, standing downhill; real limits lie 5 to 15 % below. [%]"""
+
+    tip_side_percent: float | None
+    """Side slope at which the upper wheels lift; real limits lie 5 to 15 % below. [%]"""
+
+    front_pressure_needed: float | None
+    """Pressure at which the front tyres carry their load, level. [psi, kPa]"""
+
+    rear_pressure_needed: float | None
+    """Pressure at which the rear tyres carry their load, level. [psi, kPa]"""
+
+    hitch_load: float | None
+    """Pull of the trailer at the hitch, along the road, on a grade of that amount upwards. [lbf, N]"""
+
+
+class BrakingAnswer(Answer):
+    """The answer to braking."""
+
+    __slots__ = ()
+
+    brake_force_change_percent: float | None
+    """Change of the braking force at equal pedal. [%]"""
+
+    pedal_force_change_percent: float | None
+    """Change of the pedal force for the same deceleration. [%]"""
+
+    stop_energy: float | None
+    """Energy that one stop from cruise_speed puts into the vehicle's brakes. [kJ]"""
+
+    stop_energy_change_percent: float | None
+    """Change of stop_energy. [%]"""
+
+    ideal_front_share: float | None
+    """Front axle's share of the braking at which both axles use their grip alike, at 0.5 g."""
+
+    rear_locks_first_above: float | None
+    """Deceleration, in parts of g, above which the rear axle locks first without a valve or anti-lock."""
+
+    grip_stopping_distance: float | None
+    """Way to a stop from cruise_speed that grip alone allows, at the low end of grip. [ft, m]"""
+
+
+class DescentAnswer(Answer):
+    """The answer to descent."""
+
+    __slots__ = ()
+
+    descent_gear: float | None
+    """Highest gear that holds the hill at or below descent_speed and descent_engine_speed with engine drag at
+    0.7 of the estimate, high range first; where none does, the lowest."""
+
+    descent_transfer_ratio: float | None
+    """Transfer ratio of the range of descent_gear."""
+
+    settling_speed: float | None
+    """Speed at which the hill, the engine's drag and the road load balance, at the estimate of the drag; idle
+    speed where the drag is more than the hill. [mph, km/h]"""
+
+    engine_brake_force: float | None
+    """Force with which engine or motor hold the vehicle back at descent_speed. [lbf, N]"""
+
+    grade_held_back_percent: float | None
+    """Hill that engine, rolling resistance and air hold without brakes at descent_engine_speed. [%]"""
+
+    brake_share_percent: float | None
+    """Share of the hill's pull that is left to the brakes at descent_speed. [%]"""
+
+    brake_power: float | None
+    """Heat that goes into the vehicle's brakes at descent_speed. [hp, kW]"""
+
+    brake_temperature_rise: float | None
+    """What the discs of the hotter axle gain over descent_height at descent_speed, nothing cooling them. [F,
+    K]"""
+
+    descent_energy: float | None
+    """Weight, with the trailer's, x descent_height. [kJ]"""
 
 
 class BuildSheetAnswer(Answer):
@@ -413,6 +526,9 @@ class BuildSheetAnswer(Answer):
 
     weakest_part: str | None
     """Part of the axle that fails first."""
+
+    weakest_margin: float | None
+    """Capacity / load of the weakest part."""
 
     housing_clearance: float | None
     """Ground to the lowest point of the housing. [in, mm]"""
@@ -605,19 +721,26 @@ class BuildSheetAnswer(Answer):
     """Contact stress between the teeth. [ksi, MPa]"""
 
     ring_gear_capacity: float | None
-    """Torque that ring gears of this size are usually chosen for. [lb-ft, N m]"""
+    """Torque that ring gears of this size are usually chosen for, (D / 13)^3. [lb-ft, N m]"""
 
     ring_gear_margin: float | None
-    """Capacity of the ring gear / its torque."""
+    """Capacity of the ring gear for endurance, K 13, / its torque."""
+
+    ring_gear_usual_margin: float | None
+    """The same by the limit that the trade quotes, K 10."""
 
     ring_gear_load_index: float | None
     """Torque / capacity of the ring gear, against the original's."""
 
-    weakest_margin: float | None
-    """Capacity / load of the weakest part."""
+    weakest_usual_margin: float | None
+    """Least usual_margin of the parts."""
+
+    strength_change_percent: float | None
+    """Weakest margin against that of the original axle on its own tyres, over the parts known of both. [%]"""
 
     tyre_limit: float | None
-    """Tyre diameter at which the weakest margin reaches 1. [in, mm]"""
+    """Tyre diameter at which the weakest margin reaches 1; in text the range to where the least usual_margin
+    does. [in, mm]"""
 
     housing_clearance_change: float | None
     """Change of the housing clearance against the original. [in, mm]"""
@@ -640,6 +763,87 @@ class BuildSheetAnswer(Answer):
 
     unsprung_mass_change_percent: float | None
     """Change of the axle's mass, in percent of the vehicle's mass. [%]"""
+
+    front_axle_load: float | None
+    """Load on the front axle, square to the ground; in a table in the state of the row. [lb, kg]"""
+
+    rear_axle_load: float | None
+    """Load on the rear axle, square to the ground; in a table in the state of the row. [lb, kg]"""
+
+    mass_centre_height_used: float | None
+    """Height of the mass centre of the vehicle with what it carries. [in, mm]"""
+
+    static_stability_factor: float | None
+    """Track / twice the height of the mass centre."""
+
+    tip_up_percent: float | None
+    """Grade at which the front axle lifts, standing uphill; real limits lie 5 to 15 % below. [%]"""
+
+    tip_down_percent: float | None
+    """Grade at which the rear axle lifts, standing downhill; real limits lie 5 to 15 % below. [%]"""
+
+    tip_side_percent: float | None
+    """Side slope at which the upper wheels lift; real limits lie 5 to 15 % below. [%]"""
+
+    front_pressure_needed: float | None
+    """Pressure at which the front tyres carry their load, level. [psi, kPa]"""
+
+    rear_pressure_needed: float | None
+    """Pressure at which the rear tyres carry their load, level. [psi, kPa]"""
+
+    hitch_load: float | None
+    """Pull of the trailer at the hitch, along the road, on a grade of that amount upwards. [lbf, N]"""
+
+    brake_force_change_percent: float | None
+    """Change of the braking force at equal pedal. [%]"""
+
+    pedal_force_change_percent: float | None
+    """Change of the pedal force for the same deceleration. [%]"""
+
+    stop_energy: float | None
+    """Energy that one stop from cruise_speed puts into the vehicle's brakes. [kJ]"""
+
+    stop_energy_change_percent: float | None
+    """Change of stop_energy. [%]"""
+
+    ideal_front_share: float | None
+    """Front axle's share of the braking at which both axles use their grip alike, at 0.5 g."""
+
+    rear_locks_first_above: float | None
+    """Deceleration, in parts of g, above which the rear axle locks first without a valve or anti-lock."""
+
+    grip_stopping_distance: float | None
+    """Way to a stop from cruise_speed that grip alone allows, at the low end of grip. [ft, m]"""
+
+    descent_gear: float | None
+    """Highest gear that holds the hill at or below descent_speed and descent_engine_speed with engine drag at
+    0.7 of the estimate, high range first; where none does, the lowest."""
+
+    descent_transfer_ratio: float | None
+    """Transfer ratio of the range of descent_gear."""
+
+    settling_speed: float | None
+    """Speed at which the hill, the engine's drag and the road load balance, at the estimate of the drag; idle
+    speed where the drag is more than the hill. [mph, km/h]"""
+
+    engine_brake_force: float | None
+    """Force with which engine or motor hold the vehicle back at descent_speed. [lbf, N]"""
+
+    grade_held_back_percent: float | None
+    """Hill that engine, rolling resistance and air hold without brakes at descent_engine_speed. [%]"""
+
+    brake_share_percent: float | None
+    """Share of the hill's pull that is left to the brakes at descent_speed. [%]"""
+
+    brake_power: float | None
+    """Heat that goes into the vehicle's brakes at descent_speed. [hp, kW]"""
+
+    brake_temperature_rise: float | None
+    """What the discs of the hotter axle gain over descent_height at descent_speed, nothing cooling them. [F,
+    K]"""
+
+    descent_energy: float | None
+    """Weight, with the trailer's, x descent_height. [kJ]"""
 
 
 class FromTextAnswer(Answer):
@@ -950,7 +1154,10 @@ class Questions:
         peak_power_speed: Number | None = None,
         peak_torque: Number | None = None,
         peak_torque_speed: Number | None = None,
+        peak_torque_to_speed: Number | None = None,
+        idle_torque: Number | None = None,
         engine_kind: EngineKind | None = None,
+        critical_altitude: Number | None = None,
         idle_speed: Number | None = None,
         redline_speed: Number | None = None,
         driveline_efficiency: Number | None = None,
@@ -959,10 +1166,16 @@ class Questions:
         altitude: Number | None = None,
         hold_grade_percent: Number | None = None,
         front_axle_share: Number | None = None,
+        wheelbase: Number | None = None,
+        hitch_overhang: Number | None = None,
         road_load: Numbers | None = None,
         drag_area: Number | None = None,
         rolling_resistance: Number | None = None,
         tread: Tread | None = None,
+        loads: Points | None = None,
+        trailer_mass: Number | None = None,
+        tongue_mass: Number | None = None,
+        trailer_drag_area: Number | None = None,
         cruise_reserve_percent: Number | None = None,
     ) -> CruiseAnswer:
         """Can it hold this speed, on this grade, at this altitude, in which gear?
@@ -1006,9 +1219,18 @@ class Questions:
             Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
         peak_torque_speed [rpm]
             Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
+        peak_torque_to_speed [rpm]
+            Engine speed at which a torque plateau ends; peak_torque_speed where not given. Accepted: a number
+            from 0 to 20,000 rpm.
+        idle_torque [lb-ft, N m]
+            Full-load torque at idle; by engine_kind if not given. Accepted: a number from 0.738 to 3,680
+            lb-ft.
         engine_kind
             Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
             diesel-turbo, electric. Default petrol.
+        critical_altitude [ft, m]
+            Height up to which a turbocharger keeps full power; 5000 ft (1524 m) for the turbo kinds if not
+            given. Accepted: a number from 0 to 40,000 ft.
         idle_speed [rpm]
             Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
         redline_speed [rpm]
@@ -1027,7 +1249,11 @@ class Questions:
             Grade that top gear should hold at cruise speed. Accepted: a number from 0 to 50 %. Default 3 %.
         front_axle_share
             Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
-            0.5.
+            0.55.
+        wheelbase [in, mm]
+            Front axle to rear axle. Accepted: a number from 50 to 400 in. Default 114 in.
+        hitch_overhang [ft, m]
+            Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
         road_load [lbf and lbf/mph and lbf/mph2, N and N/(km/h) and N/(km/h)2]
             Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
             numbers A,B,C in lbf, lbf/mph, lbf/mph2.
@@ -1039,6 +1265,18 @@ class Questions:
         tread
             Tread of the tyres, for rolling resistance on hard ground. Accepted: one of highway, all-terrain,
             mud. Default all-terrain.
+        loads [lb and in and in, kg and mm and mm]
+            Things carried: mass, position behind the front axle and, if known, height above ground;
+            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
+            position behind the front axle in in and, if known, height above ground in in.
+        trailer_mass [lb, kg]
+            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+        tongue_mass [lb, kg]
+            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
+            6,610 lb.
+        trailer_drag_area [ft2, m2]
+            Drag area that the trailer adds to the vehicle's. Accepted: a number from 0 to 161 ft2. Default 0
+            m2.
         cruise_reserve_percent [%]
             Power reserve that a gear needs to count as holding the grade. Accepted: a number from 0 to 50 %.
             Default 5 %.
@@ -1062,7 +1300,10 @@ class Questions:
                 "peak_power_speed": peak_power_speed,
                 "peak_torque": peak_torque,
                 "peak_torque_speed": peak_torque_speed,
+                "peak_torque_to_speed": peak_torque_to_speed,
+                "idle_torque": idle_torque,
                 "engine_kind": engine_kind,
+                "critical_altitude": critical_altitude,
                 "idle_speed": idle_speed,
                 "redline_speed": redline_speed,
                 "driveline_efficiency": driveline_efficiency,
@@ -1071,10 +1312,16 @@ class Questions:
                 "altitude": altitude,
                 "hold_grade_percent": hold_grade_percent,
                 "front_axle_share": front_axle_share,
+                "wheelbase": wheelbase,
+                "hitch_overhang": hitch_overhang,
                 "road_load": road_load,
                 "drag_area": drag_area,
                 "rolling_resistance": rolling_resistance,
                 "tread": tread,
+                "loads": loads,
+                "trailer_mass": trailer_mass,
+                "tongue_mass": tongue_mass,
+                "trailer_drag_area": trailer_drag_area,
                 "cruise_reserve_percent": cruise_reserve_percent,
             },
         )
@@ -1102,9 +1349,17 @@ class Questions:
         tread: Tread | None = None,
         driven_axles: DrivenAxles | None = None,
         centre_differential: CentreDifferential | None = None,
+        loads: Points | None = None,
+        trailer_mass: Number | None = None,
+        tongue_mass: Number | None = None,
+        hitch_overhang: Number | None = None,
+        hitch_height: Number | None = None,
         front_axle_share: Number | None = None,
         wheelbase: Number | None = None,
         mass_centre_height: Number | None = None,
+        roof_height: Number | None = None,
+        lift_height: Number | None = None,
+        original_tyre: str | None = None,
         differential: Differential | None = None,
         surface: Surface | None = None,
         adhesion: Number | None = None,
@@ -1167,13 +1422,35 @@ class Questions:
         centre_differential
             Whether a differential between front and rear axle lets them turn at different speeds. Accepted:
             one of yes, no. Default no.
+        loads [lb and in and in, kg and mm and mm]
+            Things carried: mass, position behind the front axle and, if known, height above ground;
+            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
+            position behind the front axle in in and, if known, height above ground in in.
+        trailer_mass [lb, kg]
+            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+        tongue_mass [lb, kg]
+            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
+            6,610 lb.
+        hitch_overhang [ft, m]
+            Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
+        hitch_height [in, mm]
+            Hitch above ground. Accepted: a number from 5 to 60 in. Default 20 in.
         front_axle_share
             Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
-            0.5.
+            0.55.
         wheelbase [in, mm]
-            Front axle to rear axle. Accepted: a number from 50 to 400 in.
+            Front axle to rear axle. Accepted: a number from 50 to 400 in. Default 114 in.
         mass_centre_height [in, mm]
-            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in.
+            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in. Default 27 in.
+        roof_height [in, mm]
+            Roof above ground as built; for mass_centre_height where that is not given. Accepted: a number
+            from 30 to 160 in.
+        lift_height [in, mm]
+            Lift of body and springs, without that of larger tyres. Accepted: a number from -12 to 30 in.
+            Default 0 in.
+        original_tyre
+            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
+            7.50R16C, or a measured diameter such as "36.4 in".
         differential
             Differential of the axle, which decides how much torque one shaft can get. Accepted: one of open,
             limited-slip, locked, spool. Default open.
@@ -1212,9 +1489,17 @@ class Questions:
                 "tread": tread,
                 "driven_axles": driven_axles,
                 "centre_differential": centre_differential,
+                "loads": loads,
+                "trailer_mass": trailer_mass,
+                "tongue_mass": tongue_mass,
+                "hitch_overhang": hitch_overhang,
+                "hitch_height": hitch_height,
                 "front_axle_share": front_axle_share,
                 "wheelbase": wheelbase,
                 "mass_centre_height": mass_centre_height,
+                "roof_height": roof_height,
+                "lift_height": lift_height,
+                "original_tyre": original_tyre,
                 "differential": differential,
                 "surface": surface,
                 "adhesion": adhesion,
@@ -1246,13 +1531,20 @@ class Questions:
         peak_power_speed: Number | None = None,
         peak_torque: Number | None = None,
         peak_torque_speed: Number | None = None,
+        peak_torque_to_speed: Number | None = None,
+        idle_torque: Number | None = None,
         engine_kind: EngineKind | None = None,
+        critical_altitude: Number | None = None,
         idle_speed: Number | None = None,
         redline_speed: Number | None = None,
         road_load: Numbers | None = None,
         drag_area: Number | None = None,
         rolling_resistance: Number | None = None,
         tread: Tread | None = None,
+        loads: Points | None = None,
+        trailer_mass: Number | None = None,
+        tongue_mass: Number | None = None,
+        trailer_drag_area: Number | None = None,
         cruise_reserve_percent: Number | None = None,
         ring_teeth: Count | None = None,
         pinion_teeth: Count | None = None,
@@ -1263,9 +1555,13 @@ class Questions:
         tyre_load: Number | None = None,
         converter_stall_ratio: Number | None = None,
         driveline_efficiency: Number | None = None,
+        hitch_overhang: Number | None = None,
+        hitch_height: Number | None = None,
         front_axle_share: Number | None = None,
         wheelbase: Number | None = None,
         mass_centre_height: Number | None = None,
+        roof_height: Number | None = None,
+        lift_height: Number | None = None,
         grade_percent: Number | None = None,
         surface: Surface | None = None,
         adhesion: Number | None = None,
@@ -1326,9 +1622,18 @@ class Questions:
             Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
         peak_torque_speed [rpm]
             Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
+        peak_torque_to_speed [rpm]
+            Engine speed at which a torque plateau ends; peak_torque_speed where not given. Accepted: a number
+            from 0 to 20,000 rpm.
+        idle_torque [lb-ft, N m]
+            Full-load torque at idle; by engine_kind if not given. Accepted: a number from 0.738 to 3,680
+            lb-ft.
         engine_kind
             Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
             diesel-turbo, electric. Default petrol.
+        critical_altitude [ft, m]
+            Height up to which a turbocharger keeps full power; 5000 ft (1524 m) for the turbo kinds if not
+            given. Accepted: a number from 0 to 40,000 ft.
         idle_speed [rpm]
             Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
         redline_speed [rpm]
@@ -1344,6 +1649,18 @@ class Questions:
         tread
             Tread of the tyres, for rolling resistance on hard ground. Accepted: one of highway, all-terrain,
             mud. Default all-terrain.
+        loads [lb and in and in, kg and mm and mm]
+            Things carried: mass, position behind the front axle and, if known, height above ground;
+            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
+            position behind the front axle in in and, if known, height above ground in in.
+        trailer_mass [lb, kg]
+            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+        tongue_mass [lb, kg]
+            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
+            6,610 lb.
+        trailer_drag_area [ft2, m2]
+            Drag area that the trailer adds to the vehicle's. Accepted: a number from 0 to 161 ft2. Default 0
+            m2.
         cruise_reserve_percent [%]
             Power reserve that a gear needs to count as holding the grade. Accepted: a number from 0 to 50 %.
             Default 5 %.
@@ -1368,13 +1685,23 @@ class Questions:
             Default 1.
         driveline_efficiency
             Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
+        hitch_overhang [ft, m]
+            Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
+        hitch_height [in, mm]
+            Hitch above ground. Accepted: a number from 5 to 60 in. Default 20 in.
         front_axle_share
             Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
-            0.5.
+            0.55.
         wheelbase [in, mm]
-            Front axle to rear axle. Accepted: a number from 50 to 400 in.
+            Front axle to rear axle. Accepted: a number from 50 to 400 in. Default 114 in.
         mass_centre_height [in, mm]
-            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in.
+            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in. Default 27 in.
+        roof_height [in, mm]
+            Roof above ground as built; for mass_centre_height where that is not given. Accepted: a number
+            from 30 to 160 in.
+        lift_height [in, mm]
+            Lift of body and springs, without that of larger tyres. Accepted: a number from -12 to 30 in.
+            Default 0 in.
         grade_percent [%]
             Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
             vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
@@ -1420,13 +1747,20 @@ class Questions:
                 "peak_power_speed": peak_power_speed,
                 "peak_torque": peak_torque,
                 "peak_torque_speed": peak_torque_speed,
+                "peak_torque_to_speed": peak_torque_to_speed,
+                "idle_torque": idle_torque,
                 "engine_kind": engine_kind,
+                "critical_altitude": critical_altitude,
                 "idle_speed": idle_speed,
                 "redline_speed": redline_speed,
                 "road_load": road_load,
                 "drag_area": drag_area,
                 "rolling_resistance": rolling_resistance,
                 "tread": tread,
+                "loads": loads,
+                "trailer_mass": trailer_mass,
+                "tongue_mass": tongue_mass,
+                "trailer_drag_area": trailer_drag_area,
                 "cruise_reserve_percent": cruise_reserve_percent,
                 "ring_teeth": ring_teeth,
                 "pinion_teeth": pinion_teeth,
@@ -1437,9 +1771,13 @@ class Questions:
                 "tyre_load": tyre_load,
                 "converter_stall_ratio": converter_stall_ratio,
                 "driveline_efficiency": driveline_efficiency,
+                "hitch_overhang": hitch_overhang,
+                "hitch_height": hitch_height,
                 "front_axle_share": front_axle_share,
                 "wheelbase": wheelbase,
                 "mass_centre_height": mass_centre_height,
+                "roof_height": roof_height,
+                "lift_height": lift_height,
                 "grade_percent": grade_percent,
                 "surface": surface,
                 "adhesion": adhesion,
@@ -1514,7 +1852,7 @@ class Questions:
             Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
         front_axle_share
             Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
-            0.5.
+            0.55.
         surface
             Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
             wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
@@ -1588,15 +1926,22 @@ class Questions:
         power_curve: Points | None = None,
         converter_stall_ratio: Number | None = None,
         driveline_efficiency: Number | None = None,
+        loads: Points | None = None,
+        trailer_mass: Number | None = None,
+        tongue_mass: Number | None = None,
+        hitch_overhang: Number | None = None,
+        hitch_height: Number | None = None,
         front_axle_share: Number | None = None,
         wheelbase: Number | None = None,
         mass_centre_height: Number | None = None,
+        roof_height: Number | None = None,
+        lift_height: Number | None = None,
+        original_tyre: str | None = None,
         grade_percent: Number | None = None,
         surface: Surface | None = None,
         adhesion: Number | None = None,
         axle_position: AxlePosition | None = None,
         pinion_height: PinionHeight | None = None,
-        original_tyre: str | None = None,
         original_axle_ratio: Number | None = None,
         ring_gear_diameter: Number | None = None,
         original_ring_gear_diameter: Number | None = None,
@@ -1655,13 +2000,35 @@ class Questions:
             Default 1.
         driveline_efficiency
             Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
+        loads [lb and in and in, kg and mm and mm]
+            Things carried: mass, position behind the front axle and, if known, height above ground;
+            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
+            position behind the front axle in in and, if known, height above ground in in.
+        trailer_mass [lb, kg]
+            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+        tongue_mass [lb, kg]
+            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
+            6,610 lb.
+        hitch_overhang [ft, m]
+            Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
+        hitch_height [in, mm]
+            Hitch above ground. Accepted: a number from 5 to 60 in. Default 20 in.
         front_axle_share
             Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
-            0.5.
+            0.55.
         wheelbase [in, mm]
-            Front axle to rear axle. Accepted: a number from 50 to 400 in.
+            Front axle to rear axle. Accepted: a number from 50 to 400 in. Default 114 in.
         mass_centre_height [in, mm]
-            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in.
+            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in. Default 27 in.
+        roof_height [in, mm]
+            Roof above ground as built; for mass_centre_height where that is not given. Accepted: a number
+            from 30 to 160 in.
+        lift_height [in, mm]
+            Lift of body and springs, without that of larger tyres. Accepted: a number from -12 to 30 in.
+            Default 0 in.
+        original_tyre
+            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
+            7.50R16C, or a measured diameter such as "36.4 in".
         grade_percent [%]
             Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
             vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
@@ -1677,9 +2044,6 @@ class Questions:
         pinion_height
             high: reverse-spiral set, pinion above the ring centreline; low: standard set. Accepted: one of
             high, low. Default low.
-        original_tyre
-            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
-            7.50R16C, or a measured diameter such as "36.4 in".
         original_axle_ratio
             Axle ratio before the change; axle_ratio where not given. Accepted: a number from 1 to 20.
         ring_gear_diameter [in, mm]
@@ -1726,15 +2090,22 @@ class Questions:
                 "power_curve": power_curve,
                 "converter_stall_ratio": converter_stall_ratio,
                 "driveline_efficiency": driveline_efficiency,
+                "loads": loads,
+                "trailer_mass": trailer_mass,
+                "tongue_mass": tongue_mass,
+                "hitch_overhang": hitch_overhang,
+                "hitch_height": hitch_height,
                 "front_axle_share": front_axle_share,
                 "wheelbase": wheelbase,
                 "mass_centre_height": mass_centre_height,
+                "roof_height": roof_height,
+                "lift_height": lift_height,
+                "original_tyre": original_tyre,
                 "grade_percent": grade_percent,
                 "surface": surface,
                 "adhesion": adhesion,
                 "axle_position": axle_position,
                 "pinion_height": pinion_height,
-                "original_tyre": original_tyre,
                 "original_axle_ratio": original_axle_ratio,
                 "ring_gear_diameter": ring_gear_diameter,
                 "original_ring_gear_diameter": original_ring_gear_diameter,
@@ -1768,16 +2139,28 @@ class Questions:
         power_curve: Points | None = None,
         converter_stall_ratio: Number | None = None,
         driveline_efficiency: Number | None = None,
+        loads: Points | None = None,
+        trailer_mass: Number | None = None,
+        tongue_mass: Number | None = None,
+        hitch_overhang: Number | None = None,
+        hitch_height: Number | None = None,
         front_axle_share: Number | None = None,
         wheelbase: Number | None = None,
         mass_centre_height: Number | None = None,
+        roof_height: Number | None = None,
+        lift_height: Number | None = None,
+        original_tyre: str | None = None,
         grade_percent: Number | None = None,
         surface: Surface | None = None,
         adhesion: Number | None = None,
         axle_position: AxlePosition | None = None,
         pinion_height: PinionHeight | None = None,
+        original_axle_ratio: Number | None = None,
         ring_gear_diameter: Number | None = None,
+        original_ring_gear_diameter: Number | None = None,
         differential: Differential | None = None,
+        front_differential: FrontDifferential | None = None,
+        rear_differential: RearDifferential | None = None,
         bias_ratio: Number | None = None,
         inner_splines: Count | None = None,
         inner_pitch: Number | None = None,
@@ -1797,8 +2180,15 @@ class Questions:
         truss_diameter: Number | None = None,
         truss_wall: Number | None = None,
         truss_height: Number | None = None,
+        truss_end: Number | None = None,
+        truss_panel: Number | None = None,
+        truss_web_wall: Number | None = None,
+        truss_weld_leg: Number | None = None,
+        truss_weld_share: Number | None = None,
         mounting_width: Number | None = None,
+        original_mounting_width: Number | None = None,
         wheel_offset: Number | None = None,
+        original_wheel_offset: Number | None = None,
         spring_seat_spacing: Number | None = None,
         impact_factor: Number | None = None,
     ) -> AxleCheckAnswer:
@@ -1849,13 +2239,35 @@ class Questions:
             Default 1.
         driveline_efficiency
             Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
+        loads [lb and in and in, kg and mm and mm]
+            Things carried: mass, position behind the front axle and, if known, height above ground;
+            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
+            position behind the front axle in in and, if known, height above ground in in.
+        trailer_mass [lb, kg]
+            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+        tongue_mass [lb, kg]
+            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
+            6,610 lb.
+        hitch_overhang [ft, m]
+            Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
+        hitch_height [in, mm]
+            Hitch above ground. Accepted: a number from 5 to 60 in. Default 20 in.
         front_axle_share
             Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
-            0.5.
+            0.55.
         wheelbase [in, mm]
-            Front axle to rear axle. Accepted: a number from 50 to 400 in.
+            Front axle to rear axle. Accepted: a number from 50 to 400 in. Default 114 in.
         mass_centre_height [in, mm]
-            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in.
+            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in. Default 27 in.
+        roof_height [in, mm]
+            Roof above ground as built; for mass_centre_height where that is not given. Accepted: a number
+            from 30 to 160 in.
+        lift_height [in, mm]
+            Lift of body and springs, without that of larger tyres. Accepted: a number from -12 to 30 in.
+            Default 0 in.
+        original_tyre
+            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
+            7.50R16C, or a measured diameter such as "36.4 in".
         grade_percent [%]
             Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
             vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
@@ -1871,11 +2283,22 @@ class Questions:
         pinion_height
             high: reverse-spiral set, pinion above the ring centreline; low: standard set. Accepted: one of
             high, low. Default low.
+        original_axle_ratio
+            Axle ratio before the change; axle_ratio where not given. Accepted: a number from 1 to 20.
         ring_gear_diameter [in, mm]
             Outer diameter of the ring gear. Accepted: a number from 4 to 24 in.
+        original_ring_gear_diameter [in, mm]
+            Ring gear before the change; ring_gear_diameter where not given. Accepted: a number from 4 to 24
+            in.
         differential
             Differential of the axle, which decides how much torque one shaft can get. Accepted: one of open,
             limited-slip, locked, spool. Default open.
+        front_differential
+            Differential of the front axle; differential where not given. Accepted: one of open, limited-slip,
+            locked, spool.
+        rear_differential
+            Differential of the rear axle; differential where not given. Accepted: one of open, limited-slip,
+            locked, spool.
         bias_ratio
             Torque of the slower wheel / torque of the faster, for limited-slip. Accepted: a number from 1 to
             20. Default 2.5.
@@ -1918,10 +2341,24 @@ class Questions:
             Wall of the truss tube. Accepted: a number from 0.03 to 2 in.
         truss_height [in, mm]
             Centre of the truss tube above the centre of the housing tube. Accepted: a number from 1 to 24 in.
+        truss_end [in, mm]
+            Wheel plane to the end of the truss. Accepted: a number from 0 to 60 in.
+        truss_panel [in, mm]
+            Distance between webs of the truss. Accepted: a number from 1 to 40 in.
+        truss_web_wall [in, mm]
+            Thickness of the web plates of the truss. Accepted: a number from 0.03 to 2 in.
+        truss_weld_leg [in, mm]
+            Leg of the welds along the truss. Accepted: a number from 0.05 to 1 in.
+        truss_weld_share
+            Share of the truss's length that is welded. Accepted: a number from 0.05 to 1. Default 1.
         mounting_width [in, mm]
             Wheel mounting face to wheel mounting face. Accepted: a number from 30 to 120 in.
+        original_mounting_width [in, mm]
+            Mounting width before the change. Accepted: a number from 30 to 120 in.
         wheel_offset [in, mm]
             Wheel centre to mounting face, positive inboard. Accepted: a number from -12 to 12 in.
+        original_wheel_offset [in, mm]
+            Wheel offset before the change. Accepted: a number from -12 to 12 in.
         spring_seat_spacing [in, mm]
             Spring seat to spring seat. Accepted: a number from 10 to 90 in.
         impact_factor
@@ -1948,16 +2385,28 @@ class Questions:
                 "power_curve": power_curve,
                 "converter_stall_ratio": converter_stall_ratio,
                 "driveline_efficiency": driveline_efficiency,
+                "loads": loads,
+                "trailer_mass": trailer_mass,
+                "tongue_mass": tongue_mass,
+                "hitch_overhang": hitch_overhang,
+                "hitch_height": hitch_height,
                 "front_axle_share": front_axle_share,
                 "wheelbase": wheelbase,
                 "mass_centre_height": mass_centre_height,
+                "roof_height": roof_height,
+                "lift_height": lift_height,
+                "original_tyre": original_tyre,
                 "grade_percent": grade_percent,
                 "surface": surface,
                 "adhesion": adhesion,
                 "axle_position": axle_position,
                 "pinion_height": pinion_height,
+                "original_axle_ratio": original_axle_ratio,
                 "ring_gear_diameter": ring_gear_diameter,
+                "original_ring_gear_diameter": original_ring_gear_diameter,
                 "differential": differential,
+                "front_differential": front_differential,
+                "rear_differential": rear_differential,
                 "bias_ratio": bias_ratio,
                 "inner_splines": inner_splines,
                 "inner_pitch": inner_pitch,
@@ -1977,8 +2426,15 @@ class Questions:
                 "truss_diameter": truss_diameter,
                 "truss_wall": truss_wall,
                 "truss_height": truss_height,
+                "truss_end": truss_end,
+                "truss_panel": truss_panel,
+                "truss_web_wall": truss_web_wall,
+                "truss_weld_leg": truss_weld_leg,
+                "truss_weld_share": truss_weld_share,
                 "mounting_width": mounting_width,
+                "original_mounting_width": original_mounting_width,
                 "wheel_offset": wheel_offset,
+                "original_wheel_offset": original_wheel_offset,
                 "spring_seat_spacing": spring_seat_spacing,
                 "impact_factor": impact_factor,
             },
@@ -2066,6 +2522,456 @@ class Questions:
             },
         )
 
+    def axle_loads(
+        self,
+        *,
+        tyre: str | None = None,
+        vehicle_mass: Number | None = None,
+        loads: Points | None = None,
+        trailer_mass: Number | None = None,
+        tongue_mass: Number | None = None,
+        hitch_overhang: Number | None = None,
+        hitch_height: Number | None = None,
+        front_axle_share: Number | None = None,
+        wheelbase: Number | None = None,
+        mass_centre_height: Number | None = None,
+        roof_height: Number | None = None,
+        lift_height: Number | None = None,
+        original_tyre: str | None = None,
+        track: Number | None = None,
+        mounting_width: Number | None = None,
+        wheel_offset: Number | None = None,
+        rolling_factor: Number | None = None,
+        tyre_pressure: Number | None = None,
+        rated_pressure: Number | None = None,
+        grade_percent: Number | None = None,
+        side_slope_percent: Number | None = None,
+        rolling_resistance: Number | None = None,
+        tread: Tread | None = None,
+        surface: Surface | None = None,
+    ) -> AxleLoadsAnswer:
+        """What does each axle and tyre carry, level and on slopes; how near is it to tipping; what pressure
+        do the tyres need?
+
+        Needs tyre, vehicle_mass.
+
+        Parameters
+        ----------
+        tyre
+            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
+            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+        vehicle_mass [lb, kg]
+            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
+        loads [lb and in and in, kg and mm and mm]
+            Things carried: mass, position behind the front axle and, if known, height above ground;
+            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
+            position behind the front axle in in and, if known, height above ground in in.
+        trailer_mass [lb, kg]
+            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+        tongue_mass [lb, kg]
+            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
+            6,610 lb.
+        hitch_overhang [ft, m]
+            Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
+        hitch_height [in, mm]
+            Hitch above ground. Accepted: a number from 5 to 60 in. Default 20 in.
+        front_axle_share
+            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
+            0.55.
+        wheelbase [in, mm]
+            Front axle to rear axle. Accepted: a number from 50 to 400 in. Default 114 in.
+        mass_centre_height [in, mm]
+            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in. Default 27 in.
+        roof_height [in, mm]
+            Roof above ground as built; for mass_centre_height where that is not given. Accepted: a number
+            from 30 to 160 in.
+        lift_height [in, mm]
+            Lift of body and springs, without that of larger tyres. Accepted: a number from -12 to 30 in.
+            Default 0 in.
+        original_tyre
+            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
+            7.50R16C, or a measured diameter such as "36.4 in".
+        track [in, mm]
+            Wheel centre to wheel centre; from mounting_width and wheel_offset if not given. Accepted: a
+            number from 30 to 120 in.
+        mounting_width [in, mm]
+            Wheel mounting face to wheel mounting face. Accepted: a number from 30 to 120 in.
+        wheel_offset [in, mm]
+            Wheel centre to mounting face, positive inboard. Accepted: a number from -12 to 12 in.
+        rolling_factor
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
+            Accepted: a number from 2.7 to 3.2.
+        tyre_pressure [psi, kPa]
+            Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
+        rated_pressure [psi, kPa]
+            Pressure at which the tyre carries its load index; from a printed load range if not given.
+            Accepted: a number from 5 to 150 psi.
+        grade_percent [%]
+            Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
+            vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
+            Default 0 %.
+        side_slope_percent [%]
+            Slope of the ground across the vehicle: rise / run. Accepted: a number from 0 to 200 %. Default 0
+            %.
+        rolling_resistance
+            Rolling resistance force / weight; by tread, in crawl by ground too, if not given. Accepted: a
+            number from 0 to 0.5.
+        tread
+            Tread of the tyres, for rolling resistance on hard ground. Accepted: one of highway, all-terrain,
+            mud. Default all-terrain.
+        surface
+            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
+            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
+            dry-earth.
+        """
+        return self._answer(
+            AxleLoadsAnswer,
+            "axle-loads",
+            {
+                "tyre": tyre,
+                "vehicle_mass": vehicle_mass,
+                "loads": loads,
+                "trailer_mass": trailer_mass,
+                "tongue_mass": tongue_mass,
+                "hitch_overhang": hitch_overhang,
+                "hitch_height": hitch_height,
+                "front_axle_share": front_axle_share,
+                "wheelbase": wheelbase,
+                "mass_centre_height": mass_centre_height,
+                "roof_height": roof_height,
+                "lift_height": lift_height,
+                "original_tyre": original_tyre,
+                "track": track,
+                "mounting_width": mounting_width,
+                "wheel_offset": wheel_offset,
+                "rolling_factor": rolling_factor,
+                "tyre_pressure": tyre_pressure,
+                "rated_pressure": rated_pressure,
+                "grade_percent": grade_percent,
+                "side_slope_percent": side_slope_percent,
+                "rolling_resistance": rolling_resistance,
+                "tread": tread,
+                "surface": surface,
+            },
+        )
+
+    def braking(
+        self,
+        *,
+        tyre: str | None = None,
+        vehicle_mass: Number | None = None,
+        loads: Points | None = None,
+        trailer_mass: Number | None = None,
+        tongue_mass: Number | None = None,
+        hitch_overhang: Number | None = None,
+        hitch_height: Number | None = None,
+        front_axle_share: Number | None = None,
+        wheelbase: Number | None = None,
+        mass_centre_height: Number | None = None,
+        roof_height: Number | None = None,
+        lift_height: Number | None = None,
+        original_tyre: str | None = None,
+        trailer_brakes: TrailerBrakes | None = None,
+        rolling_factor: Number | None = None,
+        cruise_speed: Number | None = None,
+        brake_front_share: Number | None = None,
+        surface: Surface | None = None,
+        adhesion: Number | None = None,
+    ) -> BrakingAnswer:
+        """What do taller tyres, mass or a trailer do to the brakes, and which axle locks first?
+
+        Needs tyre, vehicle_mass.
+
+        Parameters
+        ----------
+        tyre
+            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
+            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+        vehicle_mass [lb, kg]
+            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
+        loads [lb and in and in, kg and mm and mm]
+            Things carried: mass, position behind the front axle and, if known, height above ground;
+            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
+            position behind the front axle in in and, if known, height above ground in in.
+        trailer_mass [lb, kg]
+            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+        tongue_mass [lb, kg]
+            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
+            6,610 lb.
+        hitch_overhang [ft, m]
+            Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
+        hitch_height [in, mm]
+            Hitch above ground. Accepted: a number from 5 to 60 in. Default 20 in.
+        front_axle_share
+            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
+            0.55.
+        wheelbase [in, mm]
+            Front axle to rear axle. Accepted: a number from 50 to 400 in. Default 114 in.
+        mass_centre_height [in, mm]
+            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in. Default 27 in.
+        roof_height [in, mm]
+            Roof above ground as built; for mass_centre_height where that is not given. Accepted: a number
+            from 30 to 160 in.
+        lift_height [in, mm]
+            Lift of body and springs, without that of larger tyres. Accepted: a number from -12 to 30 in.
+            Default 0 in.
+        original_tyre
+            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
+            7.50R16C, or a measured diameter such as "36.4 in".
+        trailer_brakes
+            Whether the trailer has brakes; without them the vehicle's brakes do all the work. Accepted: one
+            of yes, no. Default no.
+        rolling_factor
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
+            Accepted: a number from 2.7 to 3.2.
+        cruise_speed [mph, km/h]
+            Road speed to hold. Accepted: a number from 1 to 200 mph. Default 65 mph.
+        brake_front_share
+            Share of the braking force at the front axle. Accepted: a number from 0.1 to 0.9. Default 0.65.
+        surface
+            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
+            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
+            dry-earth.
+        adhesion
+            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+        """
+        return self._answer(
+            BrakingAnswer,
+            "braking",
+            {
+                "tyre": tyre,
+                "vehicle_mass": vehicle_mass,
+                "loads": loads,
+                "trailer_mass": trailer_mass,
+                "tongue_mass": tongue_mass,
+                "hitch_overhang": hitch_overhang,
+                "hitch_height": hitch_height,
+                "front_axle_share": front_axle_share,
+                "wheelbase": wheelbase,
+                "mass_centre_height": mass_centre_height,
+                "roof_height": roof_height,
+                "lift_height": lift_height,
+                "original_tyre": original_tyre,
+                "trailer_brakes": trailer_brakes,
+                "rolling_factor": rolling_factor,
+                "cruise_speed": cruise_speed,
+                "brake_front_share": brake_front_share,
+                "surface": surface,
+                "adhesion": adhesion,
+            },
+        )
+
+    def descent(
+        self,
+        *,
+        tyre: str | None = None,
+        axle_ratio: Number | None = None,
+        gear_ratios: Numbers | None = None,
+        vehicle_mass: Number | None = None,
+        descent_grade_percent: Number | None = None,
+        ring_teeth: Count | None = None,
+        pinion_teeth: Count | None = None,
+        hub_ratio: Number | None = None,
+        transfer_ratios: Numbers | None = None,
+        rolling_factor: Number | None = None,
+        engine_kind: EngineKind | None = None,
+        engine_displacement: Number | None = None,
+        gearbox_kind: GearboxKind | None = None,
+        converter_stall_speed: Number | None = None,
+        converter_stall_ratio: Number | None = None,
+        converter_locked: ConverterLocked | None = None,
+        peak_torque: Number | None = None,
+        peak_power: Number | None = None,
+        torque_curve: Points | None = None,
+        power_curve: Points | None = None,
+        idle_speed: Number | None = None,
+        redline_speed: Number | None = None,
+        driveline_efficiency: Number | None = None,
+        battery_full: BatteryFull | None = None,
+        grade_percent: Number | None = None,
+        descent_height: Number | None = None,
+        descent_speed: Number | None = None,
+        descent_engine_speed: Number | None = None,
+        altitude: Number | None = None,
+        road_load: Numbers | None = None,
+        drag_area: Number | None = None,
+        rolling_resistance: Number | None = None,
+        tread: Tread | None = None,
+        loads: Points | None = None,
+        trailer_mass: Number | None = None,
+        tongue_mass: Number | None = None,
+        trailer_drag_area: Number | None = None,
+        trailer_brakes: TrailerBrakes | None = None,
+        brake_disc_mass: Number | None = None,
+        brake_front_share: Number | None = None,
+        surface: Surface | None = None,
+        adhesion: Number | None = None,
+    ) -> DescentAnswer:
+        """Which gear and range hold it downhill, where does it settle, and what must the brakes take?
+
+        Needs tyre, axle_ratio, gear_ratios, vehicle_mass, descent_grade_percent.
+
+        Parameters
+        ----------
+        tyre
+            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
+            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+        axle_ratio
+            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+        gear_ratios
+            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+        vehicle_mass [lb, kg]
+            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
+        descent_grade_percent [%]
+            Slope of the hill to go down, as a positive number; if not given, a negative grade_percent without
+            its sign. Accepted: a number from 0 to 100 %.
+        ring_teeth
+            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+        pinion_teeth
+            Pinion teeth. Accepted: a whole number from 4 to 30.
+        hub_ratio
+            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+        transfer_ratios
+            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
+            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+        rolling_factor
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
+            Accepted: a number from 2.7 to 3.2.
+        engine_kind
+            Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
+            diesel-turbo, electric. Default petrol.
+        engine_displacement [L]
+            Swept volume of all cylinders. Accepted: a number from 0.1 to 20 L.
+        gearbox_kind
+            Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
+            and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
+        converter_stall_speed [rpm]
+            Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
+            rpm.
+        converter_stall_ratio
+            Torque multiplication of the converter at stall; 1 for a clutch. Accepted: a number from 1 to 5.
+            Default 1.
+        converter_locked
+            Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
+        peak_torque [lb-ft, N m]
+            Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
+        peak_power [hp, kW]
+            Highest engine power. Accepted: a number from 1.35 to 2,680 hp.
+        torque_curve [rpm and lb-ft, rpm and N m]
+            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 200 points such as
+            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 3,680 lb-ft.
+        power_curve [rpm and hp, rpm and kW]
+            Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
+            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
+        idle_speed [rpm]
+            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
+        redline_speed [rpm]
+            Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
+        driveline_efficiency
+            Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
+        battery_full
+            Whether the battery is full, so that braking cannot charge it. Accepted: one of yes, no. Default
+            no.
+        grade_percent [%]
+            Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
+            vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
+            Default 0 %.
+        descent_height [ft, m]
+            Height lost on the way down. Accepted: a number from 1 to 20,000 ft.
+        descent_speed [mph, km/h]
+            Road speed wanted downhill. Accepted: a number from 1 to 200 mph. Default 20 mph.
+        descent_engine_speed [rpm]
+            Highest engine speed to hold downhill; 0.8 x redline_speed if not given. Accepted: a number from
+            500 to 20,000 rpm.
+        altitude [ft, m]
+            Height above sea level. Accepted: a number from -1,500 to 20,000 ft. Default 0 ft.
+        road_load [lbf and lbf/mph and lbf/mph2, N and N/(km/h) and N/(km/h)2]
+            Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
+            numbers A,B,C in lbf, lbf/mph, lbf/mph2.
+        drag_area [ft2, m2]
+            Drag coefficient x frontal area. Accepted: a number from 2.16 to 161 ft2. Default 1.2 m2.
+        rolling_resistance
+            Rolling resistance force / weight; by tread, in crawl by ground too, if not given. Accepted: a
+            number from 0 to 0.5.
+        tread
+            Tread of the tyres, for rolling resistance on hard ground. Accepted: one of highway, all-terrain,
+            mud. Default all-terrain.
+        loads [lb and in and in, kg and mm and mm]
+            Things carried: mass, position behind the front axle and, if known, height above ground;
+            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
+            position behind the front axle in in and, if known, height above ground in in.
+        trailer_mass [lb, kg]
+            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+        tongue_mass [lb, kg]
+            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
+            6,610 lb.
+        trailer_drag_area [ft2, m2]
+            Drag area that the trailer adds to the vehicle's. Accepted: a number from 0 to 161 ft2. Default 0
+            m2.
+        trailer_brakes
+            Whether the trailer has brakes; without them the vehicle's brakes do all the work. Accepted: one
+            of yes, no. Default no.
+        brake_disc_mass [lb, kg]
+            Mass of all brake discs together, half of it on each axle. Accepted: a number from 8.82 to 881 lb.
+            Default 40 kg.
+        brake_front_share
+            Share of the braking force at the front axle. Accepted: a number from 0.1 to 0.9. Default 0.65.
+        surface
+            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
+            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
+            dry-earth.
+        adhesion
+            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+        """
+        return self._answer(
+            DescentAnswer,
+            "descent",
+            {
+                "tyre": tyre,
+                "axle_ratio": axle_ratio,
+                "gear_ratios": gear_ratios,
+                "vehicle_mass": vehicle_mass,
+                "descent_grade_percent": descent_grade_percent,
+                "ring_teeth": ring_teeth,
+                "pinion_teeth": pinion_teeth,
+                "hub_ratio": hub_ratio,
+                "transfer_ratios": transfer_ratios,
+                "rolling_factor": rolling_factor,
+                "engine_kind": engine_kind,
+                "engine_displacement": engine_displacement,
+                "gearbox_kind": gearbox_kind,
+                "converter_stall_speed": converter_stall_speed,
+                "converter_stall_ratio": converter_stall_ratio,
+                "converter_locked": converter_locked,
+                "peak_torque": peak_torque,
+                "peak_power": peak_power,
+                "torque_curve": torque_curve,
+                "power_curve": power_curve,
+                "idle_speed": idle_speed,
+                "redline_speed": redline_speed,
+                "driveline_efficiency": driveline_efficiency,
+                "battery_full": battery_full,
+                "grade_percent": grade_percent,
+                "descent_height": descent_height,
+                "descent_speed": descent_speed,
+                "descent_engine_speed": descent_engine_speed,
+                "altitude": altitude,
+                "road_load": road_load,
+                "drag_area": drag_area,
+                "rolling_resistance": rolling_resistance,
+                "tread": tread,
+                "loads": loads,
+                "trailer_mass": trailer_mass,
+                "tongue_mass": tongue_mass,
+                "trailer_drag_area": trailer_drag_area,
+                "trailer_brakes": trailer_brakes,
+                "brake_disc_mass": brake_disc_mass,
+                "brake_front_share": brake_front_share,
+                "surface": surface,
+                "adhesion": adhesion,
+            },
+        )
+
     def build_sheet(
         self,
         *,
@@ -2098,23 +3004,34 @@ class Questions:
         peak_power_speed: Number | None = None,
         peak_torque: Number | None = None,
         peak_torque_speed: Number | None = None,
+        peak_torque_to_speed: Number | None = None,
+        idle_torque: Number | None = None,
         engine_kind: EngineKind | None = None,
+        critical_altitude: Number | None = None,
         driveline_efficiency: Number | None = None,
         grade_percent: Number | None = None,
         altitude: Number | None = None,
         hold_grade_percent: Number | None = None,
         front_axle_share: Number | None = None,
+        wheelbase: Number | None = None,
+        hitch_overhang: Number | None = None,
         road_load: Numbers | None = None,
         drag_area: Number | None = None,
         rolling_resistance: Number | None = None,
         tread: Tread | None = None,
+        loads: Points | None = None,
+        trailer_mass: Number | None = None,
+        tongue_mass: Number | None = None,
+        trailer_drag_area: Number | None = None,
         cruise_reserve_percent: Number | None = None,
         reverse_ratio: Number | None = None,
         converter_stall_ratio: Number | None = None,
         driven_axles: DrivenAxles | None = None,
         centre_differential: CentreDifferential | None = None,
-        wheelbase: Number | None = None,
+        hitch_height: Number | None = None,
         mass_centre_height: Number | None = None,
+        roof_height: Number | None = None,
+        lift_height: Number | None = None,
         differential: Differential | None = None,
         surface: Surface | None = None,
         adhesion: Number | None = None,
@@ -2163,16 +3080,35 @@ class Questions:
         truss_diameter: Number | None = None,
         truss_wall: Number | None = None,
         truss_height: Number | None = None,
+        truss_end: Number | None = None,
+        truss_panel: Number | None = None,
+        truss_web_wall: Number | None = None,
+        truss_weld_leg: Number | None = None,
+        truss_weld_share: Number | None = None,
         mounting_width: Number | None = None,
+        original_mounting_width: Number | None = None,
         wheel_offset: Number | None = None,
+        original_wheel_offset: Number | None = None,
         spring_seat_spacing: Number | None = None,
         impact_factor: Number | None = None,
         housing_drop: Number | None = None,
         original_housing_drop: Number | None = None,
-        original_mounting_width: Number | None = None,
-        original_wheel_offset: Number | None = None,
         axle_mass: Number | None = None,
         original_axle_mass: Number | None = None,
+        track: Number | None = None,
+        side_slope_percent: Number | None = None,
+        trailer_brakes: TrailerBrakes | None = None,
+        brake_front_share: Number | None = None,
+        descent_grade_percent: Number | None = None,
+        engine_displacement: Number | None = None,
+        gearbox_kind: GearboxKind | None = None,
+        converter_stall_speed: Number | None = None,
+        converter_locked: ConverterLocked | None = None,
+        battery_full: BatteryFull | None = None,
+        descent_height: Number | None = None,
+        descent_speed: Number | None = None,
+        descent_engine_speed: Number | None = None,
+        brake_disc_mass: Number | None = None,
     ) -> BuildSheetAnswer:
         """What does this build answer to every question it has fields for, and what do the rest need?
 
@@ -2249,9 +3185,18 @@ class Questions:
             Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
         peak_torque_speed [rpm]
             Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
+        peak_torque_to_speed [rpm]
+            Engine speed at which a torque plateau ends; peak_torque_speed where not given. Accepted: a number
+            from 0 to 20,000 rpm.
+        idle_torque [lb-ft, N m]
+            Full-load torque at idle; by engine_kind if not given. Accepted: a number from 0.738 to 3,680
+            lb-ft.
         engine_kind
             Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
             diesel-turbo, electric. Default petrol.
+        critical_altitude [ft, m]
+            Height up to which a turbocharger keeps full power; 5000 ft (1524 m) for the turbo kinds if not
+            given. Accepted: a number from 0 to 40,000 ft.
         driveline_efficiency
             Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
         grade_percent [%]
@@ -2264,7 +3209,11 @@ class Questions:
             Grade that top gear should hold at cruise speed. Accepted: a number from 0 to 50 %. Default 3 %.
         front_axle_share
             Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
-            0.5.
+            0.55.
+        wheelbase [in, mm]
+            Front axle to rear axle. Accepted: a number from 50 to 400 in. Default 114 in.
+        hitch_overhang [ft, m]
+            Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
         road_load [lbf and lbf/mph and lbf/mph2, N and N/(km/h) and N/(km/h)2]
             Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
             numbers A,B,C in lbf, lbf/mph, lbf/mph2.
@@ -2276,6 +3225,18 @@ class Questions:
         tread
             Tread of the tyres, for rolling resistance on hard ground. Accepted: one of highway, all-terrain,
             mud. Default all-terrain.
+        loads [lb and in and in, kg and mm and mm]
+            Things carried: mass, position behind the front axle and, if known, height above ground;
+            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
+            position behind the front axle in in and, if known, height above ground in in.
+        trailer_mass [lb, kg]
+            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+        tongue_mass [lb, kg]
+            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
+            6,610 lb.
+        trailer_drag_area [ft2, m2]
+            Drag area that the trailer adds to the vehicle's. Accepted: a number from 0 to 161 ft2. Default 0
+            m2.
         cruise_reserve_percent [%]
             Power reserve that a gear needs to count as holding the grade. Accepted: a number from 0 to 50 %.
             Default 5 %.
@@ -2289,10 +3250,16 @@ class Questions:
         centre_differential
             Whether a differential between front and rear axle lets them turn at different speeds. Accepted:
             one of yes, no. Default no.
-        wheelbase [in, mm]
-            Front axle to rear axle. Accepted: a number from 50 to 400 in.
+        hitch_height [in, mm]
+            Hitch above ground. Accepted: a number from 5 to 60 in. Default 20 in.
         mass_centre_height [in, mm]
-            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in.
+            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in. Default 27 in.
+        roof_height [in, mm]
+            Roof above ground as built; for mass_centre_height where that is not given. Accepted: a number
+            from 30 to 160 in.
+        lift_height [in, mm]
+            Lift of body and springs, without that of larger tyres. Accepted: a number from -12 to 30 in.
+            Default 0 in.
         differential
             Differential of the axle, which decides how much torque one shaft can get. Accepted: one of open,
             limited-slip, locked, spool. Default open.
@@ -2408,10 +3375,24 @@ class Questions:
             Wall of the truss tube. Accepted: a number from 0.03 to 2 in.
         truss_height [in, mm]
             Centre of the truss tube above the centre of the housing tube. Accepted: a number from 1 to 24 in.
+        truss_end [in, mm]
+            Wheel plane to the end of the truss. Accepted: a number from 0 to 60 in.
+        truss_panel [in, mm]
+            Distance between webs of the truss. Accepted: a number from 1 to 40 in.
+        truss_web_wall [in, mm]
+            Thickness of the web plates of the truss. Accepted: a number from 0.03 to 2 in.
+        truss_weld_leg [in, mm]
+            Leg of the welds along the truss. Accepted: a number from 0.05 to 1 in.
+        truss_weld_share
+            Share of the truss's length that is welded. Accepted: a number from 0.05 to 1. Default 1.
         mounting_width [in, mm]
             Wheel mounting face to wheel mounting face. Accepted: a number from 30 to 120 in.
+        original_mounting_width [in, mm]
+            Mounting width before the change. Accepted: a number from 30 to 120 in.
         wheel_offset [in, mm]
             Wheel centre to mounting face, positive inboard. Accepted: a number from -12 to 12 in.
+        original_wheel_offset [in, mm]
+            Wheel offset before the change. Accepted: a number from -12 to 12 in.
         spring_seat_spacing [in, mm]
             Spring seat to spring seat. Accepted: a number from 10 to 90 in.
         impact_factor
@@ -2420,14 +3401,47 @@ class Questions:
             Axle centreline to the lowest point of the housing. Accepted: a number from 1 to 20 in.
         original_housing_drop [in, mm]
             Housing drop before the change. Accepted: a number from 1 to 20 in.
-        original_mounting_width [in, mm]
-            Mounting width before the change. Accepted: a number from 30 to 120 in.
-        original_wheel_offset [in, mm]
-            Wheel offset before the change. Accepted: a number from -12 to 12 in.
         axle_mass [lb, kg]
             Mass of the complete axle. Accepted: a number from 44.1 to 6,610 lb.
         original_axle_mass [lb, kg]
             Axle mass before the change. Accepted: a number from 44.1 to 6,610 lb.
+        track [in, mm]
+            Wheel centre to wheel centre; from mounting_width and wheel_offset if not given. Accepted: a
+            number from 30 to 120 in.
+        side_slope_percent [%]
+            Slope of the ground across the vehicle: rise / run. Accepted: a number from 0 to 200 %. Default 0
+            %.
+        trailer_brakes
+            Whether the trailer has brakes; without them the vehicle's brakes do all the work. Accepted: one
+            of yes, no. Default no.
+        brake_front_share
+            Share of the braking force at the front axle. Accepted: a number from 0.1 to 0.9. Default 0.65.
+        descent_grade_percent [%]
+            Slope of the hill to go down, as a positive number; if not given, a negative grade_percent without
+            its sign. Accepted: a number from 0 to 100 %.
+        engine_displacement [L]
+            Swept volume of all cylinders. Accepted: a number from 0.1 to 20 L.
+        gearbox_kind
+            Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
+            and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
+        converter_stall_speed [rpm]
+            Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
+            rpm.
+        converter_locked
+            Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
+        battery_full
+            Whether the battery is full, so that braking cannot charge it. Accepted: one of yes, no. Default
+            no.
+        descent_height [ft, m]
+            Height lost on the way down. Accepted: a number from 1 to 20,000 ft.
+        descent_speed [mph, km/h]
+            Road speed wanted downhill. Accepted: a number from 1 to 200 mph. Default 20 mph.
+        descent_engine_speed [rpm]
+            Highest engine speed to hold downhill; 0.8 x redline_speed if not given. Accepted: a number from
+            500 to 20,000 rpm.
+        brake_disc_mass [lb, kg]
+            Mass of all brake discs together, half of it on each axle. Accepted: a number from 8.82 to 881 lb.
+            Default 40 kg.
         """
         return self._answer(
             BuildSheetAnswer,
@@ -2462,23 +3476,34 @@ class Questions:
                 "peak_power_speed": peak_power_speed,
                 "peak_torque": peak_torque,
                 "peak_torque_speed": peak_torque_speed,
+                "peak_torque_to_speed": peak_torque_to_speed,
+                "idle_torque": idle_torque,
                 "engine_kind": engine_kind,
+                "critical_altitude": critical_altitude,
                 "driveline_efficiency": driveline_efficiency,
                 "grade_percent": grade_percent,
                 "altitude": altitude,
                 "hold_grade_percent": hold_grade_percent,
                 "front_axle_share": front_axle_share,
+                "wheelbase": wheelbase,
+                "hitch_overhang": hitch_overhang,
                 "road_load": road_load,
                 "drag_area": drag_area,
                 "rolling_resistance": rolling_resistance,
                 "tread": tread,
+                "loads": loads,
+                "trailer_mass": trailer_mass,
+                "tongue_mass": tongue_mass,
+                "trailer_drag_area": trailer_drag_area,
                 "cruise_reserve_percent": cruise_reserve_percent,
                 "reverse_ratio": reverse_ratio,
                 "converter_stall_ratio": converter_stall_ratio,
                 "driven_axles": driven_axles,
                 "centre_differential": centre_differential,
-                "wheelbase": wheelbase,
+                "hitch_height": hitch_height,
                 "mass_centre_height": mass_centre_height,
+                "roof_height": roof_height,
+                "lift_height": lift_height,
                 "differential": differential,
                 "surface": surface,
                 "adhesion": adhesion,
@@ -2527,16 +3552,35 @@ class Questions:
                 "truss_diameter": truss_diameter,
                 "truss_wall": truss_wall,
                 "truss_height": truss_height,
+                "truss_end": truss_end,
+                "truss_panel": truss_panel,
+                "truss_web_wall": truss_web_wall,
+                "truss_weld_leg": truss_weld_leg,
+                "truss_weld_share": truss_weld_share,
                 "mounting_width": mounting_width,
+                "original_mounting_width": original_mounting_width,
                 "wheel_offset": wheel_offset,
+                "original_wheel_offset": original_wheel_offset,
                 "spring_seat_spacing": spring_seat_spacing,
                 "impact_factor": impact_factor,
                 "housing_drop": housing_drop,
                 "original_housing_drop": original_housing_drop,
-                "original_mounting_width": original_mounting_width,
-                "original_wheel_offset": original_wheel_offset,
                 "axle_mass": axle_mass,
                 "original_axle_mass": original_axle_mass,
+                "track": track,
+                "side_slope_percent": side_slope_percent,
+                "trailer_brakes": trailer_brakes,
+                "brake_front_share": brake_front_share,
+                "descent_grade_percent": descent_grade_percent,
+                "engine_displacement": engine_displacement,
+                "gearbox_kind": gearbox_kind,
+                "converter_stall_speed": converter_stall_speed,
+                "converter_locked": converter_locked,
+                "battery_full": battery_full,
+                "descent_height": descent_height,
+                "descent_speed": descent_speed,
+                "descent_engine_speed": descent_engine_speed,
+                "brake_disc_mass": brake_disc_mass,
             },
         )
 
