@@ -13,6 +13,7 @@ from gearing_api.formats import FORMATS
 from gearing_api.formats.document import answer_as_document
 from gearing_api.formats.options import OutputOptions, split_picks
 from gearing_api.formats.strict_json import Unfit, parsed
+from gearing_api.formats.words import VERDICTS
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import QUESTIONS, read_build
 from gearing_api.vocabulary import InvalidBuild
@@ -74,6 +75,7 @@ def _parser() -> argparse.ArgumentParser:
     answer.add_argument("fields", nargs="+", metavar="FIELD=VALUE", help="fields of the build")
     answer.add_argument("--units", choices=("us", "metric"), default="us", help="default: %(default)s")
     answer.add_argument("--format", choices=list(FORMATS), default="txt", help="default: %(default)s")
+    answer.add_argument("--summary", action="store_true", help="only the verdict and the summary")
     answer.add_argument("--pick", default="", help="only these results or columns, comma-separated")
     answer.set_defaults(run=_answer)
 
@@ -148,7 +150,11 @@ def _answer(given: argparse.Namespace) -> int:
     try:
         build = read_build(raw, given.units)
         made = answer_as_document(question, build, picks)
-        text = FORMATS[given.format].write(made, OutputOptions(picks)).decode()
+        text = (
+            f"{VERDICTS[made['verdict']]}: {made['summary']}"
+            if given.summary
+            else FORMATS[given.format].write(made, OutputOptions(picks)).decode()
+        )
     except InvalidBuild as refused:
         for fault in refused.faults:
             print(f"{fault.field} {fault.detail}", file=sys.stderr)
