@@ -210,6 +210,16 @@ def test_a_function_rounds_alike_in_every_form(name: str, form: str) -> None:
     np.testing.assert_array_equal(FORMS[form](function, *values), one_by_one(function, *values))
 
 
+@pytest.mark.parametrize("order", ["C", "F"])
+@pytest.mark.parametrize("items", [3, 8, 9, 200])
+def test_a_running_sum_adds_a_list_up_in_its_order(items: int, order: Any) -> None:
+    """What the code may use for a sum: `sum` itself differs from eight items on."""
+    lists = np.exp(RANDOM.uniform(-3.0, 3.0, (500, items)))
+    alone = [np.cumsum(row)[-1] for row in lists]
+    column = np.cumsum(np.asarray(lists, order=order), axis=-1)[..., -1]
+    np.testing.assert_array_equal(column, alone)
+
+
 def near(values: dict[str, Any], random: np.random.Generator) -> dict[str, Any]:
     """The same build with each number, or list of numbers, up to 3 % larger or smaller."""
     return {

@@ -34,11 +34,7 @@ LATER = {
     "shafts.largest_shear_stress": "axle-check",
     "traction.converter_torque_ratio": "crawl",
     "traction.gearbox_loss_torque": "cruise",
-    "tyres.LIGHT_TRUCK_LOAD_EXPONENT": "tyre",
-    "tyres.PASSENGER_LOAD_EXPONENT": "tyre",
     "tyres.contact_half_length": "axle-check",
-    "tyres.load_at_pressure": "tyre",
-    "tyres.pressure_for_load": "tyre",
 }
 """Functions and constants that no question uses yet, each with the question that will."""
 
