@@ -252,6 +252,7 @@ DOUBTFUL = [
     Phrase("first 4.10 then 4.88 on 37s", {"tyre": "37 in", "axle_ratio": 4.88}, ("4.10",)),
     Phrase("gcwr 12,000 lb, lost 30 hp, 35s", {"tyre": "35 in"}, ("12,000 lb", "30 hp")),
     Phrase("a 2 horse trailer, 4,500 lbs loaded", {}, ("2", "4,500 lbs")),
+    Phrase("max towing 5,000 lb, 35s", {"tyre": "35 in"}, ("5,000 lb",)),
     Phrase("32 spline output, 35s", {"tyre": "35 in"}, ("32 spline",)),
     Phrase("from a 3.55 open diff to a 4.10 locker", {}, ("3.55", "open diff", "4.10")),
     Phrase("locked front hubs, manual says 35 psi", {"tyre_pressure": "35 psi"}, ()),

@@ -352,6 +352,7 @@ def _speed_of_engine(found: list[Piece], place: int) -> str:
 _TRAILERS = {*words_of("trailer"), "camper", "towing", "tow", "tows", "towed", "pulling", "trailers"} - {
     "boat"
 }
+_NO_TRAILERS = {"capacity", "rated", "rating", "tongue", "hitch", "max", "maximum", "limit", "up"}
 _VEHICLES = {
     *words_of("weight"), "truck", "vehicle", "rig", "car", "ute", "van", "suv", "pickup", "tug", "buggy", "it",
     "4x4", "tow vehicle",
@@ -392,7 +393,7 @@ def _amount(found: list[Piece], place: int, cue: str) -> Said | str:
             return "is no speed to cruise at"
         return "cruise_speed", spelled, ""
     if piece.kind == "mass":
-        if beside & _TRAILERS and not beside & {"capacity", "rated", "rating", "tongue", "hitch"}:
+        if beside & _TRAILERS and not beside & _NO_TRAILERS:
             return "trailer_mass", spelled, ""
         if value < _LIGHTEST or beside & _OTHER_MASSES or _counts_gear(found, place):
             return "is not the mass of the vehicle"

@@ -495,7 +495,9 @@ def test_an_error_offers_a_value_that_is_accepted(
 def test_a_point_is_refused_where_numbers_have_commas(client: FlaskClient) -> None:
     """It may be meant as either mark; a tyre size has its point all the same."""
     build = BUILD | {"decimal": "comma", "tyre": "7.50R16C"}
-    assert client.post(CRAWL, json=build | {"axle_ratio": "4,56", "gear_ratios": "4,46;2,61"}).status_code == 200
+    assert (
+        client.post(CRAWL, json=build | {"axle_ratio": "4,56", "gear_ratios": "4,46;2,61"}).status_code == 200
+    )
     for field, raw, use in (("axle_ratio", "4.56", "4,56"), ("gear_ratios", "4.46;2.61", "4,46;2,61")):
         (error,) = client.post(CRAWL, json=build | {field: raw}).get_json()["errors"]
         assert error["pointer"] == f"/{field}"
