@@ -1,7 +1,8 @@
 """Every caution on both sides of its limit. The limits are worked out here, not taken from the service."""
 
-import ast
-from math import pi
+import re
+from collections.abc import Callable
+from math import atan, pi, sin
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -9,11 +10,11 @@ import numpy as np
 import pytest
 
 import gearing_api
-from gearing_api.answer import LEVELS, Caution
-from gearing_api.questions import QUESTIONS, ask, read_build
+from gearing_api.answer import Caution
+from gearing_api.questions import QUESTIONS, answer_before, ask, read_build
+from gearing_api.tables import table
 
 HOUSE = Path(gearing_api.__file__).parent
-MAKERS = {*LEVELS, "Caution"}
 JUST = 1e-6
 """How far from a limit the builds are, in parts of it."""
 
@@ -38,8 +39,10 @@ def asked(question: str, changes: dict[str, Any]) -> tuple[dict[str, Any], list[
     raw = {
         name: value for name, value in (QUESTIONS[question].example | changes).items() if value is not None
     }
-    answer = ask(QUESTIONS[question], read_build(raw))
-    return dict(answer.result), [caution for caution in answer.cautions if np.any(caution.where)]
+    build = read_build(raw)
+    answer, before = ask(QUESTIONS[question], build), answer_before(QUESTIONS[question], build)
+    cautions = (*answer.cautions, *([before] if isinstance(before, Caution) else []))
+    return dict(answer.result), [caution for caution in cautions if np.any(caution.where)]
 
 
 def result(question: str, name: str, **changes: Any) -> float:
@@ -67,6 +70,22 @@ def downwards(
     """The caution is there below the limit."""
     below, above = around(field, limit, unit, **more)
     return Row(code, level, question, above, below)
+
+
+def crossing(
+    question: str, field: str, low: float, high: float, of: Callable[..., float], **more: Any
+) -> float:
+    """The value of a field at which a function of the results is zero."""
+
+    def at(value: float) -> float:
+        return of(asked(question, {**more, field: value})[0])
+
+    rises = at(high) > 0.0
+    assert rises != (at(low) > 0.0), "the limit lies between"
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if (at(middle) > 0.0) == rises else (middle, high)
+    return 0.5 * (low + high)
 
 
 RADIAL, BIAS = "LT315/70R17 121/118S", "31x10.50-15"
@@ -116,6 +135,63 @@ SLIPS_FROM = (
 SLOWEST = result("crawl", "crawl_speed", idle_speed=1500)
 STEEP = {"grade_percent": 40, "idle_speed": 1500}
 
+LEVEL = {
+    "loads": None,
+    "trailer_mass": None,
+    "tongue_mass": None,
+    "grade_percent": 0,
+    "side_slope_percent": 0,
+}
+HIGH = {"mass_centre_height": 60}
+AT_FIFTH = {**LEVEL, "front_axle_share": 0.5}
+# A load over the rear axle leaves the front axle its half of the mass: a fifth of all where the load is 1.5 masses.
+LIGHT_FRONT = 1.5 * 5300
+
+
+def rear_load(mass: float) -> dict[str, Any]:
+    """The vehicle with its mass on both axles alike and so many pounds right over the rear one."""
+    return {**AT_FIFTH, "loads": [f"{mass}:109:31"]}
+
+
+def in_table(question: str, name: str, **changes: Any) -> list[Any]:
+    """A column of the table of the example after the changes, in SI."""
+    made = ask(QUESTIONS[question], read_build(dict(QUESTIONS[question].example) | changes)).table
+    assert made is not None
+    return next(list(column.values) for column in made() if column.name == name)
+
+
+def slope_that_overloads() -> float:
+    """Slope to the side on which one tyre carries 1.25 times what it may. In percent."""
+    low, high = 0.0, 95.0
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        worst = max(in_table("axle-loads", "share_of_capacity_percent", side_slope_percent=middle))
+        low, high = (low, middle) if worst > 1.25 else (middle, high)
+    return low
+
+
+ONE_GEAR = {"gear_ratios": [1], "transfer_ratios": [1], "loads": None, "trailer_mass": None}
+MOTOR = {"engine_kind": "electric", "engine_displacement": None, "idle_speed": None, "gear_ratios": [9],
+         "peak_torque": "260 lb-ft", "peak_power": "200 hp", "peak_power_speed": 5000,
+         "redline_speed": 12000}  # fmt: skip
+
+
+def hottest_height() -> float:
+    """Height over which the brakes take what 6 km at 6 % give them. [m]"""
+    energy = 5300 * 0.45359237 * 9.80665 * 6000 * sin(atan(0.06))
+    force = result("descent", "brake_power", **ONE_GEAR) / (20 * 0.44704)
+    return energy / force * sin(atan(0.14))
+
+
+UNCHANGED = {
+    "tyre": RADIAL,
+    "original_tyre": RADIAL,
+    "original_vehicle_mass": 5000,
+    "loads": None,
+    "trailer_mass": None,
+}
+REAR_FIRST = crossing("braking", "brake_front_share", 0.4, 0.9,
+                      lambda made: float(made["rear_locks_first_above"]) - 0.6, adhesion=0.6)  # fmt: skip
 ON_33 = {"tyre": "33 in", "differential": "open"}
 
 
@@ -199,9 +275,12 @@ ROWS = [
             front_axle_share=0.4),
     Row("engine-from-peaks", "note", "cruise", flat(400), {}),
     Row("peak-torque-unused", "note", "cruise", {}, {"peak_torque_speed": None}),
-    upwards("not-derated", "note", "cruise", "altitude", 500.0, "ft", engine_kind="petrol-turbo"),
-    Row("not-derated", "note", "cruise", {"altitude": 5000, "engine_kind": "electric"},
-        {"altitude": 5000, "engine_kind": "diesel-turbo"}),
+    upwards("critical-altitude-assumed", "note", "cruise", "altitude", 5000.0, "ft", engine_kind="petrol-turbo"),
+    Row("critical-altitude-assumed", "note", "cruise",
+        {"altitude": 6000, "engine_kind": "diesel-turbo", "critical_altitude": 5000},
+        {"altitude": 6000, "engine_kind": "diesel-turbo"}),
+    Row("critical-altitude-assumed", "note", "cruise", {"altitude": 6000, "engine_kind": "electric"},
+        {"altitude": 6000, "engine_kind": "petrol-turbo"}),
     Row("drag-as-measured", "note", "cruise", {"road_load": [40, 0.5, 0.02], "altitude": 0},
         {"road_load": [40, 0.5, 0.02], "altitude": 1}),
     # crawl
@@ -215,8 +294,9 @@ ROWS = [
     Row("not-judged", "note", "regear", {"ring_gear_diameter": 8.5}, {}),
     Row("common-pairs", "note", "regear", TWO_RATIOS, {}),
     upwards("none-meets", "check", "regear", "target_crawl_ratio", HIGHEST_CRAWL, **TWO_RATIOS),
-    upwards("same-with-every-ratio", "check", "regear", "target_crawl_ratio", HIGHEST_CRAWL,
-            available_ratios=[4.56]),
+    downwards("same-with-every-ratio", "check", "regear", "ring_gear_load_limit",
+              result("ring-gear-load", "ring_gear_load_index"), front_axle_share=0.53, ring_gear_diameter=8.5,
+              original_ring_gear_diameter=7.125, **TWO_RATIOS),
     upwards("top-gear-out", "note", "regear", "idle_speed", IN_TOP / 4.56 * 4.1, **TWO_RATIOS),
     # axle-match
     Row("wear", "note", "axle-match", None, {}),
@@ -263,6 +343,44 @@ ROWS = [
     downwards("margin-below-1", "note", "ring-gear-load", "ring_gear_diameter", ring_for(13), **ALONE),
     downwards("housing-jump", "note", "axle-check", "tube_yield", YIELD_FOR_A_JUMP, "ksi"),
     upwards("housing-jump", "note", "axle-check", "tube_yield", YIELD_FOR_A_JUMP * 2.5 / 4, "ksi"),
+    # braking
+    Row("brakes-not-known", "note", "braking", None, {}),
+    upwards("pedal-harder", "check", "braking", "vehicle_mass", 1.15 * 5000, **UNCHANGED),
+    downwards("pedal-harder", "check", "braking", "vehicle_mass", 1.5 * 5000, **UNCHANGED),
+    upwards("pedal-much-harder", "stop", "braking", "vehicle_mass", 1.5 * 5000, **UNCHANGED),
+    downwards("rear-locks-first", "check", "braking", "brake_front_share", REAR_FIRST, adhesion=0.6),
+    upwards("trailer-without-brakes", "check", "braking", "trailer_mass", 3000.0, vehicle_mass=8000),
+    upwards("trailer-without-brakes", "check", "braking", "trailer_mass", 2500.0, vehicle_mass=5000),
+    # descent
+    Row("drag-estimated", "note", "descent", None, {}),
+    upwards("slides-downhill", "stop", "descent", "descent_grade_percent", 30.0, adhesion=0.3, loads=None,
+            trailer_mass=None),
+    Row("no-gear-holds", "check", "descent", {}, ONE_GEAR),
+    Row("idle-holds", "note", "descent", {"descent_grade_percent": 30}, {"descent_grade_percent": 3}),
+    Row("battery-full", "check", "descent", MOTOR | {"battery_full": "no"}, MOTOR | {"battery_full": "yes"}),
+    upwards("brakes-overheat", "stop", "descent", "descent_height", hottest_height(), "m", **ONE_GEAR),
+    # the vehicle before
+    Row("no-answer-before", "note", "road-speed", {"idle_speed": 1500, "original_redline_speed": 1501},
+        {"idle_speed": 1500, "original_redline_speed": 1499}),
+    # axle-loads
+    upwards("axle-underinflated", "stop", "axle-loads", "vehicle_mass",
+            SIZE_LIMIT * (32 / 65) ** 0.7 * 2 / 0.53, "kg", **LEVEL),
+    upwards("axle-underinflated", "check", "axle-loads", "vehicle_mass",
+            SIZE_LIMIT * (32 / 80) ** 0.7 * 2 / 0.53, "kg", rated_pressure=None, **LEVEL),
+    upwards("axle-underinflated", "stop", "axle-loads", "vehicle_mass",
+            SIZE_LIMIT * (32 / 35) ** 0.7 * 2 / 0.53, "kg", rated_pressure=None, **LEVEL),
+    downwards("tongue-light", "stop", "axle-loads", "tongue_mass", 0.07 * 3100),
+    upwards("tongue-heavy", "check", "axle-loads", "tongue_mass", 0.15 * 3100),
+    Row("mass-centre-estimated", "note", "axle-loads", {}, {"mass_centre_height": None}),
+    upwards("tips-backwards", "stop", "axle-loads", "grade_percent",
+            85 * result("axle-loads", "tip_up_percent", **HIGH), **HIGH),
+    upwards("tips-forwards", "stop", "axle-loads", "grade_percent",
+            85 * result("axle-loads", "tip_down_percent", **HIGH), **HIGH),
+    upwards("tips-sideways", "stop", "axle-loads", "side_slope_percent",
+            85 * result("axle-loads", "tip_side_percent")),
+    upwards("slope-overloads-tyre", "check", "axle-loads", "side_slope_percent", slope_that_overloads()),
+    Row("front-axle-light", "check", "axle-loads", rear_load(LIGHT_FRONT * (1.0 - JUST)),
+        rear_load(LIGHT_FRONT * (1.0 + JUST))),
     # clearance
     Row("original-in-proportion", "note", "clearance", {"original_housing_drop": None}, {}),
     Row("width-law", "note", "clearance", {"wheel_offset": None}, {}),
@@ -279,16 +397,14 @@ def test_a_caution_is_there_on_one_side_of_its_limit_alone(row: Row) -> None:
         assert caution not in {(found.code, found.level) for found in asked(row.question, row.without)[1]}
 
 
-def test_every_code_has_a_row() -> None:
-    assert {row.code for row in ROWS} == codes_written()
+def test_every_code_has_a_row_for_each_of_its_levels() -> None:
+    table_of_all = table("cautions").keyed("code", "levels").items()
+    assert {(row.code, row.level) for row in ROWS} == {
+        (code, level) for code, levels in table_of_all for level in str(levels).split()
+    }
 
 
 def codes_written() -> set[str]:
     """The codes of all cautions in the code of the house."""
-    calls = (
-        node
-        for path in HOUSE.rglob("*.py")
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in MAKERS
-    )
-    return {node.args[0].value for node in calls if node.args and isinstance(node.args[0], ast.Constant)}
+    made = re.compile(r'\b(?:stop|check|note|Caution)\(\s*"([a-z0-9-]+)"')
+    return {code for path in HOUSE.rglob("*.py") for code in made.findall(path.read_text(encoding="utf-8"))}
