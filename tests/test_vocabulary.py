@@ -27,9 +27,6 @@ AWAITED: dict[str, tuple[str, ...]] = {
         "hub_reverses", "kingpin_inclination", "scrub_radius", "axle_kind", "bearing_arm", "bearing_span",
         "half_shaft_end_diameter", "vertical_stiffness",
     ),
-    "clearance with hub boxes": (
-        "hub_offset", "hub_box_width",
-    ),
     "regear, further targets": (
         "target_overtaking_time", "target_fuel_change_percent",
     ),

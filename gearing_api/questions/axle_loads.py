@@ -249,7 +249,7 @@ def _table(build: Build, size: TyreSize, loaded: Loads, track: Array | None) -> 
 
 
 def _absent(build: Build, size: TyreSize) -> dict[str, Absent]:
-    lacking = needs(*(name for name in TRACK_FIELDS[1:] if not build.given(name)))
+    lacking = needs(*(name for name in TRACK_FIELDS[1:3] if not build.given(name)))
     track = dict.fromkeys(("static_stability_factor", "tip_side_percent"), needs("track", *lacking.fields))
     index = () if size.load_capacity is not None else ("tyre",)
     rated = () if inflation_of(build, size).rated is not None else ("rated_pressure",)

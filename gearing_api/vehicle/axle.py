@@ -24,6 +24,8 @@ AXLE_FIELDS = (
     "ring_teeth",
     "pinion_teeth",
     "hub_ratio",
+    "front_hub_ratio",
+    "rear_hub_ratio",
     "transfer_ratios",
     "rolling_factor",
     "tyre_pressure",
@@ -118,7 +120,13 @@ def axle_torque(build: Build) -> AxleTorque:
 
 def grip_torque(build: Build, load: Array, radius: Array) -> Array:
     """Ring-gear torque at which the tyres of the axle judged slip. [N m]"""
-    return axle_torques.grip_limited_torque(load, adhesion(build, "high"), radius, build.number("hub_ratio"))
+    return axle_torques.grip_limited_torque(load, adhesion(build, "high"), radius, hub_ratio(build))
+
+
+def hub_ratio(build: Build) -> Array:
+    """Reduction at the wheels of the axle judged. [-]"""
+    own = f"{build.word('axle_position')}_hub_ratio"
+    return build.number(own if build.given(own) else "hub_ratio")
 
 
 def engine_unit_torque(build: Build) -> Array | None:

@@ -257,14 +257,17 @@ def mass_centre_rise(build: Build) -> Array:
 
 
 def track_of(build: Build) -> Array | None:
-    """Track as given, else from mounting width and wheel offset; None where neither is known. [m]"""
+    """Track as given, else from mounting width, wheel offset and hub boxes; None where neither is known. [m]"""
     if build.given("track"):
         return build.number("track")
     mounting, offset = build.known("mounting_width"), build.known("wheel_offset")
-    return None if mounting is None or offset is None else housings.track(mounting, offset)
+    if mounting is None or offset is None:
+        return None
+    box = build.known("hub_box_width")
+    return housings.track(mounting if box is None else mounting + 2.0 * box, offset)
 
 
-TRACK_FIELDS = ("track", "mounting_width", "wheel_offset")
+TRACK_FIELDS = ("track", "mounting_width", "wheel_offset", "hub_box_width")
 """What the track is read from."""
 
 
