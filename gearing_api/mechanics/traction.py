@@ -1,6 +1,5 @@
 """Force at the ground from engine torque, grip of the tyres, and the grade that follows."""
 
-
 import numpy as np
 from numpy.typing import ArrayLike
 
