@@ -182,7 +182,9 @@ def bearing_loads(wheel_load: ArrayLike, from_inner: ArrayLike, bearing_span: Ar
     return WheelPair(outer, whole - outer)
 
 
-def bearing_life_ratio(load: ArrayLike, original_load: ArrayLike, exponent: ArrayLike = ROLLER_EXPONENT) -> Array:
+def bearing_life_ratio(
+    load: ArrayLike, original_load: ArrayLike, exponent: ArrayLike = ROLLER_EXPONENT
+) -> Array:
     r"""Life of a rolling bearing in turns, against that under another load.
 
     .. math:: L / L_0 = (P_0 / P)^p

@@ -221,6 +221,44 @@ def ring_for(coefficient: float) -> float:
     return float(np.cbrt(result("ring-gear-load", "ring_gear_torque", **ALONE))) * coefficient / 25.4
 
 
+LOADED, TRAIN = (5300 + 770) * 0.45359237, (5300 + 770 + 3100) * 0.45359237
+"""Truck of the examples with its loads, and with its trailer. [kg]"""
+SIZE_121 = SIZE_LIMIT / 0.45359237
+ON_REAR = result("axle-loads", "rear_axle_load") / 0.45359237
+"""[lb]"""
+
+
+def pressure(load: float, rated: float) -> float:
+    """At which a light-truck tyre with index 121 at the rated pressure carries a load. [lb], [psi]"""
+    return float(rated * np.power(load / SIZE_121, 1.0 / 0.7))
+
+
+def across() -> float:
+    """Load of the lower rear tyre across a slope of 20 %. [lb]"""
+    stable = result("axle-loads", "static_stability_factor")
+    return ON_REAR * (0.5 + 0.2 / (2.0 * stable)) / float(np.sqrt(1.04))
+
+
+IN_LOW_FIRST = STANDARD_GEARS[0] * LOW_RANGE * 4.56 / (35 * INCH * 3.05 / (2.0 * pi))
+"""Overall ratio / rolling radius. [1/m]"""
+
+
+def turning(**more: Any) -> float:
+    """Engine speed at which the lowest gear settles. [rpm]"""
+    return result("descent", "settling_speed", **more) * IN_LOW_FIRST / RPM
+
+
+def too_high() -> float:
+    """Height over which the brakes take the heat of 6 km at 6 %, at 40 %. [m]"""
+    rise = result("descent", "brake_temperature_rise", descent_grade_percent=40, descent_height="100 m")
+    energy = TRAIN * 9.80665 * 6000 * 0.06 / float(np.sqrt(1.0 + 0.06 * 0.06))
+    return 100.0 * 0.65 * energy / (0.5 * 40.0 * 500.0) / rise
+
+
+TALLER = 35.0 / (17.0 + 2.0 * 0.75 * 245.0 / 25.4)
+ELECTRIC = {"engine_kind": "electric", "peak_torque": "260 lb-ft", "peak_power": "215 hp"}
+BARE = dict.fromkeys(("loads", "trailer_mass", "trailer_brakes", "tongue_mass"))
+
 ROWS = [
     # tyre
     Row("construction-assumed", "note", "tyre", {}, {"tyre": "35 in"}),
@@ -289,6 +327,8 @@ ROWS = [
     downwards("grip-limited", "note", "crawl", "adhesion", GRIP, **WEAK),
     Row("no-low-range", "check", "crawl", {"target_crawl_ratio": 50},
         {"target_crawl_ratio": 50, "transfer_ratios": None}),
+    upwards("tips-backwards", "check", "crawl", "mass_centre_height",
+            0.85 * 0.55 * 114 / result("crawl", "climbable_grade_percent")),
     # regear
     *(Row(code, "note", "regear", None, {}) for code in ("both-axles", "carrier", "speedometer")),
     Row("not-judged", "note", "regear", {"ring_gear_diameter": 8.5}, {}),
@@ -386,6 +426,37 @@ ROWS = [
     Row("width-law", "note", "clearance", {"wheel_offset": None}, {}),
     Row("wheels-not-weighed", "note", "clearance", {"original_axle_mass": None}, {}),
     upwards("no-clearance", "stop", "clearance", "housing_drop", STANDING),
+    # axle-loads
+    upwards("tips-backwards", "stop", "axle-loads", "grade_percent", 85 * result("axle-loads", "tip_up_percent")),
+    upwards("tips-forwards", "stop", "axle-loads", "grade_percent", 85 * result("axle-loads", "tip_down_percent")),
+    upwards("tips-sideways", "stop", "axle-loads", "side_slope_percent",
+            85 * result("axle-loads", "tip_side_percent")),
+    upwards("above-load-index", "stop", "axle-loads", "vehicle_mass", 2.0 * SIZE_LIMIT / 0.53, "kg", **BARE),
+    downwards("axle-underinflated", "stop", "axle-loads", "tyre_pressure", pressure(0.5 * ON_REAR, 65)),
+    downwards("axle-underinflated", "check", "axle-loads", "tyre_pressure", pressure(0.5 * ON_REAR, 80),
+              rated_pressure=None),
+    downwards("slope-overloads-tyre", "check", "axle-loads", "tyre_pressure", pressure(across() / 1.25, 65)),
+    downwards("tongue-light", "stop", "axle-loads", "tongue_mass", 0.07 * 3100),
+    upwards("tongue-heavy", "check", "axle-loads", "tongue_mass", 0.15 * 3100),
+    downwards("front-axle-light", "check", "axle-loads", "front_axle_share", 0.2, **BARE),
+    Row("mass-centre-estimated", "note", "axle-loads", {}, {"mass_centre_height": None}),
+    # descent
+    upwards("brakes-overheat", "stop", "descent", "descent_height", too_high(), "m", descent_grade_percent=40),
+    downwards("no-gear-holds", "check", "descent", "descent_engine_speed", turning(engine_displacement=0.7 * 3.6)),
+    Row("battery-full", "check", "descent", ELECTRIC, ELECTRIC | {"battery_full": "yes"}),
+    upwards("idle-holds", "note", "descent", "idle_speed", turning()),
+    Row("drag-estimated", "note", "descent", None, {}),
+    upwards("slides-downhill", "stop", "descent", "descent_grade_percent", 85 * 0.68 * LOADED / TRAIN),
+    upwards("slides-downhill", "stop", "descent", "descent_grade_percent", 85 * 0.68, trailer_brakes="yes"),
+    upwards("trailer-without-brakes", "check", "descent", "trailer_mass", 0.5 * 5300),
+    upwards("trailer-without-brakes", "check", "descent", "trailer_mass", 3000, vehicle_mass=8000),
+    # braking
+    upwards("pedal-harder", "check", "braking", "trailer_mass", 5300 * (1.15 / TALLER - 1.0), loads=None,
+            trailer_brakes="no"),
+    upwards("pedal-much-harder", "stop", "braking", "trailer_mass", 5300 * (1.5 / TALLER - 1.0), loads=None,
+            trailer_brakes="no"),
+    downwards("rear-locks-first", "check", "braking", "brake_front_share", 0.53 + 0.8 * 31 / 109, **BARE),
+    Row("brakes-not-known", "note", "braking", None, {}),
 ]  # fmt: skip
 
 
