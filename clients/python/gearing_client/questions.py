@@ -1549,6 +1549,8 @@ class Questions:
         ring_teeth: Count | None = None,
         pinion_teeth: Count | None = None,
         hub_ratio: Number | None = None,
+        front_hub_ratio: Number | None = None,
+        rear_hub_ratio: Number | None = None,
         transfer_ratios: Numbers | None = None,
         rolling_factor: Number | None = None,
         tyre_pressure: Number | None = None,
@@ -1670,6 +1672,10 @@ class Questions:
             Pinion teeth. Accepted: a whole number from 4 to 30.
         hub_ratio
             Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+        front_hub_ratio
+            Reduction at the front wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+        rear_hub_ratio
+            Reduction at the rear wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
         transfer_ratios
             Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
             list of 1 to 12, each a number from 0.5 to 20. Default 1.
@@ -1765,6 +1771,8 @@ class Questions:
                 "ring_teeth": ring_teeth,
                 "pinion_teeth": pinion_teeth,
                 "hub_ratio": hub_ratio,
+                "front_hub_ratio": front_hub_ratio,
+                "rear_hub_ratio": rear_hub_ratio,
                 "transfer_ratios": transfer_ratios,
                 "rolling_factor": rolling_factor,
                 "tyre_pressure": tyre_pressure,
@@ -1916,6 +1924,8 @@ class Questions:
         ring_teeth: Count | None = None,
         pinion_teeth: Count | None = None,
         hub_ratio: Number | None = None,
+        front_hub_ratio: Number | None = None,
+        rear_hub_ratio: Number | None = None,
         transfer_ratios: Numbers | None = None,
         rolling_factor: Number | None = None,
         tyre_pressure: Number | None = None,
@@ -1975,6 +1985,10 @@ class Questions:
             Pinion teeth. Accepted: a whole number from 4 to 30.
         hub_ratio
             Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+        front_hub_ratio
+            Reduction at the front wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+        rear_hub_ratio
+            Reduction at the rear wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
         transfer_ratios
             Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
             list of 1 to 12, each a number from 0.5 to 20. Default 1.
@@ -2080,6 +2094,8 @@ class Questions:
                 "ring_teeth": ring_teeth,
                 "pinion_teeth": pinion_teeth,
                 "hub_ratio": hub_ratio,
+                "front_hub_ratio": front_hub_ratio,
+                "rear_hub_ratio": rear_hub_ratio,
                 "transfer_ratios": transfer_ratios,
                 "rolling_factor": rolling_factor,
                 "tyre_pressure": tyre_pressure,
@@ -2129,6 +2145,8 @@ class Questions:
         ring_teeth: Count | None = None,
         pinion_teeth: Count | None = None,
         hub_ratio: Number | None = None,
+        front_hub_ratio: Number | None = None,
+        rear_hub_ratio: Number | None = None,
         transfer_ratios: Numbers | None = None,
         rolling_factor: Number | None = None,
         tyre_pressure: Number | None = None,
@@ -2214,6 +2232,10 @@ class Questions:
             Pinion teeth. Accepted: a whole number from 4 to 30.
         hub_ratio
             Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+        front_hub_ratio
+            Reduction at the front wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+        rear_hub_ratio
+            Reduction at the rear wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
         transfer_ratios
             Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
             list of 1 to 12, each a number from 0.5 to 20. Default 1.
@@ -2375,6 +2397,8 @@ class Questions:
                 "ring_teeth": ring_teeth,
                 "pinion_teeth": pinion_teeth,
                 "hub_ratio": hub_ratio,
+                "front_hub_ratio": front_hub_ratio,
+                "rear_hub_ratio": rear_hub_ratio,
                 "transfer_ratios": transfer_ratios,
                 "rolling_factor": rolling_factor,
                 "tyre_pressure": tyre_pressure,
@@ -2451,10 +2475,13 @@ class Questions:
         wheel_width: Number | None = None,
         housing_drop: Number | None = None,
         original_housing_drop: Number | None = None,
+        track: Number | None = None,
         mounting_width: Number | None = None,
-        original_mounting_width: Number | None = None,
         wheel_offset: Number | None = None,
+        hub_box_width: Number | None = None,
+        original_mounting_width: Number | None = None,
         original_wheel_offset: Number | None = None,
+        hub_offset: Number | None = None,
         axle_mass: Number | None = None,
         original_axle_mass: Number | None = None,
         vehicle_mass: Number | None = None,
@@ -2485,14 +2512,22 @@ class Questions:
             Axle centreline to the lowest point of the housing. Accepted: a number from 1 to 20 in.
         original_housing_drop [in, mm]
             Housing drop before the change. Accepted: a number from 1 to 20 in.
+        track [in, mm]
+            Wheel centre to wheel centre; from mounting_width and wheel_offset if not given. Accepted: a
+            number from 30 to 120 in.
         mounting_width [in, mm]
             Wheel mounting face to wheel mounting face. Accepted: a number from 30 to 120 in.
-        original_mounting_width [in, mm]
-            Mounting width before the change. Accepted: a number from 30 to 120 in.
         wheel_offset [in, mm]
             Wheel centre to mounting face, positive inboard. Accepted: a number from -12 to 12 in.
+        hub_box_width [in, mm]
+            Width of a portal box. Accepted: a number from 0.5 to 12 in.
+        original_mounting_width [in, mm]
+            Mounting width before the change. Accepted: a number from 30 to 120 in.
         original_wheel_offset [in, mm]
             Wheel offset before the change. Accepted: a number from -12 to 12 in.
+        hub_offset [in, mm]
+            Axle above the wheel centre with portal boxes; below is negative. Accepted: a number from -12 to
+            12 in.
         axle_mass [lb, kg]
             Mass of the complete axle. Accepted: a number from 44.1 to 6,610 lb.
         original_axle_mass [lb, kg]
@@ -2512,10 +2547,13 @@ class Questions:
                 "wheel_width": wheel_width,
                 "housing_drop": housing_drop,
                 "original_housing_drop": original_housing_drop,
+                "track": track,
                 "mounting_width": mounting_width,
-                "original_mounting_width": original_mounting_width,
                 "wheel_offset": wheel_offset,
+                "hub_box_width": hub_box_width,
+                "original_mounting_width": original_mounting_width,
                 "original_wheel_offset": original_wheel_offset,
+                "hub_offset": hub_offset,
                 "axle_mass": axle_mass,
                 "original_axle_mass": original_axle_mass,
                 "vehicle_mass": vehicle_mass,
@@ -2541,6 +2579,7 @@ class Questions:
         track: Number | None = None,
         mounting_width: Number | None = None,
         wheel_offset: Number | None = None,
+        hub_box_width: Number | None = None,
         rolling_factor: Number | None = None,
         tyre_pressure: Number | None = None,
         rated_pressure: Number | None = None,
@@ -2598,6 +2637,8 @@ class Questions:
             Wheel mounting face to wheel mounting face. Accepted: a number from 30 to 120 in.
         wheel_offset [in, mm]
             Wheel centre to mounting face, positive inboard. Accepted: a number from -12 to 12 in.
+        hub_box_width [in, mm]
+            Width of a portal box. Accepted: a number from 0.5 to 12 in.
         rolling_factor
             Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
             Accepted: a number from 2.7 to 3.2.
@@ -2644,6 +2685,7 @@ class Questions:
                 "track": track,
                 "mounting_width": mounting_width,
                 "wheel_offset": wheel_offset,
+                "hub_box_width": hub_box_width,
                 "rolling_factor": rolling_factor,
                 "tyre_pressure": tyre_pressure,
                 "rated_pressure": rated_pressure,
@@ -3040,6 +3082,8 @@ class Questions:
         cruise_engine_speed_range: Numbers | None = None,
         available_ratios: Numbers | None = None,
         ring_gear_load_limit: Number | None = None,
+        front_hub_ratio: Number | None = None,
+        rear_hub_ratio: Number | None = None,
         axle_position: AxlePosition | None = None,
         pinion_height: PinionHeight | None = None,
         ring_gear_diameter: Number | None = None,
@@ -3048,8 +3092,6 @@ class Questions:
         rear_axle_ratio: Number | None = None,
         front_tyre: str | None = None,
         rear_tyre: str | None = None,
-        front_hub_ratio: Number | None = None,
-        rear_hub_ratio: Number | None = None,
         spare_tyre: str | None = None,
         spare_position: SparePosition | None = None,
         front_differential: FrontDifferential | None = None,
@@ -3093,9 +3135,11 @@ class Questions:
         impact_factor: Number | None = None,
         housing_drop: Number | None = None,
         original_housing_drop: Number | None = None,
+        track: Number | None = None,
+        hub_box_width: Number | None = None,
+        hub_offset: Number | None = None,
         axle_mass: Number | None = None,
         original_axle_mass: Number | None = None,
-        track: Number | None = None,
         side_slope_percent: Number | None = None,
         trailer_brakes: TrailerBrakes | None = None,
         brake_front_share: Number | None = None,
@@ -3281,6 +3325,10 @@ class Questions:
             ratios or tooth pairs such as 4.10,41/9.
         ring_gear_load_limit
             Highest ring-gear load index accepted in a regear. Accepted: a number from 0.1 to 10. Default 1.
+        front_hub_ratio
+            Reduction at the front wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+        rear_hub_ratio
+            Reduction at the rear wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
         axle_position
             Axle to judge. Accepted: one of front, rear. Default front.
         pinion_height
@@ -3301,10 +3349,6 @@ class Questions:
         rear_tyre
             Rear tyre; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT, 7.50R16C, or a
             measured diameter such as "36.4 in".
-        front_hub_ratio
-            Reduction at the front wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
-        rear_hub_ratio
-            Reduction at the rear wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
         spare_tyre
             Spare tyre, on one wheel of an axle. Accepted: a size such as 265/70R17, 35x12.50R17LT, 7.50R16C,
             or a measured diameter such as "36.4 in".
@@ -3401,13 +3445,18 @@ class Questions:
             Axle centreline to the lowest point of the housing. Accepted: a number from 1 to 20 in.
         original_housing_drop [in, mm]
             Housing drop before the change. Accepted: a number from 1 to 20 in.
+        track [in, mm]
+            Wheel centre to wheel centre; from mounting_width and wheel_offset if not given. Accepted: a
+            number from 30 to 120 in.
+        hub_box_width [in, mm]
+            Width of a portal box. Accepted: a number from 0.5 to 12 in.
+        hub_offset [in, mm]
+            Axle above the wheel centre with portal boxes; below is negative. Accepted: a number from -12 to
+            12 in.
         axle_mass [lb, kg]
             Mass of the complete axle. Accepted: a number from 44.1 to 6,610 lb.
         original_axle_mass [lb, kg]
             Axle mass before the change. Accepted: a number from 44.1 to 6,610 lb.
-        track [in, mm]
-            Wheel centre to wheel centre; from mounting_width and wheel_offset if not given. Accepted: a
-            number from 30 to 120 in.
         side_slope_percent [%]
             Slope of the ground across the vehicle: rise / run. Accepted: a number from 0 to 200 %. Default 0
             %.
@@ -3512,6 +3561,8 @@ class Questions:
                 "cruise_engine_speed_range": cruise_engine_speed_range,
                 "available_ratios": available_ratios,
                 "ring_gear_load_limit": ring_gear_load_limit,
+                "front_hub_ratio": front_hub_ratio,
+                "rear_hub_ratio": rear_hub_ratio,
                 "axle_position": axle_position,
                 "pinion_height": pinion_height,
                 "ring_gear_diameter": ring_gear_diameter,
@@ -3520,8 +3571,6 @@ class Questions:
                 "rear_axle_ratio": rear_axle_ratio,
                 "front_tyre": front_tyre,
                 "rear_tyre": rear_tyre,
-                "front_hub_ratio": front_hub_ratio,
-                "rear_hub_ratio": rear_hub_ratio,
                 "spare_tyre": spare_tyre,
                 "spare_position": spare_position,
                 "front_differential": front_differential,
@@ -3565,9 +3614,11 @@ class Questions:
                 "impact_factor": impact_factor,
                 "housing_drop": housing_drop,
                 "original_housing_drop": original_housing_drop,
+                "track": track,
+                "hub_box_width": hub_box_width,
+                "hub_offset": hub_offset,
                 "axle_mass": axle_mass,
                 "original_axle_mass": original_axle_mass,
-                "track": track,
                 "side_slope_percent": side_slope_percent,
                 "trailer_brakes": trailer_brakes,
                 "brake_front_share": brake_front_share,
