@@ -17,7 +17,7 @@ pytestmark = pytest.mark.slow
 REQUESTS = 5_000
 MOST_SLOWER = 1.3
 _THREADS = 4
-_ROUND = 250
+_ROUND = 200
 
 ANSWERS: dict[str, tuple[bytes | None, float]] = {
     "hung": (None, 0.0),

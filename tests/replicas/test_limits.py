@@ -75,7 +75,7 @@ def test_the_limit_holds_over_all_workers_of_both_instances(service: Fleet, sour
     # The workers know of each other's counts some hundredths of a second later, and none refuses too early.
     assert set(counted) == {200, 429}
     assert QUOTA <= counted[200] <= QUOTA + MOST_BETWEEN_EXCHANGES
-    assert min(remaining(answer) for answer in answers if answer.status == 200) == 0
+    assert min(remaining(answer) for answer in answers if answer.status == 200) < 10
     refused = next(answer for answer in answers if answer.status == 429)
     assert refused.problem["type"].endswith("/problems/too-many-requests")
     assert 0 < int(refused.headers["Retry-After"]) <= 60
@@ -85,7 +85,7 @@ def test_the_limit_holds_over_all_workers_of_both_instances(service: Fleet, sour
 
 def test_another_address_has_its_own_limit_and_cannot_be_pretended(service: Fleet, source: str) -> None:
     time_left(40)
-    asked(service, source, QUOTA)
+    asked(service, source, QUOTA + MOST_BETWEEN_EXCHANGES + 4)
     forged = {"X-Forwarded-For": "203.0.113.9", "X-Real-IP": "203.0.113.9", "Forwarded": "for=203.0.113.9"}
     another = fresh_source()
     assert service.ask(new_question(), source=source).status == 429
