@@ -2,12 +2,14 @@
 
 from collections import deque
 from collections.abc import Callable
-from threading import Lock
+from threading import Condition, Lock
 from time import monotonic
 
 from gearing_api.http.problems import Problem
 
 _BUSY_SECONDS = 2
+_PATIENCE = 0.25
+"""Seconds for which one request too many waits: light ones that come at once are done by then."""
 
 
 class _Line:
@@ -30,7 +32,7 @@ class Turns:
 
     def __init__(self, most: int) -> None:
         self._most = most
-        self._lock = Lock()
+        self._lock = Condition(Lock())
         self._lines: dict[str, _Line] = {}
 
     def enter(self, client: str) -> "Turn":
@@ -45,9 +47,10 @@ class Turns:
             line = self._lines.get(client)
             if line is None:
                 line = self._lines[client] = _Line()
-            if self._most and line.present >= self._most:
+            if self._most and not self._lock.wait_for(lambda: line.present < self._most, _PATIENCE):
                 detail = f"This address has {self._most} requests in work in this process already."
                 raise Problem(429, detail, retry_after=_BUSY_SECONDS)
+            self._lines[client] = line  # which may have been left while this one waited
             line.present += 1
         return Turn(self, client, line)
 
@@ -55,8 +58,10 @@ class Turns:
         """One request of this client is done."""
         with self._lock:
             line.present -= 1
-            if not line.present:
-                self._lines.pop(client, None)
+            if not line.present and self._lines.get(client) is line:
+                del self._lines[client]
+            if self._most and line.present == self._most - 1:
+                self._lock.notify_all()
 
     def take(self, line: _Line, patience: float) -> bool:
         """Wait for the turn; whether it came in so many seconds."""
