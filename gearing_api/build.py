@@ -261,6 +261,7 @@ class Build:
         }
         if "mass_centre_height" in values:
             values["mass_centre_height"] = values["mass_centre_height"] - self._raised()
+        values |= self._wheel_end_before(values)
         given = {
             name.removeprefix(ORIGINAL): value
             for name, value in self._values.items()
@@ -273,12 +274,25 @@ class Build:
 
     def _raised(self) -> Array:
         """How much lift and taller tyres have raised the mass centre. [m]"""
-        growth = (
-            self.tyre().rolling_radius - self.tyre("original_tyre").rolling_radius
-            if self.has("tyre")
-            else 0.0
-        )
-        return np.asarray(self._values.get("lift_height", 0.0) + growth)
+        return np.asarray(self._values.get("lift_height", 0.0) + self._tyre_growth())
+
+    def _tyre_growth(self) -> Array:
+        """Rolling radius now less that of the original tyre. [m]"""
+        if not self.has("tyre"):
+            return np.zeros(())
+        return np.asarray(self.tyre().rolling_radius - self.tyre("original_tyre").rolling_radius)
+
+    def _wheel_end_before(self, values: Mapping[str, Any]) -> dict[str, Any]:
+        """Bearing arm and scrub radius as they were before wheel and tyre were changed. [m]"""
+        moved = 0.0
+        if "wheel_offset" in self._values and ORIGINAL + "wheel_offset" in self._values:
+            moved = self._values["wheel_offset"] - self._values[ORIGINAL + "wheel_offset"]
+        found = {"bearing_arm": values["bearing_arm"] + moved} if "bearing_arm" in values else {}
+        if "scrub_radius" not in values:
+            return found
+        lean = np.tan(values.get("kingpin_inclination", 0.0))
+        growth = self._tyre_growth()
+        return found | {"scrub_radius": values["scrub_radius"] + moved + growth * lean}
 
     def take_original_account(self, original: "Build") -> None:
         """Note as used the originals that the answer about the vehicle before has read."""

@@ -425,4 +425,4 @@ def jacking_torque(
     lean = within("kingpin_inclination", kingpin_inclination, 0.0, _MOST_ANGLE)
     turn = within("steer_angle", steer_angle, 0.0, _MOST_ANGLE)
     lift = np.abs(finite("scrub_radius", scrub_radius)) * np.sin(lean) * np.cos(lean) * np.sin(turn)
-    return not_negative("wheel_load", wheel_load) * lift
+    return np.asarray(not_negative("wheel_load", wheel_load) * lift)

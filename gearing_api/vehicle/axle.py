@@ -144,9 +144,10 @@ def engine_unit_torque(build: Build) -> Array | None:
     )
 
 
-def axle_load(build: Build) -> Array:
-    """Greatest load of the axle judged on any slope up to the grade given, up or down. [N]"""
-    on_axles = loads_of(build).greatest_on_axles(np.abs(build.number("grade_percent")))
+def axle_load(build: Build, *, level: bool = False) -> Array:
+    """Greatest load of the axle judged on any slope up to the grade given, up or down, or that on the level. [N]"""
+    steepest = np.zeros(()) if level else np.abs(build.number("grade_percent"))
+    on_axles = loads_of(build).greatest_on_axles(steepest)
     return on_axles.front if build.word("axle_position") == "front" else on_axles.rear
 
 

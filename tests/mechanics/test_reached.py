@@ -22,19 +22,14 @@ ENTRY_POINTS = [("gearing_api.__main__", "main"), ("gearing_api.app", "create_ap
 
 LATER = {
     "engines.full_load_torque": "acceleration",
-    "housings.housing_stress": "axle-check",
-    "housings.tube_second_moment": "axle-check",
     "joints.angle_for_fluctuation": "driveline",
     "joints.bearing_life": "driveline",
     "joints.cardan_acceleration": "driveline",
     "joints.rotation_of_peak_acceleration": "driveline",
     "joints.speed_fluctuation": "driveline",
     "joints.steepest_second_joint": "driveline",
-    "shafts.impact_torque": "axle-check",
-    "shafts.largest_shear_stress": "axle-check",
     "traction.converter_torque_ratio": "crawl",
     "traction.gearbox_loss_torque": "cruise",
-    "tyres.contact_half_length": "axle-check",
 }
 """Functions and constants that no question uses yet, each with the question that will."""
 

@@ -249,7 +249,14 @@ def test_parts_without_data_are_not_guessed() -> None:
 
 def test_without_an_engine_capacities_are_known_and_margins_are_not() -> None:
     made = check(peak_torque=None)
-    assert set(made["result"].values()) == {None}
+    strength = (
+        "weakest_part",
+        "weakest_margin",
+        "weakest_usual_margin",
+        "strength_change_percent",
+        "tyre_limit",
+    )
+    assert {made["result"][name] for name in strength} == {None}
     assert rows(made)[INNER]["capacity"] is not None
     assert [row["margin"] is None for row in rows(made).values()] == [True, True, True, True, False]
     assert "what_if" not in made

@@ -258,6 +258,25 @@ def too_high() -> float:
 TALLER = 35.0 / (17.0 + 2.0 * 0.75 * 245.0 / 25.4)
 ELECTRIC = {"engine_kind": "electric", "peak_torque": "260 lb-ft", "peak_power": "215 hp"}
 BARE = dict.fromkeys(("loads", "trailer_mass", "trailer_brakes", "tongue_mass"))
+ARM_OF_HALF_LIFE = 3.0 * (2.0**0.3 - 1.0)
+"""Bearings 3 in apart, the wheel plane over the outer one before: twice the life at 2^0.3 times the load. [in]"""
+STIFF = {"tube_diameter": 4.5, "tube_wall": 0.5}
+YIELD_OF_RESERVE = 60.0 * 6.0 / result("axle-check", "static_reserve", **STIFF)
+STRONG = {"tube_yield": "240 ksi", "tube_wall": 0.25}
+
+
+def diameter_of_sag() -> float:
+    """Diameter of a tube of that wall at which it sags 1.4 mm per metre of track, by halving. [in]"""
+    demo = 2.75**4 - 2.25**4
+    wanted = demo * result("axle-check", "sag_per_track") / 0.0014
+    low, high = 2.75, 12.0
+    for _ in range(60):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if middle**4 - (middle - 0.5) ** 4 < wanted else (low, middle)
+    return low
+
+
+DIAMETER_OF_SAG = diameter_of_sag()
 
 ROWS = [
     # tyre
@@ -421,6 +440,14 @@ ROWS = [
     upwards("slope-overloads-tyre", "check", "axle-loads", "side_slope_percent", slope_that_overloads()),
     Row("front-axle-light", "check", "axle-loads", rear_load(LIGHT_FRONT * (1.0 - JUST)),
         rear_load(LIGHT_FRONT * (1.0 + JUST))),
+    Row("semi-floating", "note", "axle-check", {}, {"axle_kind": "semi-floating"}),
+    upwards("bearing-life", "check", "axle-check", "bearing_arm", ARM_OF_HALF_LIFE, bearing_span=3,
+            original_bearing_arm=0),
+    Row("housing-standard", "note", "axle-check",
+        STIFF | {"tube_yield": f"{YIELD_OF_RESERVE * (1 + JUST)} ksi"},
+        STIFF | {"tube_yield": f"{YIELD_OF_RESERVE * (1 - JUST)} ksi"}),
+    Row("housing-standard", "note", "axle-check", STRONG | {"tube_diameter": DIAMETER_OF_SAG * (1 + JUST)},
+        STRONG | {"tube_diameter": DIAMETER_OF_SAG * (1 - JUST)}),
     # clearance
     Row("original-in-proportion", "note", "clearance", {"original_housing_drop": None}, {}),
     Row("width-law", "note", "clearance", {"wheel_offset": None}, {}),
