@@ -260,6 +260,7 @@ def _heat(build: Build, left: Array) -> Array | None:
     return np.asarray(left * vehicle_share(build) * length)
 
 
+_LITTLE = 0.01
 _LEAST_GRADE = 1e-4
 """On the level no height is lost, and nothing is left to the brakes. [-]"""
 
@@ -276,10 +277,12 @@ def _temperature_rise(build: Build, left: Array) -> Array | None:
 
 
 def _cautions(build: Build, hill: Hill, down: Down, found: NDArray[np.bool_]) -> tuple[Caution, ...]:
-    heat = _heat(build, down.left[..., 0])
+    heat, most = _heat(build, down.left[..., 0]), _bearable(build)
+    heat = np.zeros(()) if heat is None else heat
     motor = kind_of(build) == "motor"
     return (
-        stop("brakes-overheat", _TOO_HOT, False if heat is None else heat > _bearable(build, hill)),
+        stop("brakes-overheat", _TOO_HOT, heat > most),
+        check("brakes-hot", _HOT, (heat > _HALF * most) & (heat <= most)),
         check("no-gear-holds", _NONE_HOLDS, ~found),
         check("battery-full", _FULL, motor and build.word("battery_full") == "yes"),
         note("idle-holds", _AT_IDLE, down.at_idle[..., 0]),
@@ -287,9 +290,14 @@ def _cautions(build: Build, hill: Hill, down: Down, found: NDArray[np.bool_]) ->
     )
 
 
+_HALF = 0.5
 _TOO_HOT = (
-    "The brakes take more heat than the downhill by which heavy vehicles are tested (6 km at 6 %) gives: go slower "
-    "in a lower gear, carry less, and stop to let them cool before they fade."
+    "The brakes take more heat than the downhill by which heavy vehicles are tested (6 km at 6 %) gives the vehicle "
+    "alone: go slower in a lower gear, carry less, and stop to let them cool before they fade."
+)
+_HOT = (
+    "The brakes take over half the heat of the downhill by which heavy vehicles are tested (6 km at 6 %): go slower in "
+    "a lower gear, and stop on the way to let them cool."
 )
 _NONE_HOLDS = (
     "No gear surely holds the hill at descent_speed without brakes: take the lowest gear and brake in short, firm "
@@ -321,11 +329,13 @@ def _summary(build: Build, brake: EngineBrake | None, hill: Hill, result: dict[s
     place, found = _choose(build, brake, hill)
     if found:
         return f"{in_gear} holds the {slope} at {_settles(build, brake.of_gear(place), hill)}.{neutral}"
+    none = f"No gear surely holds the {slope} at {speed}"
+    if np.asarray(share) < _LITTLE:
+        return f"{none}: {in_gear} does by the estimate, with nothing to spare."
     rise = result["brake_temperature_rise"]
-    takes = f"take about {build.say(share, units.PERCENT, 2)}"
-    if rise is not None:
-        takes = f"gain about {build.say(rise, units.TEMPERATURE_DIFFERENCE, 2)}"
-    return f"No gear surely holds the {slope} at {speed}: in {in_gear} the brakes must {takes}."
+    if rise is None:
+        return f"{none}: in {in_gear} the brakes must take about {build.say(share, units.PERCENT, 2)}."
+    return f"{none}: in {in_gear} the brakes gain about {build.say(rise, units.TEMPERATURE_DIFFERENCE, 2)}."
 
 
 def _settles(build: Build, brake: EngineBrake, hill: Hill) -> str:
@@ -342,14 +352,14 @@ def _in_neutral(build: Build, hill: Hill) -> str:
     heat, rise = _heat(build, left), _temperature_rise(build, left)
     if heat is None or rise is None:
         return ""
-    if heat > _bearable(build, hill):
+    if heat > _bearable(build):
         return " In neutral the brakes would overheat."
     return f" In neutral the brakes would gain about {build.say(rise, units.TEMPERATURE_DIFFERENCE, 2)}."
 
 
-def _bearable(build: Build, hill: Hill) -> Array:
-    """Heat of the regulation's downhill for the mass on the vehicle's own brakes. [J]"""
-    return brakes.yardstick_energy(hill.mass[..., 0] * vehicle_share(build))
+def _bearable(build: Build) -> Array:
+    """Heat of the regulation's downhill for the vehicle's own mass, which its brakes are made for. [J]"""
+    return brakes.yardstick_energy(build.number("vehicle_mass"))
 
 
 def _table(build: Build, brake: EngineBrake | None, hill: Hill) -> tuple[Column, ...]:

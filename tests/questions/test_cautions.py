@@ -251,7 +251,7 @@ def turning(**more: Any) -> float:
 def too_high() -> float:
     """Height over which the brakes take the heat of 6 km at 6 %, at 40 %. [m]"""
     rise = result("descent", "brake_temperature_rise", descent_grade_percent=40, descent_height="100 m")
-    energy = TRAIN * 9.80665 * 6000 * 0.06 / float(np.sqrt(1.0 + 0.06 * 0.06))
+    energy = 5300 * 0.45359237 * 9.80665 * 6000 * 0.06 / float(np.sqrt(1.0 + 0.06 * 0.06))
     return 100.0 * 0.65 * energy / (0.5 * 40.0 * 500.0) / rise
 
 
@@ -469,6 +469,8 @@ ROWS = [
     Row("mass-centre-estimated", "note", "axle-loads", {}, {"mass_centre_height": None}),
     # descent
     upwards("brakes-overheat", "stop", "descent", "descent_height", too_high(), "m", descent_grade_percent=40),
+    upwards("brakes-hot", "check", "descent", "descent_height", 0.5 * too_high(), "m", descent_grade_percent=40),
+    downwards("brakes-hot", "check", "descent", "descent_height", too_high(), "m", descent_grade_percent=40),
     downwards("no-gear-holds", "check", "descent", "descent_engine_speed", turning(engine_displacement=0.7 * 3.6)),
     Row("battery-full", "check", "descent", ELECTRIC, ELECTRIC | {"battery_full": "yes"}),
     upwards("idle-holds", "note", "descent", "idle_speed", turning()),
