@@ -32,8 +32,6 @@ LATER = {
     "joints.steepest_second_joint": "driveline",
     "shafts.impact_torque": "axle-check",
     "shafts.largest_shear_stress": "axle-check",
-    "traction.converter_torque_ratio": "crawl",
-    "traction.gearbox_loss_torque": "cruise",
     "tyres.LIGHT_TRUCK_LOAD_EXPONENT": "tyre",
     "tyres.PASSENGER_LOAD_EXPONENT": "tyre",
     "tyres.contact_half_length": "axle-check",
