@@ -2,7 +2,7 @@
 
 from collections import deque
 from collections.abc import Callable
-from threading import Condition, RLock
+from threading import Condition, Lock, RLock
 from time import monotonic
 
 from gearing_api.http.problems import Problem

@@ -214,7 +214,7 @@ def curve_from_peaks(
     >>> full_load_torque(engine, [80.0, 200.0, 300.0, 400.0, 480.0]).round(1)
     array([214.5, 314.8, 330. , 324.6, 312.5])
     """
-    end = peak_torque_speed if plateau_end is None else plateau_end
+    end = np.asarray(peak_torque_speed if plateau_end is None else plateau_end, dtype=np.float64)
     if not peaks_agree(peak_power, peak_power_speed, peak_torque, end).all():
         raise DomainError("peak_torque", "at least peak power / its speed, at a lower speed, with less power")
     torque, top = positive("peak_torque", peak_torque), positive("peak_torque_speed", peak_torque_speed)
@@ -222,7 +222,7 @@ def curve_from_peaks(
     low = not_negative("idle_torque", idle_torque)
     pieces = [
         *_rise(torque, top, idle, torque - low, positive("exponent", exponent)),
-        *([] if plateau_end is None else [(top, np.asarray(plateau_end), _ZERO, torque, _ZERO, _ZERO)]),
+        *([] if plateau_end is None else [(top, end, _ZERO, torque, _ZERO, _ZERO)]),
         *_from_plateau(positive("peak_power", peak_power), np.asarray(peak_power_speed), torque, end, fall),
     ]
     starts, ends, *parts = (
@@ -270,7 +270,7 @@ def _parabola(near: float, far: float, exponent: Array) -> tuple[Array, Array, A
 
 
 def _from_plateau(
-    power: Array, power_speed: Array, torque: Array, end: ArrayLike, fall: ArrayLike
+    power: Array, power_speed: Array, torque: Array, end: Array, fall: ArrayLike
 ) -> list[_Piece]:
     """From the end of the highest torque to the highest power, and beyond."""
     edge = power / power_speed
@@ -282,7 +282,7 @@ def _from_plateau(
     last = power_speed * (1.0 + 1.0 / np.sqrt(k))
     middle = edge + p * power_speed + q * (power_speed * power_speed), -p - 2.0 * q * power_speed, q
     return [
-        (np.asarray(end), power_speed, _ZERO, *middle),
+        (end, power_speed, _ZERO, *middle),
         (power_speed, last, power * (1.0 - k), 2.0 * k * edge, -k * edge / power_speed, _ZERO),
     ]
 

@@ -239,10 +239,12 @@ def top_speed(
     constant: ArrayLike,
     linear: ArrayLike,
     quadratic: ArrayLike,
+    drag_constant: ArrayLike = 0.0,
+    drag_linear: ArrayLike = 0.0,
 ) -> Array:
     r"""Highest speed in each gear at which full-load power still covers the road load.
 
-    .. math:: \eta P(\omega) = (A + B v + C v^2)\, v, \quad v = \omega r / i
+    .. math:: \eta P(\omega) - (d_0 + d_1 \omega)\, \omega = (A + B v + C v^2)\, v, \quad v = \omega r / i
 
     The engine runs between the first point of its curve and the lower of the last point and the redline. 0
     where it cannot sustain any such speed in that gear.
@@ -265,6 +267,8 @@ def top_speed(
         Highest engine speed allowed, > 0. [rad/s]
     constant, linear, quadratic : array_like
         Coefficients of `road_load`, the slope included. [N, N s/m, kg/m]
+    drag_constant, drag_linear : array_like
+        Torque that the driveline takes at the crankshaft whatever it carries, and by engine speed. [N m, N m s]
 
     Returns
     -------
@@ -297,18 +301,49 @@ def top_speed(
         full_load.starts,
         np.minimum(full_load.ends, redline),
         efficiency * p0,
-        efficiency * p1 - finite("constant", constant)[..., None] * reach,
-        efficiency * p2 - finite("linear", linear)[..., None] * square,
+        efficiency * p1
+        - finite("constant", constant)[..., None] * reach
+        - finite("drag", drag_constant)[..., None],
+        efficiency * p2
+        - finite("linear", linear)[..., None] * square
+        - finite("drag", drag_linear)[..., None],
         efficiency * p3 - not_negative("quadratic", quadratic)[..., None] * (square * reach),
     )
-    speed = _last_not_negative(surplus, starts, ends)
+    speed = last_not_negative(surplus, starts, ends)
     return speed * distance
 
 
-def _last_not_negative(cubics: Sequence[Array], starts: Array, ends: Array) -> Array:
-    """The greatest x at which a function of cubic pieces is not negative, else 0; pieces last.
+def last_not_negative(cubics: Sequence[Array], starts: Array, ends: Array) -> Array:
+    r"""Find the greatest x at which a function of cubic pieces is not negative.
 
-    Pieces that end before they start are left out.
+    .. math:: \max \{x : c_0 + c_1 x + c_2 x^2 + c_3 x^3 \ge 0\}
+
+    Parameters
+    ----------
+    cubics : sequence of ndarray
+        The four coefficients, rising, in one shape with the pieces on its last axis. [-]
+    starts, ends : ndarray
+        Of the pieces, in that shape; one that ends before it starts is left out. [-]
+
+    Returns
+    -------
+    ndarray
+        In that shape without its last axis; 0 where there is no such x. [-]
+
+    Raises
+    ------
+    ValueError
+        If the shapes differ.
+
+    References
+    ----------
+    By definition.
+
+    Examples
+    --------
+    >>> piece = [np.array([part]) for part in (4.0, -1.0, 0.0, 0.0)]
+    >>> round(float(last_not_negative(piece, np.array([0.0]), np.array([9.0]))), 6)
+    4.0
     """
     lows = np.minimum(starts, ends)
     points = np.stack([lows, *_turning_points(cubics, lows, ends), ends], axis=-1)

@@ -9,14 +9,6 @@ from gearing_api.mechanics.road_loads import STANDARD_GRAVITY, slope_angle
 STEEPEST_GRADE = 10.0
 """Steepest grade that is computed, up or down (84.3 degrees); steeper ones are shown as this. [-]"""
 
-COUPLING_SPEED_RATIO = 0.87
-"""Speed ratio from which a converter no longer multiplies.
-
-European Commission Joint Research Centre, light-duty CO2 tool, default converter. [-]
-"""
-
-_RADIANS_PER_SECOND_PER_1000_RPM = 1000.0 * 2.0 * np.pi / 60.0
-
 
 def wheel_torque(
     engine_torque: ArrayLike,
@@ -298,88 +290,3 @@ def grip_torque(axle_load: ArrayLike, adhesion: ArrayLike, loaded_radius: ArrayL
     """
     force = not_negative("axle_load", axle_load) * not_negative("adhesion", adhesion)
     return force * positive("loaded_radius", loaded_radius)
-
-
-def converter_torque_ratio(speed_ratio: ArrayLike, converter_stall_ratio: ArrayLike) -> Array:
-    r"""Turbine torque / pump torque of a hydrodynamic converter.
-
-    Falls along a straight line from the stall ratio to 1 at a speed ratio of 0.87, and stays there.
-
-    Parameters
-    ----------
-    speed_ratio : array_like
-        Turbine speed / pump speed, 0 to 1. [-]
-    converter_stall_ratio : array_like
-        Torque ratio at speed ratio 0 (1.9 in the source), > 0. [-]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [-]
-
-    Raises
-    ------
-    DomainError
-        If an argument is not finite or out of its range.
-
-    References
-    ----------
-    .. [1] European Commission Joint Research Centre, light-duty CO2 tool, default converter.
-
-    Examples
-    --------
-    >>> round(float(converter_torque_ratio(0.5, 1.9)), 4)
-    1.3828
-    """
-    coupled = within("speed_ratio", speed_ratio, 0.0, 1.0) / COUPLING_SPEED_RATIO
-    gain = positive("converter_stall_ratio", converter_stall_ratio) - 1.0
-    return 1.0 + gain * np.maximum(1.0 - coupled, 0.0)
-
-
-def gearbox_loss_torque(
-    input_torque: ArrayLike,
-    input_speed: ArrayLike,
-    largest_input_torque: ArrayLike,
-    load_loss: ArrayLike,
-    drag_loss: ArrayLike = 0.005,
-) -> Array:
-    r"""Torque lost in a gearbox without measurements, at its input.
-
-    .. math:: T_l = k\, T_\text{max} \left(1 + \frac{n}{1000\,\text{rpm}}\right) + f_T T
-
-    Parameters
-    ----------
-    input_torque : array_like
-        >= 0. [N m]
-    input_speed : array_like
-        >= 0. [rad/s]
-    largest_input_torque : array_like
-        Rating of the gearbox, >= 0. [N m]
-    load_loss : array_like
-        0.01 in the direct gear, 0.04 in every other, >= 0. [-]
-    drag_loss : array_like
-        0.005 for manual and dual-clutch gearboxes, 0.015 with more than two friction elements, >= 0. [-]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [N m]
-
-    Raises
-    ------
-    DomainError
-        If an argument is not finite or negative.
-
-    References
-    ----------
-    .. [1] Regulation (EU) 2017/2400, Annex VI, appendix 8.
-
-    Examples
-    --------
-    >>> round(float(gearbox_loss_torque(300.0, 209.44, 400.0, 0.04)), 2)
-    18.0
-    """
-    speed = not_negative("input_speed", input_speed) / _RADIANS_PER_SECOND_PER_1000_RPM
-    largest = not_negative("largest_input_torque", largest_input_torque)
-    drag = not_negative("drag_loss", drag_loss) * largest * (1.0 + speed)
-    return drag + not_negative("load_loss", load_loss) * not_negative("input_torque", input_torque)

@@ -8,6 +8,8 @@ import numpy as np
 
 from gearing_api import units
 from gearing_api.answer import (
+    DOES_NOT_APPLY,
+    OUT_OF_RANGE,
     Absent,
     Answer,
     Caution,
@@ -21,8 +23,9 @@ from gearing_api.answer import (
     note,
 )
 from gearing_api.build import Build
-from gearing_api.mechanics import gearing, loads, traction
+from gearing_api.mechanics import converters, gearing, loads, losses, road_loads, traction
 from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.losses import Losses
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import (
     SURFACES,
@@ -32,6 +35,17 @@ from gearing_api.vehicle.drivetrain import (
     gear_columns,
     overall_ratio,
     overall_ratios,
+)
+from gearing_api.vehicle.engine import ENGINE_FIELDS, air_of, engine_needs, engine_of, idle_torque_of
+from gearing_api.vehicle.gearbox import (
+    CONVERTER,
+    LOSS_FIELDS,
+    FittedConverter,
+    converter_of,
+    gearbox_kind,
+    loss_sources,
+    losses_of,
+    peak_speed,
 )
 from gearing_api.vehicle.loads import (
     LOAD_FIELDS,
@@ -47,12 +61,12 @@ from gearing_api.vehicle.resistance import ROLLING_TABLE, rolling_resistance
 from gearing_api.vehicle.tyre import ROLLING, size_cautions
 
 _SPEED = Source(
-    "crawl speed = idle speed x rolling radius / overall ratio; the converter's slip is left out",
+    "crawl speed = idle speed x rolling radius / overall ratio; with a converter see creep_speed",
     "published",
     "UN GTR 15 (2019), Annex 7, par. 8",
 )
 _FORCE = Source(
-    "tractive force = engine torque x stall ratio x overall ratio x efficiency / rolling radius",
+    "tractive force = (engine torque - losses) x overall ratio / rolling radius; standing, a converter multiplies it",
     "published",
     "Second hand: Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), ch. 2",
 )
@@ -72,27 +86,95 @@ class Pull(NamedTuple):
     grade: Array | None
 
 
-def pull(build: Build, overall: Array) -> Pull:
+def pull(build: Build, overall: Array, lost: Losses) -> Pull:
     """Idle speed on the road and pull at peak engine torque, one ratio a build or one build at many."""
     radius = build.tyre().rolling_radius
-    speed = gearing.road_speed(build.number("idle_speed"), overall, radius)
-    torque, mass = engine_torque(build), build.known("vehicle_mass")
+    idle = build.number("idle_speed")
+    speed = (
+        gearing.road_speed(np.where(idle > 0.0, idle, np.nan)[()], overall, radius)
+        if idle.all()
+        else _none(overall)
+    )
+    torque = engine_torque(build)
     if torque is None:
         return Pull(speed, None, None, None)
-    efficiency, stall = build.number("driveline_efficiency"), build.number("converter_stall_ratio")
-    wheel_torque = traction.wheel_torque(torque, overall, efficiency, stall)
+    wheel_torque = _arriving(torque * air_of(build)[0], peak_speed(build), overall, lost)
     force = traction.tractive_force(wheel_torque, radius)
-    if mass is None:
-        return Pull(speed, wheel_torque, force, None)
+    return Pull(speed, wheel_torque, force, _grade(build, force))
+
+
+def _none(overall: Array) -> Array:
+    """A motor has no idle speed."""
+    return np.full(np.shape(overall), np.nan)
+
+
+def _arriving(torque: Array, engine_speed: Array, overall: Array, lost: Losses) -> Array:
+    """Torque at the wheels. [N m]"""
+    return np.maximum(overall * (torque - losses.lost_torque(lost, torque, engine_speed)), 0.0)
+
+
+def _grade(build: Build, force: Array) -> Array | None:
+    """Steepest grade that a force climbs, +inf where there is no limit. [-]"""
+    if not build.given("vehicle_mass"):
+        return None
     grade = traction.climbable_grade(force, train_mass(build), rolling_resistance(build, off_road=True))
-    return Pull(speed, wheel_torque, force, np.where(grade >= traction.STEEPEST_GRADE, np.inf, grade))
+    return np.where(grade >= traction.STEEPEST_GRADE, np.inf, grade)
+
+
+class Slow(NamedTuple):
+    """What the lowest gear does at idle and standing; None where it cannot be known, NaN where it does not apply."""
+
+    idle_force: Array | None
+    stall_force: Array | None
+    creep: Array | None
+    cautions: tuple[Caution, ...]
+
+
+def slow(build: Build, overall: Array, lost: Losses) -> Slow:
+    """Pull at idle, pull of a stalled converter, and the speed at which it creeps."""
+    highest = engine_torque(build)
+    if highest is None:
+        return Slow(None, None, None, ())
+    engine, radius, still = engine_of(build), build.tyre().rolling_radius, np.zeros(())
+    if gearbox_kind(build) != "automatic" or build.word("engine_kind") == "electric":
+        torque, cautions = idle_torque_of(build, engine, highest)
+        known = np.where(np.isnan(torque), 0.0, torque)
+        force = _arriving(known, build.number("idle_speed"), overall, lost) / radius
+        return Slow(
+            np.where(np.isnan(torque), np.nan, force), np.full(np.shape(force), np.nan), None, cautions
+        )
+    fitted = None if engine is None else converter_of(build, engine)
+    if fitted is None:
+        return Slow(None, None, None, ())
+    converter, idle = fitted.converter, build.number("idle_speed")
+    ratio = converter.torque_ratios[..., 0]
+    pumped = converter.stalled_capacity * idle * idle
+    idle_force = _arriving(ratio * pumped, still, overall, lost) / radius
+    stalled = _arriving(ratio * fitted.stalled_torque, still, overall, lost) / radius
+    return Slow(idle_force, stalled, _creep(build, fitted, overall, lost), fitted.cautions)
+
+
+def _creep(build: Build, fitted: FittedConverter, overall: Array, lost: Losses) -> Array | None:
+    """Speed at which the idling engine and the rolling resistance balance; -inf where it stands. [m/s]"""
+    if not build.given("vehicle_mass"):
+        return None
+    radius, idle = build.tyre().rolling_radius, build.number("idle_speed")
+    rolling = road_loads.rolling_force(train_mass(build), rolling_resistance(build, off_road=True))
+    unit = lost.efficiency * fitted.converter.stalled_capacity * idle * idle
+    constant = (rolling * radius / overall + lost.constant) / unit
+    ratio = converters.creep_ratio(fitted.converter, constant, lost.linear * idle / unit)
+    speed = gearing.road_speed(ratio * idle, overall, radius)
+    return np.where(ratio > 0.0, speed, -np.inf)
 
 
 def answer(build: Build) -> Answer:
     """The lowest gear as scalars; every gear and range in the table."""
     low_range = build.number("transfer_ratios").max(axis=-1)
     lowest = overall_ratio(build, low_range, build.number("gear_ratios")[..., 0])
-    low = pull(build, lowest)
+    lost = Losses(*(part[..., 0] if part.ndim else part for part in losses_of(
+        build, build.number("gear_ratios")[..., :1], low_range[..., None])))  # fmt: skip
+    low, standing = pull(build, lowest, lost), slow(build, lowest, lost)
+    climbs = low.grade if not _multiplies(standing) else _grade(build, np.asarray(standing.stall_force))
     friction, mass = adhesion(build, "low"), build.known("vehicle_mass")
     grip_grade = grip_grade_of(build, friction)
     result: dict[str, Value] = {
@@ -101,6 +183,9 @@ def answer(build: Build) -> Answer:
         "crawl_speed": low.speed,
         "crawl_wheel_torque": low.wheel_torque,
         "crawl_tractive_force": low.force,
+        "idle_tractive_force": standing.idle_force,
+        "stall_tractive_force": standing.stall_force,
+        "creep_speed": standing.creep,
         "grip_force": None if mass is None else grip_force_of(build, friction),
         "engine_grade_percent": None,
         "grip_grade_percent": grip_grade,
@@ -108,19 +193,28 @@ def answer(build: Build) -> Answer:
         "crawl_limited_by": None,
     }
     cautions = [*size_cautions(build.tyre().size), *_no_low_range(build)]
-    if low.grade is not None:
-        engine_limits = low.grade < grip_grade
+    if climbs is not None:
+        engine_limits = climbs < grip_grade
         result |= {
-            "engine_grade_percent": low.grade,
-            "climbable_grade_percent": np.minimum(low.grade, grip_grade),
+            "engine_grade_percent": climbs,
+            "climbable_grade_percent": np.minimum(climbs, grip_grade),
             "crawl_limited_by": np.where(engine_limits, "engine", "grip"),
         }
         cautions.append(note("grip-limited", _GRIP_LIMITED, ~engine_limits))
-        cautions += _tips(build, np.minimum(low.grade, grip_grade))
-    cautions += [note("adhesion", _ADHESION), *_open(build)]
+        cautions += _tips(build, np.minimum(climbs, grip_grade))
+    cautions += [*standing.cautions, note("adhesion", _ADHESION), *_open(build)]
     return Answer(
         result,
-        sources=(ROLLING, _SPEED, _FORCE, _GRADE, SURFACES, ROLLING_TABLE),
+        sources=(
+            ROLLING,
+            _SPEED,
+            _FORCE,
+            *loss_sources(build),
+            *_of_converter(build),
+            _GRADE,
+            SURFACES,
+            ROLLING_TABLE,
+        ),
         summary=lambda: _summary(build, result),
         cautions=tuple(cautions),
         absent=_absent(build),
@@ -128,15 +222,31 @@ def answer(build: Build) -> Answer:
     )
 
 
+def _multiplies(standing: Slow) -> bool:
+    """Whether a converter is known."""
+    return standing.stall_force is not None and standing.creep is not None
+
+
+def _of_converter(build: Build) -> tuple[Source, ...]:
+    return (CONVERTER,) if gearbox_kind(build) == "automatic" else ()
+
+
 def _summary(build: Build, result: dict[str, Value]) -> str:
-    speed = build.say(result["crawl_speed"], units.SPEED, 2)
-    crawls = f"Crawls at {speed} at idle, {build.say(result['crawl_ratio'], units.NUMBER)} to 1"
+    ratio = f"{build.say(result['crawl_ratio'], units.NUMBER)} to 1"
+    idles = result["creep_speed"] if result["creep_speed"] is not None else result["crawl_speed"]
+    crawls = f"{_crawls(build, float(np.asarray(idles)))}, {ratio}"
     grade, limit = result["climbable_grade_percent"], result["crawl_limited_by"]
     if grade is None or limit is None:
         return f"{crawls}."
     climbs = build.say(grade, units.PERCENT, 2)
     by = "the engine" if str(limit) == "engine" else "grip"
     return f"{crawls}; {by} ends the climb at about {climbs} on {build.word('surface').replace('-', ' ')}."
+
+
+def _crawls(build: Build, speed: float) -> str:
+    if np.isfinite(speed):
+        return f"Crawls at {build.say(speed, units.SPEED, 2)} at idle"
+    return "Does not creep at idle" if speed < 0.0 else "Pulls from standstill"
 
 
 def _open(build: Build) -> Iterator[Caution]:
@@ -220,7 +330,15 @@ def _absent(build: Build) -> dict[str, Absent]:
     torque = () if engine_torque_known(build) else ("peak_torque",)
     mass = () if build.given("vehicle_mass") else ("vehicle_mass",)
     of_both = needs(*torque, *mass)
+    automatic = gearbox_kind(build) == "automatic" and build.word("engine_kind") != "electric"
+    curve = () if build.given("torque_curve") or build.given("power_curve") else engine_needs(build)
+    engine = needs(*torque, *(name for name in curve if not build.given(name)))
+    known = DOES_NOT_APPLY if build.word("engine_kind") == "electric" else OUT_OF_RANGE
     return {
+        "crawl_speed": DOES_NOT_APPLY,
+        "idle_tractive_force": (engine if automatic else needs(*torque)) if torque or automatic else known,
+        "stall_tractive_force": engine if automatic else DOES_NOT_APPLY,
+        "creep_speed": needs(*engine.fields, *mass) if automatic else DOES_NOT_APPLY,
         "crawl_wheel_torque": needs(*torque),
         "crawl_tractive_force": needs(*torque),
         "grip_force": needs(*mass),
@@ -241,7 +359,9 @@ def _reverse(build: Build, low_range: Array) -> Array | None:
 
 def _table(build: Build) -> tuple[Column, ...]:
     overall = overall_ratios(build).ravel()
-    every = pull(build, overall)
+    gears, transfer = build.number("gear_ratios"), build.number("transfer_ratios")
+    lost = losses_of(build, np.tile(gears, transfer.size), np.repeat(transfer, gears.size))
+    every = pull(build, overall, lost)
     unknown = np.full(overall.size, np.nan)
     grade = unknown if every.grade is None else every.grade
     return (
@@ -270,8 +390,9 @@ QUESTION = Question(
         "peak_torque",
         "torque_curve",
         "power_curve",
-        "converter_stall_ratio",
-        "driveline_efficiency",
+        "altitude",
+        *LOSS_FIELDS,
+        *ENGINE_FIELDS,
         "vehicle_mass",
         "rolling_resistance",
         "tread",
@@ -290,13 +411,16 @@ QUESTION = Question(
         "crawl_speed",
         "crawl_wheel_torque",
         "crawl_tractive_force",
+        "idle_tractive_force",
+        "stall_tractive_force",
+        "creep_speed",
         "grip_force",
         "engine_grade_percent",
         "grip_grade_percent",
         "climbable_grade_percent",
         "crawl_limited_by",
     ),
-    main="crawl_speed",
+    main="crawl_ratio",
     answer=answer,
     example=truck(
         "tyre",

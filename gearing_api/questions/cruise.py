@@ -20,10 +20,11 @@ from gearing_api.answer import (
     note,
 )
 from gearing_api.build import Build, ordinal
-from gearing_api.mechanics import gearing, road_loads
+from gearing_api.mechanics import gearing, losses, road_loads
 from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.losses import Losses
 from gearing_api.vehicle.demo_truck import truck
-from gearing_api.vehicle.drivetrain import gear_columns, overall_ratios, require_idle_below_redline
+from gearing_api.vehicle.drivetrain import require_idle_below_redline
 from gearing_api.vehicle.engine import (
     ENGINE_FIELDS,
     Engine,
@@ -32,6 +33,15 @@ from gearing_api.vehicle.engine import (
     in_curve,
     in_speeds,
     power_available,
+)
+from gearing_api.vehicle.gearbox import (
+    LOSS_FIELDS,
+    Chain,
+    chain_of,
+    gear_number,
+    gearbox_kind,
+    loss_sources,
+    turning,
 )
 from gearing_api.vehicle.loads import above_load_index, level_axle_masses, train_mass
 from gearing_api.vehicle.resistance import (
@@ -50,7 +60,7 @@ _SPEED = Source(
     "UN GTR 15 (2019), Annex 7, par. 8",
 )
 _POWER = Source(
-    "power needed = road load x road speed / driveline efficiency, compared with the crankshaft's",
+    "power needed = road load x road speed + losses, compared with the crankshaft's",
     "published",
     "UN GTR 15 (2019), Annex 2: power available against road-load power",
 )
@@ -90,21 +100,22 @@ def answer(build: Build) -> Answer:
     resistance = resistance_of(build)
     slope = resistance.weight_force(mass, build.number("grade_percent"))
     road = road_loads.road_power(resistance.level_force(speed) + slope, speed)
-    needed = np.asarray(road / build.number("driveline_efficiency"))
-
-    overall = overall_ratios(build)
-    overall = overall.reshape(*overall.shape[:-2], -1)
-    engine_speed = gearing.engine_speed(speed[..., None], overall, tyre.rolling_radius[..., None])
+    chain = chain_of(build)
+    input_speed = gearing.engine_speed(speed[..., None], chain.overall, tyre.rolling_radius[..., None])
     engine = engine_of(build)
-    pull = None if engine is None else pull_at_cruise(build, engine, resistance, engine_speed)
+    turns = turning(build, engine, chain.losses, input_speed, road[..., None])
+    needed, engine_speed = turns.needed, turns.engine_speed
+    pull = None
+    if engine is not None:
+        pull = pull_at_cruise(build, engine, resistance, engine_speed, chain.losses, input_speed, turns.share)
 
     result: dict[str, Value] = dict.fromkeys(QUESTION.results)
-    result["power_needed"] = needed
+    result["power_needed"] = needed[..., chain.gears - 1]
     cautions: tuple[Caution, ...] = ()
     sources: tuple[Source, ...] = ()
     if engine is not None and pull is not None:
-        held, of_gears = _held(build, pull, needed)
-        top = _top_speed(build, engine, resistance, slope, overall, tyre.rolling_radius)
+        held, of_gears = _held(build, pull, needed, chain.gears)
+        top = _top_speed(build, engine, resistance, slope, chain, tyre.rolling_radius)
         result |= held | top
         cautions = (*of_gears, *_gap(build, engine, engine_speed), *_no_speed(top), *engine.cautions)
         cautions = (*cautions, *speed_symbol(build, tyre.size, np.asarray(top["top_speed_on_grade"])))
@@ -113,7 +124,7 @@ def answer(build: Build) -> Answer:
         cautions = speed_symbol(build, tyre.size, speed)
     return Answer(
         result,
-        sources=(ROLLING, _SPEED, *resistance.sources, _POWER, *sources),
+        sources=(ROLLING, _SPEED, *resistance.sources, _POWER, *loss_sources(build), *sources),
         summary=lambda: _summary(build, result),
         absent=_NO_SPEED if engine is not None else dict.fromkeys(_OF_AN_ENGINE, needs(*engine_needs(build))),
         cautions=(
@@ -122,8 +133,8 @@ def answer(build: Build) -> Answer:
             *resistance.cautions,
             *above_load_index(tyre.size, np.maximum(*level_axle_masses(build))),
         ),
-        table=lambda: _table(build, overall, engine_speed, needed, pull),
-        curve=lambda: _curve(build, overall, engine, resistance, slope, needed),
+        table=lambda: _table(build, chain, engine_speed, needed, pull),
+        curve=lambda: _curve(build, chain, engine, resistance, slope, np.asarray(result["power_needed"])),
     )
 
 
@@ -140,7 +151,8 @@ def _summary(build: Build, result: dict[str, Value]) -> str:
         lacking = "" if np.isnan(power) else f": top gear lacks {_said_reserve(build, needed - power)}"
         return f"No gear holds {at}{lacking}."
     low = "" if len(build.number("transfer_ratios")) == 1 else _in_range(build, result)
-    return f"{ordinal(int(gear))} gear{low} has {_said_reserve(build, power - needed)} in hand at {at}."
+    which = "The gearbox" if gearbox_kind(build) in ("cvt", "single-speed") else f"{ordinal(int(gear))} gear"
+    return f"{which}{low} has {_said_reserve(build, power - needed)} in hand at {at}."
 
 
 def _said_reserve(build: Build, power: Array) -> str:
@@ -154,11 +166,13 @@ def _in_range(build: Build, result: dict[str, Value]) -> str:
     )
 
 
-def _held(build: Build, pull: Pull, needed: Array) -> tuple[dict[str, Value], tuple[Caution, ...]]:
+def _held(
+    build: Build, pull: Pull, needed: Array, gears: int
+) -> tuple[dict[str, Value], tuple[Caution, ...]]:
     """The highest gear that holds the grade, high range first, and what top gear holds."""
-    gears, ranges = build.number("gear_ratios").shape[-1], build.number("transfer_ratios")
-    holds = pull.power >= (needed * reserve_factor(build))[..., None]
-    runs, power, grade, holds = np.broadcast_arrays(*pull, holds)
+    ranges = build.number("transfer_ratios")
+    holds = pull.power >= needed * reserve_factor(build)[..., None]
+    runs, power, grade, holds, needed = np.broadcast_arrays(*pull, holds, needed)
     from_top = holds.reshape(*holds.shape[:-1], -1, gears)[..., ::-1].reshape(holds.shape)
     first = np.argmax(from_top, axis=-1)
     place = first - first % gears + (gears - 1 - first % gears)
@@ -166,12 +180,16 @@ def _held(build: Build, pull: Pull, needed: Array) -> tuple[dict[str, Value], tu
     shown = np.where(found, place, gears - 1)[..., None]
     in_top = runs[..., gears - 1]
     steepest = grade[..., gears - 1]
+    if gearbox_kind(build) == "cvt":
+        in_top = np.asarray(runs[..., :gears].any(axis=-1))
+        steepest = np.fmax.reduce(grade[..., :gears], axis=-1)
     transfer = np.broadcast_to(ranges, (*holds.shape[:-1], ranges.shape[-1]))
     result: dict[str, Value] = {
-        "cruise_gear": np.where(found, place % gears + 1.0, -np.inf),
+        "cruise_gear": np.where(found, gear_number(build, place % gears), -np.inf),
         "cruise_transfer_ratio": np.where(
             found, np.take_along_axis(transfer, place[..., None] // gears, axis=-1)[..., 0], -np.inf
         ),
+        "power_needed": np.take_along_axis(needed, shown, axis=-1)[..., 0],
         "power_available": np.take_along_axis(power, shown, axis=-1)[..., 0],
         "steepest_grade_percent": steepest,
     }
@@ -197,33 +215,35 @@ def _held(build: Build, pull: Pull, needed: Array) -> tuple[dict[str, Value], tu
 
 
 def _top_speed(
-    build: Build, engine: Engine, resistance: Resistance, slope: Array, overall: Array, radius: Array
+    build: Build, engine: Engine, resistance: Resistance, slope: Array, chain: Chain, radius: Array
 ) -> dict[str, Value]:
     """The highest speed held on the grade in any gear above idle, its gear, and what limits it there."""
-    efficiency = build.number("driveline_efficiency") * engine.power_factor / reserve_factor(build)
+    overall, lost = chain.overall, chain.losses
+    efficiency = lost.efficiency * (engine.power_factor / reserve_factor(build))[..., None]
     redline = build.number("redline_speed")[..., None]
     speeds = road_loads.top_speed(
         engine.full_load,
         overall,
         radius[..., None],
-        efficiency[..., None],
+        efficiency,
         redline,
         (resistance.constant + slope)[..., None],
         resistance.linear[..., None],
         resistance.square[..., None],
+        lost.constant,
+        lost.linear,
     )
-    turning = gearing.engine_speed(speeds, overall, radius[..., None])
-    speeds = np.where(turning >= build.number("idle_speed")[..., None] * (1.0 - _ROUNDING), speeds, 0.0)
+    turns = gearing.engine_speed(speeds, overall, radius[..., None])
+    speeds = np.where(turns >= build.number("idle_speed")[..., None] * (1.0 - _ROUNDING), speeds, 0.0)
     best = np.argmax(speeds, axis=-1)[..., None]
     speed = np.take_along_axis(speeds, best, axis=-1)[..., 0]
     held = speed > 0.0
     last = np.minimum(redline, engine.full_load.ends[..., -1])
-    at_end = np.broadcast_to(turning, speeds.shape) >= last * (1.0 - _ROUNDING)
+    at_end = np.broadcast_to(turns, speeds.shape) >= last * (1.0 - _ROUNDING)
     at_last = np.take_along_axis(at_end, best, axis=-1)[..., 0]
-    gears = build.number("gear_ratios").shape[-1]
     return {
         "top_speed_on_grade": np.where(held, speed, -np.inf),
-        "top_speed_gear": np.where(held, best[..., 0] % gears + 1.0, -np.inf),
+        "top_speed_gear": np.where(held, gear_number(build, best[..., 0] % chain.gears), -np.inf),
         "top_speed_limited_by": np.where(held, np.where(at_last, "redline", "power"), _NOTHING),
     }
 
@@ -246,12 +266,15 @@ def _gap(build: Build, engine: Engine, engine_speed: Array) -> tuple[Caution, ..
 
 
 def _table(
-    build: Build, overall: Array, engine_speed: Array, needed: Array, pull: Pull | None
+    build: Build, chain: Chain, engine_speed: Array, needed: Array, pull: Pull | None
 ) -> tuple[Column, ...]:
+    overall = chain.overall
+    places = np.arange(overall.size) % chain.gears
     unknown = np.full(overall.shape, np.nan)
     power, grade = (unknown, unknown) if pull is None else (pull.power, pull.grade)
     return (
-        *gear_columns(build)[:2],
+        column("transfer_ratio", np.repeat(build.number("transfer_ratios"), chain.gears)),
+        column("gear", gear_number(build, places)),
         column("overall_ratio", overall),
         column("cruise_engine_speed", engine_speed),
         column("power_available", power),
@@ -263,16 +286,17 @@ def _table(
 
 
 def _curve(
-    build: Build, overall: Array, engine: Engine | None, resistance: Resistance, slope: Array, needed: Array
+    build: Build, chain: Chain, engine: Engine | None, resistance: Resistance, slope: Array, needed: Array
 ) -> Curve:
     """What each gear of high range offers and what the road asks, by road speed."""
-    high = overall[: build.number("gear_ratios").shape[-1]]
+    high, top = chain.overall[: chain.gears], chain.gears - 1
     radius, cruise = build.tyre().rolling_radius, build.number("cruise_speed")
     offered = () if engine is None else _offered(build, engine, high, radius)
     fastest = gearing.road_speed(build.number("redline_speed"), high.min(), radius)
     speeds = np.linspace(0.0, max(float(fastest), 1.2 * float(cruise)), _POINTS)
     road = road_loads.road_power(resistance.level_force(speeds) + slope, speeds)
-    asked = np.maximum(road, 0.0) / build.number("driveline_efficiency")
+    in_top = Losses(*(part[..., top] if part.size > 1 else part for part in chain.losses))
+    asked = losses.power_for(in_top, np.maximum(road, 0.0), gearing.engine_speed(speeds, high[top], radius))
     most = max([float(needed), *(line.y.max() for line in offered)])
     shown = asked <= _HEADROOM * most
     grade, altitude = build.number("grade_percent"), build.number("altitude")
@@ -314,7 +338,7 @@ QUESTION = Question(
         "transfer_ratios",
         "rolling_factor",
         *ENGINE_FIELDS,
-        "driveline_efficiency",
+        *LOSS_FIELDS,
         "cruise_speed",
         "grade_percent",
         "altitude",

@@ -10,6 +10,7 @@ from gearing_api.build import Build
 from gearing_api.mechanics import axle_torques, bevel_gears
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.drivetrain import adhesion, engine_torque
+from gearing_api.vehicle.gearbox import LOSS_FIELDS, stall_ratio, strongest_efficiency
 from gearing_api.vehicle.loads import LOAD_FIELDS, loads_of
 from gearing_api.vehicle.tyre import loaded_figures
 
@@ -31,11 +32,8 @@ AXLE_FIELDS = (
     "tyre_pressure",
     "tyre_load",
     "idle_speed",
-    "peak_torque",
-    "torque_curve",
-    "power_curve",
-    "converter_stall_ratio",
-    "driveline_efficiency",
+    *LOSS_FIELDS,
+    "peak_torque_speed",
     *LOAD_FIELDS,
     "grade_percent",
     "surface",
@@ -139,8 +137,8 @@ def engine_unit_torque(build: Build) -> Array | None:
     return axle_torques.engine_limited_torque(
         torque,
         build.number("gear_ratios")[..., 0] * build.number("transfer_ratios").max(axis=-1),
-        build.number("driveline_efficiency"),
-        build.number("converter_stall_ratio"),
+        strongest_efficiency(build, torque),
+        stall_ratio(build),
     )
 
 

@@ -13,6 +13,7 @@ from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.axle import AXLE_FIELDS, CAPACITY, SAFETY, TORQUE
 from gearing_api.vehicle.drivetrain import SURFACES
 from gearing_api.vehicle.engine import ENGINE_FIELDS, engine_of
+from gearing_api.vehicle.gearbox import LOSS_FIELDS, driving_ratios, loss_sources, losses_of
 from gearing_api.vehicle.resistance import RESISTANCE_FIELDS, pull_at_cruise, resistance_of
 from gearing_api.vehicle.ring_gear import LOAD_INDEX_FIELDS, load_indices
 
@@ -23,6 +24,7 @@ CANDIDATE_FIELDS = (
     "vehicle_mass",
     "ring_gear_load_limit",
     *ENGINE_FIELDS,
+    *LOSS_FIELDS,
     *RESISTANCE_FIELDS,
     "cruise_reserve_percent",
     *AXLE_FIELDS,
@@ -116,9 +118,11 @@ def figures(build: Build, at_one: Geared, axle_ratio: Array, original: bool) -> 
     engine = engine_of(build) if build.given("vehicle_mass") else None
     if engine is not None:
         resistance = resistance_of(build)
-        pull = pull_at_cruise(build, engine, resistance, engine_speed)
+        gears, transfer = driving_ratios(build), build.number("transfer_ratios")
+        lost = losses_of(build, gears[..., -1:], transfer[..., :1])
+        pull = pull_at_cruise(build, engine, resistance, engine_speed, lost)
         grade = pull.grade
-        sources = (*sources, *resistance.sources, *engine.sources)
+        sources = (*sources, *resistance.sources, *loss_sources(build), *engine.sources)
         cautions = (*cautions, *resistance.cautions, *engine.cautions, _out(pull.runs))
     if original and (build.given("ring_gear_diameter") or build.given("ring_gear_load_limit")):
         index = load_indices(build, axle_ratio)

@@ -103,11 +103,11 @@ def engine_of(build: Build) -> Engine | None:
     full_load, sources, cautions = drawn
     a, b, c, d = (part[..., None, :] if part.ndim else part for part in full_load.coefficients)
     along = FullLoad(full_load.starts[..., None, :], full_load.ends[..., None, :], (a, b, c, d))
-    factor, sources_of_air, of_air = _air(build)
+    factor, sources_of_air, of_air = air_of(build)
     return Engine(along, factor, (*sources, *sources_of_air), (*cautions, *of_air))
 
 
-def _air(build: Build) -> tuple[Array, tuple[Source, ...], tuple[Caution, ...]]:
+def air_of(build: Build) -> tuple[Array, tuple[Source, ...], tuple[Caution, ...]]:
     """Share of the power that is left at the altitude."""
     altitude, kind = build.number("altitude"), build.word("engine_kind")
     if kind == "electric":
@@ -206,6 +206,30 @@ def power_available(engine: Engine, engine_speed: Array) -> Array:
     first, last = _ends(engine)
     inside = np.where(_between(first, engine_speed, last), np.clip(engine_speed, first, last), engine_speed)
     return engines.full_load_power(engine.full_load, inside) * engine.power_factor[..., None]
+
+
+def idle_torque_of(build: Build, engine: Engine | None, highest: Array) -> tuple[Array, tuple[Caution, ...]]:
+    """Full-load torque at idle and at the altitude, NaN where a curve begins above it or a motor has no idle. [N m]"""
+    idle, kind = build.number("idle_speed"), build.word("engine_kind")
+    curved = build.given("torque_curve") or build.given("power_curve")
+    if kind == "electric":
+        return np.full(np.shape(highest), np.nan), ()
+    if engine is not None:
+        inside = in_curve(engine, idle[..., None])
+        power = np.where(inside, power_available(engine, idle[..., None]), np.nan)
+        return np.asarray((power / idle[..., None])[..., 0]), () if curved else (_IDLE_ESTIMATED,)
+    torque = build.known("idle_torque")
+    if torque is not None:
+        build.require(torque <= highest, "idle_torque", "must be at most the highest torque")
+        return np.asarray(torque * air_of(build)[0]), ()
+    return np.asarray(engines.SHAPES[kind].idle_share * highest * air_of(build)[0]), (_IDLE_ESTIMATED,)
+
+
+_IDLE_ESTIMATED = note(
+    "idle-torque-estimated",
+    "The torque at idle is estimated by engine_kind: it may be out by a tenth of the highest torque, which is much at "
+    "idle. Give idle_torque or torque_curve if you know it.",
+)
 
 
 def in_curve(engine: Engine, engine_speed: Array) -> NDArray[np.bool_]:

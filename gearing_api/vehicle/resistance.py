@@ -8,8 +8,9 @@ from numpy.typing import NDArray
 from gearing_api import tables
 from gearing_api.answer import Caution, Source, note
 from gearing_api.build import Build
-from gearing_api.mechanics import air, road_loads, traction
+from gearing_api.mechanics import air, losses, road_loads, traction
 from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.losses import Losses
 from gearing_api.mechanics.road_loads import STANDARD_GRAVITY as GRAVITY
 from gearing_api.vehicle.engine import Engine, in_curve, in_speeds, power_available
 from gearing_api.vehicle.loads import CARGO_FIELDS, cargo_of, train_mass
@@ -130,14 +131,26 @@ def rolling_resistance(build: Build, *, off_road: bool = False) -> Array:
     return found
 
 
-def pull_at_cruise(build: Build, engine: Engine, resistance: Resistance, engine_speed: Array) -> Pull:
-    """Power and grade held at cruise_speed at each engine speed, gears or axle ratios on the last axis."""
+def pull_at_cruise(
+    build: Build,
+    engine: Engine,
+    resistance: Resistance,
+    engine_speed: Array,
+    lost: Losses,
+    input_speed: Array | None = None,
+    share: Array | float = 1.0,
+) -> Pull:
+    """Power and grade held at cruise_speed at each engine speed, gears or axle ratios on the last axis.
+
+    Where an open converter slips, the gearbox turns at `input_speed` and gets that share of the power.
+    """
     speed = build.number("cruise_speed")
     runs = in_speeds(build, engine_speed) & in_curve(engine, engine_speed)
     power = power_available(engine, engine_speed)
-    drive = power * (build.number("driveline_efficiency") / (speed * reserve_factor(build)))[..., None]
+    handed = share * power / reserve_factor(build)[..., None]
+    arriving = losses.arriving_power(lost, handed, engine_speed if input_speed is None else input_speed)
     grade = traction.climbable_grade(
-        drive - resistance.level_force(speed)[..., None],
+        arriving / speed[..., None] - resistance.level_force(speed)[..., None],
         train_mass(build)[..., None],
         resistance.rolling[..., None],
     )

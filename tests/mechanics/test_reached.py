@@ -28,8 +28,6 @@ LATER = {
     "joints.rotation_of_peak_acceleration": "driveline",
     "joints.speed_fluctuation": "driveline",
     "joints.steepest_second_joint": "driveline",
-    "traction.converter_torque_ratio": "crawl",
-    "traction.gearbox_loss_torque": "cruise",
 }
 """Functions and constants that no question uses yet, each with the question that will."""
 
