@@ -26,7 +26,9 @@ AWAITED: dict[str, tuple[str, ...]] = {
     "regear, further targets": (
         "target_overtaking_time", "target_fuel_change_percent",
     ),
-    "tyre": ("vertical_stiffness",),
+    "tyre": (
+        "vertical_stiffness",
+    ),
     "from-measurements": (
         "measured_shaft_turns", "measured_wheel_turns", "one_wheel_held", "measured_engine_speed",
         "measured_road_speed", "measured_gear_ratio", "measured_rollout", "measured_rollout_turns",
