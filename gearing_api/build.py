@@ -43,6 +43,7 @@ _BY_ENGINE: dict[str, dict[str, Any]] = {
 _HILL = "descent_grade_percent"
 _TEETH = ("ring_teeth", "pinion_teeth")
 _NOTHING = object()
+_LOWEST_MASS_CENTRE = 0.127  # the least mass_centre_height that a build may give [m]
 _RATIO_AGREES = 0.011  # a ratio printed to two decimals, rounded or cut off
 
 
@@ -260,7 +261,8 @@ class Build:
             if name not in ORIGINALLY_ABSENT and not (name.startswith(ORIGINAL) and name in ALL_FIELDS)
         }
         if "mass_centre_height" in values:
-            values["mass_centre_height"] = values["mass_centre_height"] - self._raised()
+            before = values["mass_centre_height"] - self._raised()
+            values["mass_centre_height"] = np.maximum(before, _LOWEST_MASS_CENTRE)
         values |= self._wheel_end_before(values)
         given = {
             name.removeprefix(ORIGINAL): value
