@@ -5,10 +5,10 @@ over the vehicles, lists have the list on their last axis, and words are the sam
 """
 
 import math
-from collections.abc import Container, Iterable, Mapping
+from collections.abc import Callable, Container, Iterable, Mapping
 from copy import copy
 from functools import cache
-from typing import Any, NamedTuple, cast
+from typing import Any, NamedTuple, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +27,8 @@ from gearing_api.vocabulary import (
     FieldError,
     InvalidBuild,
 )
+
+T = TypeVar("T")
 
 DEFAULTS: dict[str, Any] = {
     name: field.kind.read(field.default, "us") for name, field in FIELDS.items() if field.default is not None
@@ -100,6 +102,7 @@ class Build:
         self._used: set[str] = set()
         self._assumed: dict[str, Any] = {}
         self._fitted: dict[str, FittedTyre] = {}
+        self._made: dict[str, Any] = {}
         if all(name in self._values for name in _TEETH):
             self._take_ratio_from_teeth()
         if all(ORIGINAL + name in self._values for name in _TEETH):
@@ -242,19 +245,29 @@ class Build:
     def again(self) -> "Build":
         """The same build with an account of its own."""
         other = copy(self)
-        other._used, other._assumed, other._fitted = set(), {}, {}
+        other._used, other._assumed, other._fitted, other._made = set(), {}, {}, {}
         return other
+
+    def once(self, name: str, make: Callable[["Build"], T]) -> T:
+        """What `make` gives of this build, made when it is first asked for under this name."""
+        if name not in self._made:
+            self._made[name] = make(self)
+        found: T = self._made[name]
+        return found
 
     def has_original(self, names: Iterable[str]) -> bool:
         """Whether one of these fields was given for the vehicle before the change."""
         return any(ORIGINAL + name in self._values for name in names)
 
     def original(self) -> "Build":
-        """The vehicle before the change, with an account of its own.
+        """The vehicle before the change, with an account of its own; the same for all who ask.
 
         An original replaces its whole group; what it has none of is as it is now, but for hub boxes, lift,
         load and trailer, which it had not.
         """
+        return self.once("original", Build._before)
+
+    def _before(self) -> "Build":
         values = {
             name: value
             for name, value in self._values.items()

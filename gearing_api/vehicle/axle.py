@@ -104,6 +104,10 @@ class AxleTorque(NamedTuple):
 
 def axle_torque(build: Build) -> AxleTorque:
     """What engine and grip allow on the ring gear of the axle judged."""
+    return build.once("axle torque", _axle_torque)
+
+
+def _axle_torque(build: Build) -> AxleTorque:
     radius, cautions = standing_radius(build)
     load = axle_load(build)
     cautions = (*cautions, *_of_load(build))

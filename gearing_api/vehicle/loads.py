@@ -182,6 +182,12 @@ def loads_of(build: Build, trailer_rolling: Array = _NOTHING) -> Loads:
     InvalidBuild
         If a load stands beyond the bumpers, or load and trailer lift an axle off level ground.
     """
+    if trailer_rolling is _NOTHING:
+        return build.once("loads", lambda build: _loads(build, _NOTHING))
+    return _loads(build, trailer_rolling)
+
+
+def _loads(build: Build, trailer_rolling: Array) -> Loads:
     cargo, own = cargo_of(build), build.number("vehicle_mass")
     share, wheelbase = build.number("front_axle_share"), build.number("wheelbase")
     _require_on_board(build, cargo, wheelbase)
