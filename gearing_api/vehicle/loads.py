@@ -245,7 +245,10 @@ def _height(build: Build, own: Array, cargo: Cargo) -> tuple[Array, tuple[Cautio
 def mass_centre_height(build: Build) -> tuple[Array, tuple[Caution, ...]]:
     """Height of the vehicle's own mass centre as it stands now: as given, else estimated and lifted. [m]"""
     if build.given("mass_centre_height"):
-        return build.number("mass_centre_height"), ()
+        height = build.number("mass_centre_height")
+        detail = "must be above what lift_height and taller tyres have raised it by"
+        build.require(height > 0.0, "mass_centre_height", detail)
+        return height, ()
     roof = build.known("roof_height")
     stock = DEFAULTS["mass_centre_height"] if roof is None else loads.height_from_roof(roof)
     height = np.asarray(stock + mass_centre_rise(build))
