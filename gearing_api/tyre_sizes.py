@@ -400,6 +400,7 @@ class _Marks(NamedTuple):
     load_range: str | None = None
     ply_rating: int | None = None
     extra_load: bool = False
+    second: tuple[int, int, str] | None = None
 
     @classmethod
     def read(cls, rest: str) -> "_Marks | None":
@@ -413,10 +414,12 @@ class _Marks(NamedTuple):
             found = _TAIL.match(rest, place)
             if found is None:
                 return None
-            said = {name: text for name, text in found.groupdict().items() if text is not None}
+            said: dict[str, Any] = {
+                name: text for name, text in found.groupdict().items() if text is not None
+            }
             place = found.end()
-            if "load" in said and "dual" in facts | said and _is_another_service(facts, said):
-                continue
+            if _is_another_service(facts, said):
+                said = {"second": (int(said["load"]), int(said["dual"]), said["speed"])}
             if facts.keys() & said.keys():
                 return None
             facts |= said
@@ -426,16 +429,19 @@ class _Marks(NamedTuple):
             speed=facts.get("speed"),
             load_range=facts.get("load_range") or facts.get("letter"),
             extra_load="extra_load" in facts,
+            second=facts.get("second"),
         )
 
 
 _NO_MARKS = _Marks()
 
 
-def _is_another_service(facts: dict[str, Any], said: dict[str, str]) -> bool:
-    """Whether this repeats the load and speed before it, or states a load at another speed."""
-    same = all(facts.get(name) == said.get(name) for name in ("load", "dual", "speed"))
-    return "load" in facts and (same or facts["speed"] != said["speed"])
+def _is_another_service(facts: dict[str, Any], said: dict[str, Any]) -> bool:
+    """Whether this repeats the loads and speed before it, or states loads at another speed."""
+    names = ("load", "dual", "speed")
+    if any(name not in facts or name not in said for name in names):
+        return False
+    return facts["speed"] != said["speed"] or all(facts[name] == said[name] for name in names)
 
 
 def _described(size: TyreSize, found: Match[str], marks: _Marks) -> TyreSize:
@@ -447,6 +453,10 @@ def _described(size: TyreSize, found: Match[str], marks: _Marks) -> TyreSize:
     symbol = marks.speed or (in_mark[0] if in_mark[1:2] == "R" else None)
     if marks.load is not None:
         designation += f" {marks.load}{'' if marks.dual is None else f'/{marks.dual}'}{marks.speed}"
+    if marks.second:
+        designation += " ({}/{}{})".format(*marks.second)
+        for index in marks.second[:2]:
+            load_capacity(index)
     if marks.extra_load:
         designation += " XL"
     if marks.ply_rating:
