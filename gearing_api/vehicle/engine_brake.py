@@ -13,20 +13,13 @@ from gearing_api.mechanics import engine_braking
 from gearing_api.mechanics.domain import Array
 from gearing_api.mechanics.engine_braking import Drag
 from gearing_api.vehicle.drivetrain import engine_torque, engine_torque_known
+from gearing_api.vehicle.engine import ENGINE_FIELDS, engine_needs, engine_of
+from gearing_api.vehicle.gearbox import GEARBOX_FIELDS, converter_of, is_open
 
 ENGINE_BRAKE_FIELDS = (
-    "engine_kind",
+    *ENGINE_FIELDS,
+    *GEARBOX_FIELDS,
     "engine_displacement",
-    "gearbox_kind",
-    "converter_stall_speed",
-    "converter_stall_ratio",
-    "converter_locked",
-    "peak_torque",
-    "peak_power",
-    "torque_curve",
-    "power_curve",
-    "idle_speed",
-    "redline_speed",
     "driveline_efficiency",
     "battery_full",
 )
@@ -201,11 +194,9 @@ def lacking(build: Build) -> tuple[str, ...]:
         power = () if build.given("peak_power") else ("peak_power",)
         return () if build.word("battery_full") == "yes" else (*torque, *power)
     size = () if build.given("engine_displacement") else ("engine_displacement",)
-    if not is_open(build):
+    if not is_open(build) or engine_of(build) is not None:
         return size
-    torque = () if engine_torque_known(build) else ("peak_torque",)
-    stall = () if build.given("converter_stall_speed") else ("converter_stall_speed",)
-    return (*size, *stall, *torque)
+    return (*size, *engine_needs(build))
 
 
 def why_unknown(build: Build) -> Absent:
@@ -213,22 +204,13 @@ def why_unknown(build: Build) -> Absent:
     return needs(*lacking(build))
 
 
-def is_open(build: Build) -> bool:
-    """Whether an automatic gearbox has its converter open."""
-    if build.given("gearbox_kind"):
-        automatic = build.word("gearbox_kind") == "automatic"
-    else:
-        automatic = build.given("converter_stall_speed") or build.given("converter_stall_ratio")
-    return automatic and build.word("converter_locked") == "no"
-
-
 def _open_converter(build: Build) -> Array | None:
-    """Size of an open converter: its torque at stall against that of the generic one. [-]"""
-    torque = engine_torque(build)
-    if not is_open(build) or torque is None:
+    """Size of an open converter: its torque when stalled against that of the generic one. [-]"""
+    engine = engine_of(build) if is_open(build) else None
+    fitted = None if engine is None else converter_of(build, engine)
+    if fitted is None:
         return None
-    turning = build.number("converter_stall_speed") * (30.0 / (np.pi * 1000.0))
-    return (torque / (turning * turning) / engine_braking.STALLED_CAPACITY)[..., None]
+    return (fitted.converter.stalled_capacity / engine_braking.STALLED_CAPACITY)[..., None]
 
 
 def _motor(build: Build) -> tuple[Array, Array]:

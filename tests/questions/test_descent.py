@@ -23,6 +23,8 @@ V: dict[str, Any] = {
 ELECTRIC = {"engine_kind": "electric", "engine_displacement": None, "peak_torque": 350, "peak_power": 160,
             "gear_ratios": [9.0], "transfer_ratios": None, "axle_ratio": 1.0, "redline_speed": 12000}  # fmt: skip
 RESCUE = {"vehicle_mass": 2750, "trailer_mass": 1400, "descent_height": 900, "descent_speed": 30}
+FLAT = [[500, 300], [5500, 300]]
+"""Full load of 300 N m at any speed."""
 asked = about("descent", V)
 QUICK = settings(max_examples=50, deadline=None, derandomize=True)
 GRADES, MASSES = st.floats(1, 60), st.floats(1000, 6000)
@@ -140,12 +142,12 @@ def test_what_is_not_known_names_its_fields() -> None:
     assert "give engine_displacement" in made["summary"]
     assert asked("metric")["absent"]["brake_temperature_rise"]["fields"] == ["descent_height"]
     still = asked("metric", converter_locked="no", converter_stall_ratio=1.9)
-    assert still["absent"]["descent_gear"]["fields"] == ["converter_stall_speed", "peak_torque"]
+    assert still["absent"]["descent_gear"]["fields"] == ["peak_power", "peak_power_speed"]
 
 
 def test_an_open_converter_brakes_less_than_a_locked_one() -> None:
     """The engine turns slower than the turbine; C x 0.165 is a converter of 300 N m at 2120 rpm."""
-    automatic = {"gearbox_kind": "automatic", "converter_stall_speed": 2120, "peak_torque": 300}
+    automatic = {"gearbox_kind": "automatic", "converter_stall_speed": 2120, "torque_curve": FLAT}
     locked, opened = (asked("metric", **automatic, converter_locked=word) for word in ("yes", "no"))
     assert locked["result"] == asked("metric")["result"]
     for one, other in zip(locked["table"]["rows"], opened["table"]["rows"], strict=True):
@@ -159,14 +161,14 @@ def test_an_open_converter_brakes_less_than_a_locked_one() -> None:
 
 
 def test_settling_through_an_open_converter_balances() -> None:
-    made = asked("metric", gearbox_kind="automatic", converter_stall_speed=2120, peak_torque=300,
+    made = asked("metric", gearbox_kind="automatic", converter_stall_speed=2120, torque_curve=FLAT,
                  converter_locked="no", transfer_ratios=[2.72], gear_ratios=[2.61])  # fmt: skip
     speed = made["result"]["settling_speed"]
-    there = asked("metric", gearbox_kind="automatic", converter_stall_speed=2120, peak_torque=300,
+    there = asked("metric", gearbox_kind="automatic", converter_stall_speed=2120, torque_curve=FLAT,
                   converter_locked="no", transfer_ratios=[2.72], gear_ratios=[2.61], descent_speed=speed,
                   descent_engine_speed=5500)["result"]  # fmt: skip
     assert there["brake_share_percent"] == pytest.approx(0, abs=1e-6)
-    slower = asked("metric", gearbox_kind="automatic", converter_stall_speed=2120, peak_torque=300,
+    slower = asked("metric", gearbox_kind="automatic", converter_stall_speed=2120, torque_curve=FLAT,
                    converter_locked="no", transfer_ratios=[2.72], gear_ratios=[2.61], descent_speed=0.95 * speed,
                    descent_engine_speed=5500)["result"]  # fmt: skip
     assert slower["brake_share_percent"] > 0

@@ -68,7 +68,9 @@ def demo() -> Document:
         },
         "scenario": SCENARIO,
         "build": TRUCK,
-        "answers": {name: asked(question, dict(question.example))["result"] for name, question in QUESTIONS.items()},
+        "answers": {
+            name: asked(question, dict(question.example))["result"] for name, question in QUESTIONS.items()
+        },
     }
 
 
