@@ -106,12 +106,16 @@ def flat(torque: float, last: float = 6000.0) -> dict[str, Any]:
     """An engine whose torque does not depend on its speed, at sea level. [N m], [rpm]"""
     peaks = ("peak_torque", "peak_torque_speed", "peak_power", "peak_power_speed")
     curve = [[500, torque / POUND_FOOT], [last, torque / POUND_FOOT]]
-    return {"altitude": 0, "torque_curve": curve, **dict.fromkeys(peaks)}
+    return {"altitude": 0, "torque_curve": curve, "driveline_efficiency": 0.9, **dict.fromkeys(peaks)}
 
 
 def torque_to_hold(engine_speed: float, **more: Any) -> float:
     """Torque that holds cruise_speed on the grade with the reserve of 5 %. [rpm], [N m]"""
-    return 1.05 * result("cruise", "power_needed", altitude=0, **more) / (engine_speed * RPM)
+    return (
+        1.05
+        * result("cruise", "power_needed", altitude=0, driveline_efficiency=0.9, **more)
+        / (engine_speed * RPM)
+    )
 
 
 def reading(over: float, **more: Any) -> dict[str, Any]:
@@ -129,8 +133,8 @@ WEAK = {"peak_torque": "60 lb-ft", "rolling_resistance": 0.015}
 GRIP = result("crawl", "engine_grade_percent", **WEAK) + 0.015
 SLIPS_FROM = (
     260.0
-    * result("ring-gear-load", "grip_limited_torque")
-    / result("ring-gear-load", "engine_limited_torque")
+    * result("ring-gear-load", "grip_limited_torque", driveline_efficiency=0.9)
+    / result("ring-gear-load", "engine_limited_torque", driveline_efficiency=0.9)
 )
 SLOWEST = result("crawl", "crawl_speed", idle_speed=1500)
 STEEP = {"grade_percent": 40, "idle_speed": 1500}
@@ -219,6 +223,8 @@ def diameter_of_sag() -> float:
 
 DIAMETER_OF_SAG = diameter_of_sag()
 
+AUTOMATIC = {"gearbox_kind": "automatic", "peak_torque": None, "torque_curve": "500:200, 5000:200"}
+
 ROWS = [
     # tyre
     Row("construction-assumed", "note", "tyre", {}, {"tyre": "35 in"}),
@@ -282,6 +288,9 @@ ROWS = [
     Row("drag-as-measured", "note", "cruise", {"road_load": [40, 0.5, 0.02], "altitude": 0},
         {"road_load": [40, 0.5, 0.02], "altitude": 1}),
     # crawl
+    Row("idle-torque-estimated", "note", "crawl", {"peak_torque": None, "torque_curve": "500:200, 5000:200"}, {}),
+    Row("stall-speed-assumed", "note", "crawl",
+        AUTOMATIC | {"converter_stall_speed": 2200}, AUTOMATIC),
     Row("open-differential", "note", "crawl", {"differential": "locked"}, {"differential": "open"}),
     Row("adhesion", "note", "crawl", None, {}),
     downwards("grip-limited", "note", "crawl", "adhesion", GRIP, **WEAK),
@@ -315,7 +324,7 @@ ROWS = [
     Row("bevel-geometry", "note", "ring-gear-load", None, {}),
     Row("drive-flank", "note", "ring-gear-load", {"pinion_height": "low"}, {"pinion_height": "high"}),
     Row("coast-flank", "note", "ring-gear-load", {"pinion_height": "high"}, {"pinion_height": "low"}),
-    upwards("grip-limited", "note", "ring-gear-load", "peak_torque", SLIPS_FROM),
+    upwards("grip-limited", "note", "ring-gear-load", "peak_torque", SLIPS_FROM, driveline_efficiency=0.9),
     Row("rolling-radius", "note", "ring-gear-load", {"tyre_pressure": 32, "tyre_load": 1325}, {}),
     # axle-check
     Row("left-out", "note", "axle-check", None, {}),
