@@ -74,6 +74,8 @@ _LEAST, _MUCH = engine_braking.DRAG_BAND
 _ROUNDING = 1.0 + 1e-9
 _POINTS = 60
 _HEADROOM = 2.5
+_WIDTH = 3.5
+"""Of a chart, in descent_speed."""
 
 
 class Hill(NamedTuple):
@@ -427,12 +429,14 @@ def _curve(build: Build, brake: EngineBrake | None, hill: Hill) -> Curve:
 
 
 def _gear_lines(build: Build, brake: EngineBrake, hill: Hill, limit: float) -> tuple[Line, ...]:
+    """The gears of high range, and of others those that gear lower than its first."""
     lines = []
     low, gears = _low(build), build.number("gear_ratios").shape[-1]
-    for place in range(brake.overall.shape[-1]):
-        of_gear = brake.of_gear(np.array(place))
+    farthest = _WIDTH * float(build.number("descent_speed"))
+    for place in np.flatnonzero(~low | (brake.overall > brake.overall[~low].max())):
+        of_gear = brake.of_gear(np.asarray(place))
         slow, fast = (float((turning / of_gear.gearing)[0]) for turning in (brake.idle, brake.redline))
-        speeds = np.linspace(slow, fast, _POINTS)
+        speeds = np.linspace(slow, min(fast, max(farthest, 1.5 * slow)), _POINTS)
         held = _held(of_gear, hill, speeds)
         shown = held <= limit
         if np.count_nonzero(shown) > 1:
@@ -501,10 +505,9 @@ QUESTION = Question(
         "engine_displacement",
         "altitude",
         "vehicle_mass",
+        "descent_grade_percent",
+        "descent_height",
         trailer_mass=3100,
-        descent_grade_percent=14,
-        descent_height=2950,
-        descent_speed=20,
     ),
     table=(
         "transfer_ratio",
