@@ -206,8 +206,7 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
           basis=("published", "European Commission JRC, light-duty CO2 model, defaults of 2022")),
     Field("driveline_efficiency", Number(units.NUMBER, "0.5", "1"), None,
           "Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given",
-          basis=("published", "European Commission: JRC light-duty CO2 model, heavy-duty CO2 tool; see the sources of "
-                 "an answer")),
+          basis=("published", "European Commission: JRC light-duty CO2 model, heavy-duty CO2 tool")),
     Field("engine_speeds", Grid(_ROTATION), None,
           "Engine speeds of the road-speed table: a list or first:last:step; idle to redline if not given"),
     Field("road_speeds", Series(_SPEED), None, "Road speeds to calculate engine speeds for"),
@@ -662,8 +661,8 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("elapsed_time", units.TIME, "Time since from_speed", 3),
     Result("covered_distance", units.ELEVATION, "Distance covered since from_speed", 3),
     Result("fuel_economy", units.FUEL_ECONOMY,
-           "Distance on a volume of fuel at cruise_speed on the level, in the highest gear that holds it; in a table in "
-           "the gear and at the speed of the row", 2),
+           "Distance on a volume of fuel at cruise_speed on the level, in the highest gear that holds it; in a table "
+           "in the gear and at the speed of the row", 2),
     Result("fuel_per_distance", units.FUEL_PER_DISTANCE, "Fuel over a distance, likewise", 2),
     Result("energy_per_distance", units.ENERGY_PER_DISTANCE,
            "Energy of that fuel over a distance; of an electric vehicle the energy from the wall", 2),
@@ -799,7 +798,8 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
     Result("brake_temperature_rise", units.TEMPERATURE_DIFFERENCE,
            "What the discs of the hotter axle gain over descent_height at descent_speed, nothing cooling them", 2),
     Result("descent_energy", units.ENERGY, "Weight, with the trailer's, x descent_height", 3),
-    Result("engine_speed", units.ROTATION, "Engine speed in the gear of the row, at its road speed; in descent at descent_speed"),
+    Result("engine_speed", units.ROTATION,
+           "Engine speed in the gear of the row, at its road speed; in descent at descent_speed"),
     Result("brake_force_change_percent", units.PERCENT, "Change of the braking force at equal pedal", 3),
     Result("pedal_force_change_percent", units.PERCENT, "Change of the pedal force for the same deceleration", 3),
     Result("stop_energy", units.ENERGY, "Energy that one stop from cruise_speed puts into the vehicle's brakes", 3),

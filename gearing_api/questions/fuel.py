@@ -99,12 +99,12 @@ def answer(build: Build) -> Answer:
             ELECTRIC if made.electric else WILLANS,
             *_of_engine(made),
         ),
-        summary=lambda: _summary(build, made, result, spread),
+        summary=lambda: _summary(build, made, result),
         cautions=(*size_cautions(build.tyre().size), *_cautions(build, made, result, before is not None)),
         absent=_absent(build, made, before is not None),
         table=lambda: _table(build, made, scale),
         curve=lambda: _curve(build, made, before, scale),
-        ranges=_ranges(result, spread),
+        ranges=_ranges(made, result, spread),
     )
 
 
@@ -146,7 +146,10 @@ def _spread(made: Consumption, scale: Array | None) -> tuple[float, float]:
     return SPREADS["electric" if made.electric else "diesel" if made.diesel else "petrol"]
 
 
-def _ranges(result: dict[str, Value], spread: tuple[float, float]) -> dict[str, tuple[Value, Value]]:
+def _ranges(
+    made: Consumption, result: dict[str, Value], spread: tuple[float, float]
+) -> dict[str, tuple[Value, Value]]:
+    """The spread is one of distance by fuel, of an electric vehicle of energy by distance."""
     low, high = spread
     ranges: dict[str, tuple[Value, Value]] = {}
     for name, value in result.items():
@@ -155,8 +158,10 @@ def _ranges(result: dict[str, Value], spread: tuple[float, float]) -> dict[str, 
         number = np.asarray(value)
         if name == "fuel_change_percent":
             ranges[name] = (number - CHANGE_SPREAD, number + CHANGE_SPREAD)
-        else:
+        elif ("economy" in name or name == "range_distance") is not made.electric:
             ranges[name] = (number / high, number / low)
+        else:
+            ranges[name] = (number * low, number * high)
     return ranges
 
 
@@ -181,7 +186,7 @@ def _cautions(
     return (*cautions, *made.resistance.cautions)
 
 
-def _summary(build: Build, made: Consumption, result: dict[str, Value], spread: tuple[float, float]) -> str:
+def _summary(build: Build, made: Consumption, result: dict[str, Value]) -> str:
     name = (
         "energy_per_distance"
         if made.electric
@@ -195,20 +200,20 @@ def _summary(build: Build, made: Consumption, result: dict[str, Value], spread: 
         "fuel_per_distance": units.FUEL_PER_DISTANCE,
     }[name]
     speed = build.say(build.number("cruise_speed"), units.SPEED)
-    value = float(np.asarray(result[name]))
+    value = np.asarray(result[name])
     if not np.isfinite(value):
         return f"No gear holds {speed} on the level."
-    number = build.say(value, quantity, 2)
-    low, high = (build.say(value / end, quantity, 2).split(" ")[0] for end in (spread[1], spread[0]))
-    text = f"About {number} ({low} to {high}) at a steady {speed}"
+    text = f"About {build.say(value, quantity, 2)} at a steady {speed} on the level, more in traffic, hills and wind"
+    if name == "fuel_economy":
+        text = text.replace("more in", "less in")
     change = result["fuel_change_percent"]
     if change is None or not np.isfinite(np.asarray(change)):
         return f"{text}."
-    part = float(np.asarray(change))
-    what = "energy" if made.electric else "fuel"
+    part, what = float(np.asarray(change)), "energy" if made.electric else "fuel"
     if abs(part) < CHANGE_SPREAD:
-        return f"{text}; too little changes in {what} to tell."
-    return f"{text}; about {build.say(abs(part), units.PERCENT, 2)} {'more' if part > 0 else 'less'} {what} than before."
+        return f"{text}; the change in {what} is too small to tell."
+    more = "more" if part > 0.0 else "less"
+    return f"{text}; about {build.say(abs(part), units.PERCENT, 2)} {more} {what} than before."
 
 
 def _absent(build: Build, made: Consumption, changed: bool) -> dict[str, Absent]:
@@ -231,7 +236,7 @@ def _table(build: Build, made: Consumption, scale: Array | None) -> tuple[Column
     speed, place = np.repeat(speeds, gears.size), np.tile(gears, speeds.size)
     turning, energy = made.in_gear(speed, place)
     runs = in_speeds(build, turning)
-    speed, place, turning, energy = (part[runs] for part in (speed, place, turning, energy))
+    place, speed, turning, energy = place[runs], speed[runs], turning[runs], energy[runs]
     energy = energy if scale is None else energy * scale
     volume = np.full(energy.shape, np.nan) if made.electric else energy / made.energy
     return (
@@ -249,25 +254,12 @@ def _curve(build: Build, made: Consumption, before: Consumption | None, scale: A
     """Consumption by road speed in each gear of high range, and before the change in the gear that holds."""
     quantity = units.ENERGY_PER_DISTANCE if made.electric else units.FUEL_PER_DISTANCE
     last = 1.2 * float(build.number("cruise_speed"))
-    speed = last * (0.2 + 0.8 * np.arange(_STEPS) / (_STEPS - 1.0))
-    lines = [
-        line
-        for line in (
-            _line(f"gear {place + 1}", made, speed, place, scale) for place in range(made.chain.gears)
-        )
-        if line
-    ]
+    speed = np.asarray(last * (0.2 + 0.8 * np.arange(_STEPS) / (_STEPS - 1.0)))
+    lines = [*filter(None, (_line(made, speed, place, scale) for place in range(made.chain.gears)))]
     if before is not None:
         energy = before.at(speed) * (1.0 if scale is None else scale)
         known = np.isfinite(energy)
-        lines.append(
-            Line(
-                "before",
-                "before",
-                speed[known],
-                (energy if before.electric else energy / before.energy)[known],
-            )
-        )
+        lines.append(Line("before", "before", speed[known], _shown(before, energy[known])))
     return Curve(
         title="Energy by speed" if made.electric else "Fuel by speed",
         about=f"axle {build.say(build.number('axle_ratio'), units.NUMBER)}, steady, level",
@@ -277,13 +269,18 @@ def _curve(build: Build, made: Consumption, before: Consumption | None, scale: A
     )
 
 
-def _line(label: str, made: Consumption, speed: Array, place: int, scale: Array | None) -> Line | None:
+def _line(made: Consumption, speed: Array, place: int, scale: Array | None) -> Line | None:
     turning, energy = made.in_gear(speed, np.full(speed.shape, place))
     runs = in_speeds(made.build, turning)
     if not runs.any():
         return None
     energy = energy[runs] * (1.0 if scale is None else scale)
-    return Line(label, "gear", speed[runs], energy if made.electric else energy / made.energy)
+    return Line(f"gear {place + 1}", "gear", speed[runs], _shown(made, energy))
+
+
+def _shown(made: Consumption, energy: Array) -> Array:
+    """Energy over a distance, or the fuel that holds it."""
+    return energy if made.electric else energy / made.energy
 
 
 QUESTION = Question(

@@ -76,7 +76,8 @@ class Consumption:
         turns = self._turning(speed)
         flat = turns.reshape(*turns.shape[:-2], -1)
         runs = in_speeds(self.build, flat) & in_curve(self.engine, flat)
-        power = np.where(runs, power_available(self.engine, flat), 0.0).reshape(turns.shape)
+        power = np.where(runs, power_available(self.engine, flat), 0.0)
+        power = power.reshape(*power.shape[:-1], *turns.shape[-2:])
         road = (np.maximum(self.force(speed), 0.0) * speed)[..., None]
         needed = losses.power_for(_by_speed(self.chain.losses), road, turns)
         return place_of_highest(
@@ -90,7 +91,10 @@ class Consumption:
 
     def in_gear(self, speed: Array, place: NDArray[np.intp]) -> tuple[Array, Array]:
         """Engine speed and energy over a distance, each speed in its gear. [rad/s, J/m]"""
-        turns = np.take_along_axis(self._turning(speed), place[..., None], axis=-1)[..., 0]
+        turns, place = self._turning(speed), np.broadcast_arrays(place, speed)[0]
+        shape = np.broadcast_shapes(turns.shape[:-1], place.shape)
+        turns = np.broadcast_to(turns, (*shape, turns.shape[-1]))
+        turns = np.take_along_axis(turns, np.broadcast_to(place, shape)[..., None], axis=-1)[..., 0]
         force = np.maximum(self.force(speed), 0.0)
         if self.electric:
             return turns, fuel.energy_at_the_wall(force)
