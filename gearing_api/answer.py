@@ -225,7 +225,7 @@ def verdict(question: Question, answer: Answer) -> Verdict:
     `unknown` stands where the main result cannot be known; that there is no limit, or that no value does, is
     known.
     """
-    found = {caution.level for caution in answer.cautions if np.any(caution.where)}
+    found = {caution.level for caution in answer.cautions if caution.where}
     if "stop" in found:
         return "stop"
     main = answer.result[question.main]

@@ -5,10 +5,10 @@ over the vehicles, lists have the list on their last axis, and words are the sam
 """
 
 import math
-from collections.abc import Container, Iterable, Mapping
+from collections.abc import Callable, Container, Iterable, Mapping
 from copy import copy
 from functools import cache
-from typing import Any, NamedTuple, cast
+from typing import Any, NamedTuple, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +28,8 @@ from gearing_api.vocabulary import (
     InvalidBuild,
 )
 
+T = TypeVar("T")
+
 DEFAULTS: dict[str, Any] = {
     name: field.kind.read(field.default, "us") for name, field in FIELDS.items() if field.default is not None
 }
@@ -43,6 +45,7 @@ _BY_ENGINE: dict[str, dict[str, Any]] = {
 _HILL = "descent_grade_percent"
 _TEETH = ("ring_teeth", "pinion_teeth")
 _NOTHING = object()
+_LOWEST_MASS_CENTRE = 0.127  # the least mass_centre_height that a build may give [m]
 _RATIO_AGREES = 0.011  # a ratio printed to two decimals, rounded or cut off
 
 
@@ -99,6 +102,7 @@ class Build:
         self._used: set[str] = set()
         self._assumed: dict[str, Any] = {}
         self._fitted: dict[str, FittedTyre] = {}
+        self._made: dict[str, Any] = {}
         if all(name in self._values for name in _TEETH):
             self._take_ratio_from_teeth()
         if all(ORIGINAL + name in self._values for name in _TEETH):
@@ -241,26 +245,38 @@ class Build:
     def again(self) -> "Build":
         """The same build with an account of its own."""
         other = copy(self)
-        other._used, other._assumed, other._fitted = set(), {}, {}
+        other._used, other._assumed, other._fitted, other._made = set(), {}, {}, {}
         return other
+
+    def once(self, name: str, make: Callable[["Build"], T]) -> T:
+        """What `make` gives of this build, made when it is first asked for under this name."""
+        if name not in self._made:
+            self._made[name] = make(self)
+        found: T = self._made[name]
+        return found
 
     def has_original(self, names: Iterable[str]) -> bool:
         """Whether one of these fields was given for the vehicle before the change."""
         return any(ORIGINAL + name in self._values for name in names)
 
     def original(self) -> "Build":
-        """The vehicle before the change, with an account of its own.
+        """The vehicle before the change, with an account of its own; the same for all who ask.
 
         An original replaces its whole group; what it has none of is as it is now, but for hub boxes, lift,
         load and trailer, which it had not.
         """
+        return self.once("original", Build._before)
+
+    def _before(self) -> "Build":
         values = {
             name: value
             for name, value in self._values.items()
             if name not in ORIGINALLY_ABSENT and not (name.startswith(ORIGINAL) and name in ALL_FIELDS)
         }
         if "mass_centre_height" in values:
-            values["mass_centre_height"] = values["mass_centre_height"] - self._raised()
+            before = values["mass_centre_height"] - self._raised()
+            values["mass_centre_height"] = np.maximum(before, _LOWEST_MASS_CENTRE)
+        values |= self._wheel_end_before(values)
         given = {
             name.removeprefix(ORIGINAL): value
             for name, value in self._values.items()
@@ -273,12 +289,25 @@ class Build:
 
     def _raised(self) -> Array:
         """How much lift and taller tyres have raised the mass centre. [m]"""
-        growth = (
-            self.tyre().rolling_radius - self.tyre("original_tyre").rolling_radius
-            if self.has("tyre")
-            else 0.0
-        )
-        return np.asarray(self._values.get("lift_height", 0.0) + growth)
+        return np.asarray(self._values.get("lift_height", 0.0) + self._tyre_growth())
+
+    def _tyre_growth(self) -> Array:
+        """Rolling radius now less that of the original tyre. [m]"""
+        if not self.has("tyre"):
+            return np.zeros(())
+        return np.asarray(self.tyre().rolling_radius - self.tyre("original_tyre").rolling_radius)
+
+    def _wheel_end_before(self, values: Mapping[str, Any]) -> dict[str, Any]:
+        """Bearing arm and scrub radius as they were before wheel and tyre were changed. [m]"""
+        moved = 0.0
+        if "wheel_offset" in self._values and ORIGINAL + "wheel_offset" in self._values:
+            moved = self._values["wheel_offset"] - self._values[ORIGINAL + "wheel_offset"]
+        found = {"bearing_arm": values["bearing_arm"] + moved} if "bearing_arm" in values else {}
+        if "scrub_radius" not in values:
+            return found
+        lean = np.tan(values.get("kingpin_inclination", 0.0))
+        growth = self._tyre_growth()
+        return found | {"scrub_radius": values["scrub_radius"] + moved + growth * lean}
 
     def take_original_account(self, original: "Build") -> None:
         """Note as used the originals that the answer about the vehicle before has read."""

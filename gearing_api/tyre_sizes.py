@@ -163,7 +163,7 @@ def _in_plain_letters(text: str) -> str:
             return ""
     plain = " ".join(text.replace(",", ".").upper().split())
     if "(" in plain:
-        plain = _BRACKETED.sub(r" \1(Y)", plain)
+        plain = _BRACKETED.sub(r" \1(Y) ", plain).strip()
     return _INCH_MARK.sub("", plain) if '"' in plain or "''" in plain else plain
 
 
@@ -297,7 +297,9 @@ def _numeric(found: Match[str]) -> TyreSize:
     if kind not in ("", "LT", "C"):
         raise SizeError(f"is not a tyre size: write it as {_COMMON}")
     width = _inches_wide(found)
-    rows = _numeric_sizes().get((width, code))
+    sizes = _numeric_sizes()
+    # A radial's diameter stands for the bias tyre without a row of its own; not the other way round.
+    rows = sizes.get((width, code, _construction(found))) or sizes.get((width, code, "radial"))
     if rows is None:
         raise SizeError(
             "is a size without aspect ratio that the table numeric-tyre-sizes does not hold: " + _MEASURE
@@ -318,16 +320,17 @@ def _numeric(found: Match[str]) -> TyreSize:
 
 
 @cache
-def _numeric_sizes() -> dict[tuple[float, float], dict[str, tuple[str, float, float]]]:
-    """Width as printed, diameter and section width [m], by width and rim code and then by suffix."""
-    sizes: dict[tuple[float, float], dict[str, tuple[str, float, float]]] = {}
+def _numeric_sizes() -> dict[tuple[float, float, str], dict[str, tuple[str, float, float | None]]]:
+    """Width as printed, diameter and section width [m], by width, rim code, construction, then suffix."""
+    sizes: dict[tuple[float, float, str], dict[str, tuple[str, float, float | None]]] = {}
     diameters = _numbers("numeric-tyre-sizes", "size", "diameter")
     widths = _numbers("numeric-tyre-sizes", "size", "section_width")
     for size, diameter in diameters.items():
-        width, _, rim = str(size).removesuffix("C").partition("R")
+        construction, mark = ("bias", "-") if "-" in str(size) else ("radial", "R")
+        width, _, rim = str(size).removesuffix("C").partition(mark)
         suffix = "C" if str(size).endswith("C") else ""
-        row = (width, diameter / 1e3, widths[size] / 1e3)
-        sizes.setdefault((float(width), float(rim)), {})[suffix] = row
+        row = (width, diameter / 1e3, widths[size] / 1e3 if size in widths else None)
+        sizes.setdefault((float(width), float(rim), construction), {})[suffix] = row
     return sizes
 
 
@@ -397,31 +400,48 @@ class _Marks(NamedTuple):
     load_range: str | None = None
     ply_rating: int | None = None
     extra_load: bool = False
+    second: tuple[int, int, str] | None = None
 
     @classmethod
     def read(cls, rest: str) -> "_Marks | None":
-        """The marks behind a size; None where something there is none, or is said twice."""
+        """The marks behind a size; None where something there is none, or is said twice.
+
+        Tyres of commercial vehicles may state a second load at another speed; the first one holds.
+        """
         facts: dict[str, Any] = {}
         place = 0
         while place < len(rest):
             found = _TAIL.match(rest, place)
             if found is None:
                 return None
-            said = {name: text for name, text in found.groupdict().items() if text is not None}
+            said: dict[str, Any] = {
+                name: text for name, text in found.groupdict().items() if text is not None
+            }
+            place = found.end()
+            if _is_another_service(facts, said):
+                said = {"second": (int(said["load"]), int(said["dual"]), said["speed"])}
             if facts.keys() & said.keys():
                 return None
             facts |= said
-            place = found.end()
         numbers = {name: int(facts[name]) for name in ("load", "dual", "ply_rating") if name in facts}
         return cls(
             **numbers,
             speed=facts.get("speed"),
             load_range=facts.get("load_range") or facts.get("letter"),
             extra_load="extra_load" in facts,
+            second=facts.get("second"),
         )
 
 
 _NO_MARKS = _Marks()
+
+
+def _is_another_service(facts: dict[str, Any], said: dict[str, Any]) -> bool:
+    """Whether this repeats the loads and speed before it, or states loads at another speed."""
+    names = ("load", "dual", "speed")
+    if any(name not in facts or name not in said for name in names):
+        return False
+    return facts["speed"] != said["speed"] or all(facts[name] == said[name] for name in names)
 
 
 def _described(size: TyreSize, found: Match[str], marks: _Marks) -> TyreSize:
@@ -433,6 +453,10 @@ def _described(size: TyreSize, found: Match[str], marks: _Marks) -> TyreSize:
     symbol = marks.speed or (in_mark[0] if in_mark[1:2] == "R" else None)
     if marks.load is not None:
         designation += f" {marks.load}{'' if marks.dual is None else f'/{marks.dual}'}{marks.speed}"
+    if marks.second:
+        designation += " ({}/{}{})".format(*marks.second)
+        for index in marks.second[:2]:
+            load_capacity(index)
     if marks.extra_load:
         designation += " XL"
     if marks.ply_rating:
@@ -496,7 +520,7 @@ _TAIL = re.compile(
     rf"|(?:{_SIDEWALL})(?![A-Z0-9])"
     r")\)?"
 )
-_BRACKETED = re.compile(r" ?\( ?(\d{1,3}) ?Y ?\)")
+_BRACKETED = re.compile(r" ?\( ?(\d{1,3}) ?Y ?\) ?")
 
 
 def _form(prefixes: str, size: str, suffixes: str) -> re.Pattern[str]:

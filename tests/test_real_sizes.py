@@ -1,7 +1,9 @@
 """Sizes as people find them printed: read with the right diameter, or refused; never another diameter.
 
 `sizes.csv` names where each string stands. Where the source prints a diameter it is the expected one, to
-within the rounding of the standards (1.6 mm); else the diameter is worked out here a second, plainer way.
+within the rounding of the standards (1.6 mm) or what the source itself allows; else the diameter is worked
+out here a second, plainer way. Entries of the product registry are written as its labels print them: size,
+load index, speed symbol and load version, or in the fuller form that the entry gives beside them.
 """
 
 import csv
@@ -13,11 +15,12 @@ import pytest
 from gearing_api.tyre_sizes import SizeError, read
 
 ROUNDING = 1.6  # mm, as published for design diameters of metric sizes
+ALLOWED = {"GOST R 52899-2007": 0.015}  # of the diameter, where the source's own bounds are wider
 
 # Their diameter does not follow from the string: a width names no height, a letter names a load.
 WITHOUT_DIAMETER = {
     "12.5 R20", "H78-15", "F78-15", "L60-15", "7.60-15", "12.4-24", "18.4R38", "10-16.5", "6.00-16",
-    "6.50R16", "9.00R16", "7.00R15",
+    "6.50R16", "9.00R16", "7.00R15", "650R16C 108/107 M", "7,50R20", "7,50-20",
 }  # fmt: skip
 
 
@@ -36,7 +39,7 @@ def diameter_by_hand(text: str) -> float | None:
         return numbers[0] * 25.4
     if re.match(r"[A-Za-z ]{0,3}\d{3} ?[/ -] ?\d{2,3}\D", text):
         return 25.4 * numbers[2] + 2 * numbers[0] * numbers[1] / 100
-    if re.match(r"[1-3]\d5[A-Z]", text):
+    if re.match(r"[1-3]\d5 ?[A-Z]", text):
         return 25.4 * numbers[1] + 2 * numbers[0] * 0.8
     return None
 
@@ -44,7 +47,7 @@ def diameter_by_hand(text: str) -> float | None:
 def test_there_are_enough_sizes_each_with_its_source() -> None:
     assert len({row["text"] for row in ROWS}) >= 400
     assert all(row["source"] and row["kind"] for row in ROWS)
-    assert sum("published" in row["kind"] for row in ROWS) >= 130
+    assert len({row["text"] for row in ROWS if "published" in row["kind"]}) >= 400
 
 
 @pytest.mark.parametrize("row", ROWS, ids=[row["text"] for row in ROWS])
@@ -58,7 +61,8 @@ def test_no_size_is_misread(row: dict[str, str]) -> None:
     if expected is None:
         assert tyre.form == "numeric", "a size whose diameter stands in the published table alone"
     else:
-        assert tyre.diameter * 1e3 == pytest.approx(expected, abs=ROUNDING)
+        allowed = ALLOWED.get(row["source"].partition(",")[0], 0) if row["diameter [mm]"] else 0
+        assert tyre.diameter * 1e3 == pytest.approx(expected, abs=max(ROUNDING, allowed * expected))
 
 
 def test_nearly_all_sizes_with_a_diameter_are_read() -> None:

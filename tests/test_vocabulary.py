@@ -21,17 +21,13 @@ AWAITED: dict[str, tuple[str, ...]] = {
     "driveline": (
         "propshaft_run", "propshaft_drop", "propshaft_side", "output_slope", "pinion_slope",
         "propshaft_joints", "propshaft_phase", "propshaft_tube_diameter", "propshaft_tube_wall",
-        "propshaft_joint_rating", "link_length", "link_drop", "bump_travel", "droop_travel", "caster",
-    ),
-    "axle-check, the wheel end": (
-        "hub_reverses", "kingpin_inclination", "scrub_radius", "axle_kind", "bearing_arm", "bearing_span",
-        "half_shaft_end_diameter", "vertical_stiffness",
-    ),
-    "clearance with hub boxes": (
-        "hub_offset", "hub_box_width",
+        "propshaft_joint_rating", "link_length", "link_drop", "bump_travel", "droop_travel",
     ),
     "regear, further targets": (
         "target_overtaking_time", "target_fuel_change_percent",
+    ),
+    "tyre": (
+        "vertical_stiffness",
     ),
     "from-measurements": (
         "measured_shaft_turns", "measured_wheel_turns", "one_wheel_held", "measured_engine_speed",

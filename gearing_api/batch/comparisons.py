@@ -98,7 +98,7 @@ class Plan:
         """In how many groups its builds are computed: of those that differ in form, in each block."""
         forms = math.prod(np.unique(self.pools[name].codes).size for name in self.labels)
         count = self.rows if self.sort is None else self.count
-        return min(forms * -(-count // BLOCK), count)
+        return min(forms * -(-count // BLOCK), count) if forms > 1 else 1
 
     @property
     def columns(self) -> tuple[str, ...]:

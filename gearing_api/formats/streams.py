@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import partial
-from itertools import groupby
+from itertools import chain, groupby
 from typing import Any
 
 import numpy as np
@@ -29,10 +29,20 @@ def csv_heading(names: Sequence[str], options: OutputOptions) -> bytes:
 def csv_rows(columns: Columns, errors: Errors, options: OutputOptions) -> bytes:
     """Write the rows under the heading; `errors` has a sentence for each row that failed."""
     separator, end = options.separator.encode(), b"\r\n"
-    runs = _runs(
+    *others, last = columns
+    if errors or not others or columns[last].dtype != object:
+        return _lines(_csv_runs(columns, errors, options), separator, end if errors else separator + end)
+    rows = _lines_of(_csv_runs({name: columns[name] for name in others}, {}, options), separator)
+    ends = _words(
+        columns[last].tolist(), lambda word: separator + cell_text(word, options).encode() + separator + end
+    )
+    return b"".join(chain.from_iterable(zip(rows, ends, strict=True)))
+
+
+def _csv_runs(columns: Columns, errors: Errors, options: OutputOptions) -> list[list[bytes]]:
+    return _runs(
         columns, errors, partial(_csv_numbers, options), lambda word: cell_text(word, options).encode()
     )
-    return _lines(runs, separator, end if errors else separator + end)
 
 
 def ndjson_heading(names: Sequence[str], units: Sequence[str]) -> bytes:
@@ -90,8 +100,12 @@ def _runs(
 
 
 def _lines(runs: list[list[bytes]], separator: bytes, end: bytes) -> bytes:
-    rows = runs[0] if len(runs) == 1 else list(map(separator.join, zip(*runs, strict=True)))
+    rows = _lines_of(runs, separator)
     return end.join(rows) + end if rows else b""
+
+
+def _lines_of(runs: list[list[bytes]], separator: bytes) -> list[bytes]:
+    return runs[0] if len(runs) == 1 else list(map(separator.join, zip(*runs, strict=True)))
 
 
 def _words(values: Sequence[Any], word: Callable[[Any], bytes]) -> list[bytes]:

@@ -1,7 +1,7 @@
 """What each client has used in the last minute: requests, and seconds of computing."""
 
 import logging
-from threading import Event, Lock, Thread
+from threading import Event, RLock, Thread
 from time import monotonic, sleep, time
 from typing import Any, NamedTuple
 
@@ -64,7 +64,7 @@ class Counts:
     """
 
     def __init__(self) -> None:
-        self._lock = Lock()
+        self._lock = RLock()  # a dropped answer may be collected, and charged, while it is held
         self._window = -1
         self._now: dict[str, _Use] = {}
         self._before: dict[str, _Use] = {}

@@ -2,12 +2,14 @@
 
 from collections import deque
 from collections.abc import Callable
-from threading import Lock
+from threading import Condition, Lock, RLock
 from time import monotonic
 
 from gearing_api.http.problems import Problem
 
 _BUSY_SECONDS = 2
+_PATIENCE = 0.25
+"""Seconds for which one request too many waits: light ones that come at once are done by then."""
 
 
 class _Line:
@@ -30,7 +32,8 @@ class Turns:
 
     def __init__(self, most: int) -> None:
         self._most = most
-        self._lock = Lock()
+        # An answer that is dropped may be collected, and leave, while its own thread holds the lock.
+        self._lock = Condition(RLock())
         self._lines: dict[str, _Line] = {}
 
     def enter(self, client: str) -> "Turn":
@@ -44,28 +47,31 @@ class Turns:
         with self._lock:
             line = self._lines.get(client)
             if line is None:
-                line = self._lines[client] = _Line()
-            if self._most and line.present >= self._most:
+                line = _Line()
+            if self._most and not self._lock.wait_for(lambda: line.present < self._most, _PATIENCE):
                 detail = f"This address has {self._most} requests in work in this process already."
                 raise Problem(429, detail, retry_after=_BUSY_SECONDS)
             line.present += 1
+            self._lines[client] = line  # which may have been left while this one waited
         return Turn(self, client, line)
 
     def leave(self, client: str, line: _Line) -> None:
         """One request of this client is done."""
         with self._lock:
             line.present -= 1
-            if not line.present:
-                self._lines.pop(client, None)
+            if not line.present and self._lines.get(client) is line:
+                del self._lines[client]
+            if self._most and line.present == self._most - 1:
+                self._lock.notify_all()
 
     def take(self, line: _Line, patience: float) -> bool:
         """Wait for the turn; whether it came in so many seconds."""
+        mine = Lock()
+        mine.acquire()
         with self._lock:
             if not line.busy:
                 line.busy = True
                 return True
-            mine = Lock()
-            mine.acquire()
             line.waiting.append(mine)
         if mine.acquire(timeout=max(patience, 0.0)):
             return True
@@ -124,7 +130,7 @@ class ConcurrencyLimit:
     def __init__(self, most: int, what: str) -> None:
         self._most, self._what = most, what
         self._each = -(-most // 2)
-        self._lock = Lock()
+        self._lock = RLock()
         self._held: dict[str, int] = {}
 
     def enter(self, client: str) -> Callable[[], None]:

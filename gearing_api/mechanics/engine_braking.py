@@ -8,11 +8,13 @@ from numpy.typing import ArrayLike
 from gearing_api.mechanics.domain import Array, finite, not_negative, positive, within
 from gearing_api.mechanics.road_loads import STANDARD_GRAVITY
 
+_PER_1000_RPM = 30.0 / (1000.0 * np.pi)
+
+STALLED_CAPACITY = 404.8 * _PER_1000_RPM * _PER_1000_RPM
+"""Torque / square of the speed of the generic truck converter of `OVERRUN_CAPACITIES` when it is stalled. [N m s2]"""
+
 DRAG_BAND = (0.7, 1.3)
 """Measured drag / `motoring_drag`: published curves lie between. [-]"""
-
-STALLED_CAPACITY = 404.8
-"""Torque at 1000 rpm that the generic truck converter of `OVERRUN_CAPACITIES` takes when it is stalled. [N m]"""
 
 OVERRUN_SPEED_RATIOS = (1.0, 1.1, 1.222, 1.375, 1.571, 1.833, 2.2, 3.0, 4.0, 5.0)
 """Turbine speed / engine speed of `OVERRUN_CAPACITIES`. [-]"""
@@ -23,7 +25,6 @@ OVERRUN_CAPACITIES = (0.0, 40.34, 80.34, 136.11, 216.52, 335.19, 528.77, 1122.0,
 European Commission heavy-duty CO2 declaration tool, generic converter. [N m]
 """
 
-_PER_1000_RPM = 30.0 / (1000.0 * np.pi)
 _FRICTION = (0.97e5, 0.15e5 * _PER_1000_RPM, 0.05e5 * _PER_1000_RPM * _PER_1000_RPM)
 _MPH = 1609.344 / 3600.0
 

@@ -299,38 +299,3 @@ def pinion_turns(axle_ratio: ArrayLike, rolling_circumference: ArrayLike, distan
     length = not_negative("distance", distance)
     circumference = positive("rolling_circumference", rolling_circumference)
     return length * positive("axle_ratio", axle_ratio) / circumference
-
-
-def lead(turns: ArrayLike, reference_turns: ArrayLike) -> Array:
-    r"""Distance the wheels of one axle run ahead of another's, both prop shafts turning at one speed.
-
-    An axle whose pinion turns more over the same distance covers less ground at the prop-shaft speed of the
-    other axle: its lead is negative.
-
-    .. math:: \lambda = N_\text{ref} / N - 1
-
-    Parameters
-    ----------
-    turns, reference_turns : array_like
-        Pinion turns over the same distance, of the axle and of the axle compared with, > 0. [turns]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [-]
-
-    Raises
-    ------
-    DomainError
-        If an argument is not finite and positive.
-
-    References
-    ----------
-    By definition.
-
-    Examples
-    --------
-    >>> round(float(lead(1000.0, 1010.0)), 6)
-    0.01
-    """
-    return positive("reference_turns", reference_turns) / positive("turns", turns) - 1.0

@@ -441,6 +441,124 @@ def bending_moment(
     return force * lever / 2.0
 
 
+def housing_sag(
+    axle_load: ArrayLike, track: ArrayLike, spring_seat_spacing: ArrayLike, second_moment: ArrayLike
+) -> Array:
+    r"""Sag of a housing at its middle under its load, as a uniform tube: an upper bound.
+
+    .. math:: w = \frac{F a (3 B^2 - 4 a^2)}{24 E I}, \quad F = \frac{G}{2}, \quad a = \frac{B - s}{2}
+
+    Parameters
+    ----------
+    axle_load : array_like
+        >= 0. [N]
+    track : array_like
+        Between the wheel centres, > 0. [m]
+    spring_seat_spacing : array_like
+        Between the spring seats, from above 0 to the track. [m]
+    second_moment : array_like
+        Of the tube in bending, > 0. [m4]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [m]
+
+    Raises
+    ------
+    DomainError
+        If an argument lies outside its range.
+
+    References
+    ----------
+    .. [1] Beam on two supports under two equal loads, in any text on strength of materials.
+
+    Examples
+    --------
+    >>> round(float(housing_sag(14000.0, 1.55, 1.0, 856855e-12)) * 1e3, 3)
+    3.138
+    """
+    span = positive("track", track)
+    lever = (span - positive("spring_seat_spacing", spring_seat_spacing)) / 2.0
+    require("spring_seat_spacing", lever >= 0.0, "at most the track")
+    force = not_negative("axle_load", axle_load) / 2.0
+    bent = force * lever * (3.0 * span * span - 4.0 * lever * lever)
+    return bent / (24.0 * STEEL_MODULUS * positive("second_moment", second_moment))
+
+
+def hub_tube_torque(wheel_torque: ArrayLike, hub_ratio: ArrayLike, reverses: ArrayLike) -> Array:
+    r"""Torque by which a driven hub box twists the tube between it and the centre of the axle.
+
+    .. math:: T = T_w \left|1 \pm \frac{1}{i}\right|
+
+    Parameters
+    ----------
+    wheel_torque : array_like
+        >= 0. [N m]
+    hub_ratio : array_like
+        Reduction at the wheel, > 0; 1 is no box. [-]
+    reverses : array_like of bool
+        Whether the box turns the wheel backwards, as one of two gears does. [-]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [N m]
+
+    Raises
+    ------
+    DomainError
+        If an argument lies outside its range.
+
+    References
+    ----------
+    .. [1] Balance of moments on the box: by definition.
+
+    Examples
+    --------
+    >>> hub_tube_torque(2500.0, 1.5, [True, False]).round().tolist()
+    [4167.0, 833.0]
+    """
+    inside = 1.0 / positive("hub_ratio", hub_ratio)
+    return not_negative("wheel_torque", wheel_torque) * np.abs(1.0 + np.where(reverses, inside, -inside))
+
+
+def equivalent_stress(bending_stress: ArrayLike, shear_stress: ArrayLike) -> Array:
+    r"""Stress of bending and torsion together, after von Mises.
+
+    .. math:: \sigma = \sqrt{\sigma_b^2 + 3 \tau^2}
+
+    Parameters
+    ----------
+    bending_stress, shear_stress : array_like
+        >= 0. [Pa]
+
+    Returns
+    -------
+    ndarray
+        In the shape the arguments broadcast to. [Pa]
+
+    Raises
+    ------
+    DomainError
+        If an argument lies outside its range.
+
+    References
+    ----------
+    .. [1] Von Mises: in any text on strength of materials.
+
+    Examples
+    --------
+    >>> float(equivalent_stress(30.0, 0.0))
+    30.0
+    """
+    bending, shear = (
+        not_negative("bending_stress", bending_stress),
+        not_negative("shear_stress", shear_stress),
+    )
+    return np.sqrt(bending * bending + 3.0 * (shear * shear))
+
+
 def housing_stress(moment: ArrayLike, modulus: ArrayLike, impact_factor: ArrayLike = 2.5) -> Array:
     r"""Bending stress of the housing over bad ground.
 

@@ -314,6 +314,8 @@ def greatest_axle_loads(at: Balance, steepest: ArrayLike) -> AxleLoads:
 
 def _greatest(own: Array, other: Array, transfer: Array, grade: Array) -> Array:
     """Force of an axle that gains by the slope, on the grade that loads it most."""
+    if grade.ndim == 0 and grade == 0.0:  # the same bits as below, for most of what is asked
+        return STANDARD_GRAVITY * own
     turn = transfer / np.maximum(own, _LITTLE)
     lifts = np.maximum(other, 0.0) / np.maximum(transfer, _LITTLE)
     worst = np.minimum(grade, np.minimum(turn, lifts))

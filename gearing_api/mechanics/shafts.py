@@ -242,53 +242,6 @@ def twist_beyond_yield(
     return np.minimum(1.0, use) * strain * not_negative("length", length) / radius
 
 
-def impact_torque(
-    energy: ArrayLike,
-    length: ArrayLike,
-    diameter: ArrayLike,
-    bore: ArrayLike = 0.0,
-    shear_modulus: ArrayLike = STEEL_SHEAR_MODULUS,
-) -> Array:
-    r"""Torque of a shock of a given energy: less in a longer or thinner shaft.
-
-    .. math:: T = \sqrt{2 G J U / L}
-
-    Parameters
-    ----------
-    energy : array_like
-        Stored in the shaft, >= 0. [J]
-    length : array_like
-        > 0. [m]
-    diameter : array_like
-        Outer diameter, > 0. [m]
-    bore : array_like
-        Inner diameter, from 0 to below the outer one; solid unless given. [m]
-    shear_modulus : array_like
-        > 0; that of steel, 79.3 GPa (11.5e6 psi), unless given. [Pa]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [N m]
-
-    Raises
-    ------
-    DomainError
-        If an argument lies outside its range.
-
-    References
-    ----------
-    By definition.
-
-    Examples
-    --------
-    >>> round(float(impact_torque(200.0, 0.75, 0.0333)))
-    2260
-    """
-    stiffness = positive("shear_modulus", shear_modulus) * polar_moment(diameter, bore)
-    return np.sqrt(2.0 * not_negative("energy", energy) * stiffness / positive("length", length))
-
-
 def largest_shear_stress(shear_stress: ArrayLike, normal_stress: ArrayLike) -> Array:
     r"""Largest shear stress of torsion and bending together.
 

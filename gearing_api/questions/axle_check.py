@@ -22,6 +22,7 @@ from gearing_api.answer import (
     note,
 )
 from gearing_api.build import Build
+from gearing_api.mechanics import wheel_ends
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.axle import (
     AXLE_FIELDS,
@@ -32,27 +33,47 @@ from gearing_api.vehicle.axle import (
     TORQUE,
     USUAL_CAPACITY,
     AxleTorque,
+    axle_load,
     axle_torque,
 )
 from gearing_api.vehicle.axle_basis import basis
 from gearing_api.vehicle.axle_changes import TRIED, changes
 from gearing_api.vehicle.axle_housing import GROUND, MORE_TRUSS_FIELDS, TRUSS_FIELDS, truss_cautions
+from gearing_api.vehicle.axle_housing_standard import (
+    OF_HOUSING,
+    STANDARD,
+    housing_cautions,
+    lacking_tube,
+    of_housing,
+)
 from gearing_api.vehicle.axle_parts import (
     JOINT,
     LOCKED,
-    PARTS,
     TUBE,
     Axle,
     Part,
     as_usual,
     axle_of,
     differential_of,
+    part_names,
     parts,
     side_by_side,
     tyre_limit,
     wanting,
 )
 from gearing_api.vehicle.axle_relation import RELATION, Relation, relation
+from gearing_api.vehicle.axle_wheel_end import (
+    BEARINGS,
+    OF_STEERING,
+    STEERING,
+    WHEEL_END_FIELDS,
+    WHEEL_ENDS,
+    bearing_life_absent,
+    bearing_load,
+    steering,
+    steering_absent,
+    wheel_end_cautions,
+)
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import ADHESION_BAND, SURFACES
 from gearing_api.vehicle.loads import HEIGHT, MOMENTS
@@ -142,7 +163,7 @@ def answer(build: Build) -> Answer:
     """The weakest part, its margin and how it compares with the original; every part in the table."""
     torque = axle_torque(build)
     axle = axle_of(build, torque)
-    names = PARTS[build.word("axle_position")]
+    names = part_names(build)
     worst, usual = parts(axle, names), parts(as_usual(axle), names)
     result: dict[str, Value] = dict.fromkeys(QUESTION.results)
     judged, compared = None, None
@@ -150,18 +171,21 @@ def answer(build: Build) -> Answer:
         judged, compared = _judged(build, worst, usual), relation(build, worst)
         result |= _shown(judged)
         result["strength_change_percent"] = None if compared is None else compared.share - 1.0
+    result |= steering(build) | of_housing(build, axle.housing, torque) | {"bearing_life_ratio": _life(build)}
     return Answer(
         result,
-        sources=(*_OF_TORQUE, *_OF_PARTS),
+        sources=(*_OF_TORQUE, *_OF_PARTS, WHEEL_ENDS, STEERING, BEARINGS, STANDARD),
         summary=lambda: _summary(build, result, compared),
         absent=_absent(build, torque, worst),
-        ranges={} if judged is None else {"tyre_limit": (judged.tyre_limit, judged.usual_tyre_limit)},
+        ranges={} if judged is None else {"tyre_limit": (result["tyre_limit"], judged.usual_tyre_limit)},
         cautions=(
             SAFETY,
             *_of_strength(judged, compared),
             *_unjudged(build, worst),
             *truss_cautions(build, axle.housing),
             *_of_jump(build, worst),
+            *wheel_end_cautions(build, result["bearing_life_ratio"]),
+            *housing_cautions(result),
             *[_LOCKED] * (differential_of(build) in LOCKED),
             *_of_joint(build, worst),
             _LEFT_OUT,
@@ -178,7 +202,22 @@ def _absent(build: Build, torque: AxleTorque, found: dict[str, Part]) -> dict[st
     lacking = (*engine, *(() if found else ("ring_gear_diameter",)))
     before = () if build.given("original_tyre") else ("original_tyre",)
     of_original = (*lacking, *before) or ("original_peak_torque",)
-    return dict.fromkeys(QUESTION.results, needs(*lacking)) | {"strength_change_percent": needs(*of_original)}
+    return (
+        dict.fromkeys(QUESTION.results, needs(*lacking))
+        | {"strength_change_percent": needs(*of_original), "bearing_life_ratio": bearing_life_absent(build)}
+        | dict.fromkeys(OF_HOUSING, needs(*lacking_tube(build)))
+        | steering_absent(build)
+    )
+
+
+def _life(build: Build) -> Array | None:
+    """Life of the wheel bearings against before, None where either is not known. [-]"""
+    if not build.given("original_tyre"):
+        return None
+    original = build.original()
+    now, before = (bearing_load(each, axle_load(each, level=True)) for each in (build, original))
+    build.take_original_account(original)
+    return None if now is None or before is None else wheel_ends.bearing_life_ratio(now, before)
 
 
 def _summary(build: Build, result: dict[str, Value], compared: Relation | None) -> str:
@@ -265,7 +304,7 @@ def _of_jump(build: Build, found: dict[str, Part]) -> list[Caution]:
 
 def _unjudged(build: Build, found: dict[str, Part]) -> list[Caution]:
     """Which parts are not judged, and what would make them known."""
-    unknown = [name for name in PARTS[build.word("axle_position")] if name not in found]
+    unknown = [name for name in part_names(build) if name not in found]
     text = "; ".join(f"{name} without {wanting(build, name)}" for name in unknown)
     return [note("not-judged", f"Not judged: {text}.")] * bool(unknown)
 
@@ -279,7 +318,7 @@ def _of_joint(build: Build, found: dict[str, Part]) -> list[Caution]:
 
 
 def _table(build: Build, axle: Axle, worst: dict[str, Part], usual: dict[str, Part]) -> tuple[Column, ...]:
-    names = PARTS[build.word("axle_position")]
+    names = part_names(build)
     each = [worst.get(name) for name in names]
     return (
         column("part", names),
@@ -348,6 +387,10 @@ QUESTION = Question(
         "tube_yield",
         *TRUSS_FIELDS,
         *MORE_TRUSS_FIELDS,
+        *WHEEL_END_FIELDS,
+        "hub_reverses",
+        "track",
+        "hub_box_width",
         "mounting_width",
         "original_mounting_width",
         "wheel_offset",
@@ -361,6 +404,10 @@ QUESTION = Question(
         "weakest_usual_margin",
         "strength_change_percent",
         "tyre_limit",
+        "bearing_life_ratio",
+        *OF_STEERING,
+        "tube_torque",
+        *OF_HOUSING,
     ),
     main="weakest_margin",
     answer=answer,

@@ -198,18 +198,21 @@ def _on_slopes(build: Build, size: TyreSize, loaded: Loads, track: Array | None)
 
 
 def _tipping(build: Build, up: Array, down: Array, side: Array | None) -> tuple[Caution, ...]:
+    """The cautions on slopes near those at which it tips."""
     grade, slope = np.abs(build.number("grade_percent")), build.number("side_slope_percent")
-    over = () if side is None else (_tips("side_slope_percent", "over sideways", slope, side),)
     return (
-        _tips("grade_percent", "over backwards going up", grade, up),
-        _tips("grade_percent", "over forwards going down", grade, down),
-        *over,
+        stop("tips-backwards", _tips("going up grade_percent", "backwards"), grade > REAL_SHARE * up),
+        stop("tips-forwards", _tips("going down grade_percent", "forwards"), grade > REAL_SHARE * down),
+        stop(
+            "tips-sideways",
+            _tips("across side_slope_percent", "sideways"),
+            False if side is None else slope > REAL_SHARE * side,
+        ),
     )
 
 
-def _tips(field: str, how: str, slope: Array, limit: Array) -> Caution:
-    text = f"On a slope of {field} it may tip {how}: real limits lie 5 to 15 % below the computed one."
-    return stop(f"tips-{how.split()[1]}", text, slope > REAL_SHARE * limit)
+def _tips(slope: str, how: str) -> str:
+    return f"It may tip over {how} {slope}: real limits lie 5 to 15 % below the computed one. Choose another way."
 
 
 def _light_front(level: _State) -> Caution:
@@ -249,7 +252,7 @@ def _table(build: Build, size: TyreSize, loaded: Loads, track: Array | None) -> 
 
 
 def _absent(build: Build, size: TyreSize) -> dict[str, Absent]:
-    lacking = needs(*(name for name in TRACK_FIELDS[1:] if not build.given(name)))
+    lacking = needs(*(name for name in TRACK_FIELDS[1:3] if not build.given(name)))
     track = dict.fromkeys(("static_stability_factor", "tip_side_percent"), needs("track", *lacking.fields))
     index = () if size.load_capacity is not None else ("tyre",)
     rated = () if inflation_of(build, size).rated is not None else ("rated_pressure",)

@@ -156,6 +156,7 @@ QUESTION = Question(
         "mass_centre_height",
         loads=["330:45:40", "440:110:45"],
         trailer_mass=3100,
+        trailer_brakes="yes",
         surface="dry-asphalt",
     ),
 )

@@ -20,6 +20,7 @@ from gearing_api.mechanics import housings
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.axle import SAFETY, original_per_fitted, standing_radius
 from gearing_api.vehicle.demo_truck import truck
+from gearing_api.vehicle.loads import TRACK_FIELDS, track_of
 from gearing_api.vehicle.tyre import ROLLING, section_width, size_cautions
 
 _HEIGHT = Source(
@@ -28,7 +29,7 @@ _HEIGHT = Source(
     "Geometry; the sag of a loaded tyre by the stiffness formula of the question tyre",
 )
 _WIDTHS = Source(
-    "track = mounting width - 2 x wheel offset; overall width = track + section width",
+    "track = mounting width + 2 x width of a hub box - 2 x wheel offset; overall width = track + section width",
     "published",
     "Geometry; offset is positive where the wheel's centre plane lies inboard of its mounting face",
 )
@@ -99,21 +100,28 @@ def _heights(build: Build) -> tuple[dict[str, Value], tuple[Caution, ...]]:
     if drop is None:
         return {}, ()
     radius, cautions = standing_radius(build)
-    clearance = housings.housing_clearance(radius, drop)
+    raised = _raised(build)
+    clearance = housings.housing_clearance(radius + raised, drop)
     if original_drop is None:
         return {"housing_clearance": clearance}, cautions
-    original = housings.housing_clearance(radius * original_per_fitted(build), original_drop)
+    raised_before = _raised(build, "original_")
+    original = housings.housing_clearance(radius * original_per_fitted(build) + raised_before, original_drop)
     diameter_per_radius = build.tyre().size.diameter / radius
     heights: dict[str, Value] = {
         "housing_clearance": clearance,
         "housing_clearance_change": clearance - original,
-        "tyre_growth_used_up": (drop - original_drop) * diameter_per_radius,
+        "tyre_growth_used_up": (drop - raised - original_drop + raised_before) * diameter_per_radius,
     }
     return heights, (*cautions, _PROPORTION)
 
 
+def _raised(build: Build, when: str = "") -> Array:
+    """How far hub boxes hold the axle above the wheel centre. [m]"""
+    return build.number(f"{when}hub_offset") if build.given(f"{when}hub_offset") else np.zeros(())
+
+
 def _widths(build: Build) -> tuple[dict[str, Value], tuple[Caution, ...]]:
-    track, original = _track(build, ""), _track(build, "original_")
+    track, original = track_of(build), _original_track(build)
     if track is None:
         return {}, ()
     section, cautions = section_width(build, build.tyre().size)
@@ -125,9 +133,15 @@ def _widths(build: Build) -> tuple[dict[str, Value], tuple[Caution, ...]]:
     return widths, (_WIDTH_LAW, *cautions)
 
 
-def _track(build: Build, when: str) -> Array | None:
-    mounting, offset = build.known(f"{when}mounting_width"), build.known(f"{when}wheel_offset")
-    return None if mounting is None or offset is None else housings.track(mounting, offset)
+def _original_track(build: Build) -> Array | None:
+    """The track before the change, where it is given or all that it follows from."""
+    if build.given("original_track"):
+        return build.number("original_track")
+    mounting, offset = build.known("original_mounting_width"), build.known("original_wheel_offset")
+    if mounting is None or offset is None:
+        return None
+    boxes = 2.0 * build.number("original_hub_box_width") if build.given("original_hub_box_width") else 0.0
+    return housings.track(mounting + boxes, offset)
 
 
 def _masses(build: Build) -> dict[str, Value]:
@@ -172,10 +186,10 @@ QUESTION = Question(
         "wheel_width",
         "housing_drop",
         "original_housing_drop",
-        "mounting_width",
+        *TRACK_FIELDS,
         "original_mounting_width",
-        "wheel_offset",
         "original_wheel_offset",
+        "hub_offset",
         "axle_mass",
         "original_axle_mass",
         "vehicle_mass",

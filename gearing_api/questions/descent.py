@@ -1,5 +1,6 @@
 """Which gear and range hold the vehicle back downhill, where does it settle, and what must the brakes take?"""
 
+from collections.abc import Sequence
 from functools import partial
 from typing import NamedTuple
 
@@ -9,7 +10,6 @@ from numpy.typing import NDArray
 from gearing_api import units
 from gearing_api.answer import (
     DOES_NOT_APPLY,
-    OUT_OF_RANGE,
     Absent,
     Answer,
     Axis,
@@ -27,7 +27,7 @@ from gearing_api.answer import (
     stop,
 )
 from gearing_api.build import Build, ordinal
-from gearing_api.mechanics import brakes, engine_braking, gearing, road_loads
+from gearing_api.mechanics import brakes, engine_braking, road_loads
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.braking import beyond_grip, trailer_without_brakes, vehicle_share
 from gearing_api.vehicle.demo_truck import truck
@@ -70,6 +70,7 @@ _YARDSTICK = Source(
 _TO_HOLD = 0.8
 """Of the redline, where descent_engine_speed is not given. [-]"""
 
+_LEAST, _MUCH = engine_braking.DRAG_BAND
 _ROUNDING = 1.0 + 1e-9
 _POINTS = 60
 _HEADROOM = 2.5
@@ -81,23 +82,43 @@ class Hill(NamedTuple):
     grade: Array
     mass: Array
     rolling: Array
-    """What the rolling resistance is, by weight. [-]"""
+    """Rolling resistance, by weight. [-]"""
     pull: Array
     """Of the slope. [N]"""
-    resistance: Resistance
-    constant: Array
-    """Road load without the air less the slope: the first coefficient of a balance. [N]"""
+    held: Array
+    """Rolling resistance and what else does not go with speed. [N]"""
+    weight_held: Array
+    """Rolling resistance alone. [N]"""
+    linear: Array
+    square: Array
 
     def road(self, speed: Array) -> Array:
         """What rolling and air hold back. [N]"""
-        return self.constant + self.pull + self._speed_force(speed)
+        return self.held + (self.linear + self.square * speed) * speed
 
-    def _speed_force(self, speed: Array) -> Array:
-        return (self.resistance.linear[..., None] + self.resistance.square[..., None] * speed) * speed
+    def settling(self, brake: EngineBrake, factors: Sequence[float]) -> Array:
+        """Speeds at which each gear settles with so many times the drag, factors on the first axis. [m/s]"""
+        return brake.settling_speeds(factors, self.held - self.pull, self.linear, self.square)
+
+
+class Wish(NamedTuple):
+    """Road speed wanted, and engine speed that the driver is willing to hold; gears' axis last. [m/s, rad/s]"""
+
+    speed: Array
+    engine_speed: Array
+
+
+class Heat(NamedTuple):
+    """What a force left to all brakes puts into the vehicle's over the height. [J/N, K/J, J]"""
+
+    energy: Array
+    rise: Array
+    most: Array
+    """Heat of the regulation's downhill for the vehicle's own mass, which its brakes are made for."""
 
 
 class Down(NamedTuple):
-    """What one gear of each build, or each gear of one build, does at its speed."""
+    """What gears do at their speed, gears on the last axis."""
 
     speed: Array
     """descent_speed, or less where the engine would pass descent_engine_speed. [m/s]"""
@@ -109,58 +130,96 @@ class Down(NamedTuple):
     held: Array
     """Grade held at descent_engine_speed. [-]"""
     settling: Array
-    at_idle: NDArray[np.bool_]
+    slow: Array
+    """Where it settles with much drag."""
+    fast: Array
+    """Where it settles with little drag."""
+    idling: Array
+    """Speed at idle. [m/s]"""
+
+    def at(self, place: int) -> "Down":
+        """One of the gears of one build."""
+        return Down(*(part if part.size == 1 else part[place : place + 1] for part in self))
+
+
+class Chosen(NamedTuple):
+    """The gear to choose, its place among all gears, whether it holds by itself, and all gears of one build."""
+
+    place: NDArray[np.intp]
+    found: NDArray[np.bool_]
+    down: Down
+    every: Down | None
 
 
 def answer(build: Build) -> Answer:
     """The gear to choose as scalars; every gear and range in the table."""
     require_idle_below_redline(build)
-    hill = _hill(build)
+    resistance, share = resistance_of(build), vehicle_share(build)
+    hill, heat = _hill(build, resistance), _heat(build, share)
     overall = overall_ratios(build)
-    overall = overall.reshape(*overall.shape[:-2], -1)
-    brake = engine_brake_of(build, overall, _low(build))
+    brake = engine_brake_of(build, overall.reshape(*overall.shape[:-2], -1), _low(build))
     result: dict[str, Value] = dict.fromkeys(QUESTION.results)
-    result["descent_energy"] = _energy(build, hill)
+    height = build.known("descent_height")
+    result["descent_energy"] = None if height is None else brakes.fall_energy(hill.mass[..., 0], height)
     cautions: tuple[Caution, ...] = ()
-    in_gear: Down | None = None
+    chosen: Chosen | None = None
     if brake is not None:
-        place, found = _choose(build, brake, hill)
-        in_gear = _down(build, brake.of_gear(place), hill)
-        result |= _of_gear(build, in_gear, place)
-        cautions = _cautions(build, hill, in_gear, found)
+        chosen = _choose(_wish(build), overall.shape[-1], brake, hill)
+        result |= _of_gear(build, chosen, heat)
+        result["brake_power"] = chosen.down.left[..., 0] * share * chosen.down.speed[..., 0]
+        cautions = _cautions(build, chosen, heat)
     return Answer(
         result,
-        sources=(
-            ROLLING,
-            _BALANCE,
-            *sources_of(build),
-            *hill.resistance.sources,
-            _HEAT,
-            _YARDSTICK,
-            SURFACES,
-        ),
-        summary=lambda: _summary(build, brake, hill, result),
+        sources=(ROLLING, _BALANCE, *sources_of(build), *resistance.sources, _HEAT, _YARDSTICK, SURFACES),
+        summary=lambda: _summary(build, hill, heat, result, chosen),
         cautions=(
             *beyond_grip(build, hill.grade[..., 0]),
             *cautions,
             *trailer_without_brakes(build),
             *size_cautions(build.tyre().size),
-            *hill.resistance.cautions,
+            *resistance.cautions,
         ),
-        absent=_absent(build),
-        table=partial(_table, build, brake, hill),
+        absent=_absent(build, brake is not None),
+        ranges={} if chosen is None or kind_of(build) == "motor" else _ranges(chosen.down),
+        table=partial(_table, build, chosen),
         curve=partial(_curve, build, brake, hill),
     )
 
 
-def _hill(build: Build) -> Hill:
-    grade, mass, resistance = build.number("descent_grade_percent"), train_mass(build), resistance_of(build)
-    pull = road_loads.grade_force(mass, grade)
-    held = road_loads.rolling_force(mass, resistance.rolling, grade) + resistance.constant
-    grade, mass, rolling, pull, constant = (
-        np.asarray(part)[..., None] for part in (grade, mass, resistance.rolling, pull, held - pull)
+def _hill(build: Build, resistance: Resistance) -> Hill:
+    grade, mass = build.number("descent_grade_percent"), train_mass(build)
+    rolling = road_loads.rolling_force(mass, resistance.rolling, grade)
+    parts = (
+        grade,
+        mass,
+        resistance.rolling,
+        road_loads.grade_force(mass, grade),
+        rolling + resistance.constant,
+        rolling,
+        resistance.linear,
+        resistance.square,
     )
-    return Hill(grade, mass, rolling, pull, resistance, constant)
+    return Hill(*(np.asarray(part)[..., None] for part in parts))
+
+
+def _heat(build: Build, share: Array) -> Heat | None:
+    """Over descent_height, where that is given."""
+    height, grade = build.known("descent_height"), build.number("descent_grade_percent")
+    if height is None:
+        return None
+    length = brakes.descent_length(height, np.maximum(grade, _LEAST_GRADE))
+    front = build.number("brake_front_share")
+    hotter = np.maximum(front, 1.0 - front)
+    return Heat(
+        share * length,
+        hotter * brakes.temperature_rise(1.0, 0.5 * build.number("brake_disc_mass")),
+        brakes.yardstick_energy(build.number("vehicle_mass")),
+    )
+
+
+_LITTLE = 0.01
+_LEAST_GRADE = 1e-4
+"""On the level no height is lost, and nothing is left to the brakes. [-]"""
 
 
 def _low(build: Build) -> NDArray[np.bool_]:
@@ -170,126 +229,113 @@ def _low(build: Build) -> NDArray[np.bool_]:
     return np.repeat(low, gears, axis=-1)
 
 
-def _most_engine_speed(build: Build) -> Array:
-    """Engine speed that the driver is willing to hold, with the gears' axis. [rad/s]"""
-    speed = build.known("descent_engine_speed")
+def _wish(build: Build) -> Wish:
+    speed, redline = build.known("descent_engine_speed"), build.number("redline_speed")
     if speed is None:
-        speed = _TO_HOLD * build.number("redline_speed")
+        speed = _TO_HOLD * redline
         build.assume("descent_engine_speed", speed)
-    return np.minimum(speed, build.number("redline_speed"))[..., None]
+    return Wish(build.number("descent_speed")[..., None], np.minimum(speed, redline)[..., None])
 
 
-def _settling(brake: EngineBrake, hill: Hill) -> Array:
-    resistance = hill.resistance
-    return brake.settling_speed(hill.constant, resistance.linear[..., None], resistance.square[..., None])
+def _choose(wish: Wish, gears: int, brake: EngineBrake, hill: Hill) -> Chosen:
+    """The gear to choose, worked out for all gears of one build, or for the gear of each of a column of builds."""
+    if brake.is_of_one_build(hill.pull, hill.square, *wish):
+        every = _down(wish, brake, hill)
+        place, found = _place(wish, gears, brake, hill, every.fast)
+        return Chosen(place, found, every.at(int(place)), every)
+    place, found = _place(wish, gears, brake, hill, hill.settling(brake, (_LEAST,))[0])
+    return Chosen(place, found, _down(wish, brake.of_gear(place), hill), None)
 
 
-def _choose(build: Build, brake: EngineBrake, hill: Hill) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
-    """Place of the gear to choose, and whether it holds by itself; else it is the lowest gear."""
-    speed, most = build.number("descent_speed")[..., None], _most_engine_speed(build)
+def _place(
+    wish: Wish, gears: int, brake: EngineBrake, hill: Hill, settling: Array
+) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
+    """Place of the gear to choose, and whether it holds by itself; else it is the lowest gear.
+
+    `settling` is where each gear settles with little drag.
+    """
+    speed, most = wish
     if brake.motor is not None:
         wanted = np.maximum(hill.pull - hill.road(speed), 0.0)
         enough = brake.motor_force(speed) >= engine_braking.regeneration_share(speed) * wanted
-        holds = enough & (brake.turbine_speed(speed) <= most * _ROUNDING)
+        holds = enough & (speed * brake.gearing <= most * _ROUNDING)
     else:
-        settling = _settling(brake.scaled(engine_braking.DRAG_BAND[0]), hill)
-        turning = brake.turbine_speed(np.maximum(settling, 0.0))
+        turning = np.maximum(settling, 0.0) * brake.gearing
         holds = (settling >= 0.0) & (settling <= speed * _ROUNDING) & (turning <= most * _ROUNDING)
-    place, found = place_of_highest(holds, build.number("gear_ratios").shape[-1])
-    lowest = np.argmax(brake.overall, axis=-1)
-    return np.where(found, place, lowest), found
+    place, found = place_of_highest(holds, gears)
+    return np.where(found, place, np.argmax(brake.overall, axis=-1)), found
 
 
-def _down(build: Build, brake: EngineBrake, hill: Hill) -> Down:
+def _down(wish: Wish, brake: EngineBrake, hill: Hill) -> Down:
     """What gears do at descent_speed, or at descent_engine_speed where that is slower."""
-    most = _most_engine_speed(build)
-    fastest = gearing.road_speed(most, brake.overall, brake.radius)
-    speed = np.minimum(build.number("descent_speed")[..., None], fastest)
+    fastest = wish.engine_speed / brake.gearing
+    speed = np.minimum(wish.speed, fastest)
     road = hill.road(speed)
     force = brake.force(speed, hill.pull - road)
     left = np.maximum(hill.pull - road - force, 0.0)
-    flat = hill.pull <= 0.0
-    share = np.where(flat, 0.0, left / np.where(flat, 1.0, hill.pull))
-    settling = np.full(np.shape(speed), np.nan) if brake.motor is not None else _settling(brake, hill)
-    slowest = gearing.road_speed(brake.idle, brake.overall, brake.radius)
-    at_idle = (settling >= 0.0) & (settling <= slowest * _ROUNDING)
+    share = left / np.where(hill.pull > 0.0, hill.pull, 1.0)
     held = _held(brake, hill, fastest)
-    return Down(speed, brake.engine_speed(speed), force, left, share, held, settling, at_idle)
+    settling, slow, fast = hill.settling(brake, (1.0, _MUCH, _LEAST))
+    idling = brake.idle / brake.gearing
+    return Down(speed, brake.engine_speed(speed), force, left, share, held, settling, slow, fast, idling)
 
 
 def _held(brake: EngineBrake, hill: Hill, speed: Array) -> Array:
     """Grade that engine or motor, rolling resistance and air hold at a speed without brakes."""
-    if brake.motor is None:
-        force = brake.force(speed, hill.pull)
-    else:
-        force = engine_braking.regeneration_share(speed) * brake.motor_force(speed)
-    beside = hill.road(speed) - road_loads.rolling_force(hill.mass, hill.rolling, hill.grade)
-    return engine_braking.held_grade(np.maximum(force + beside, 0.0), hill.mass, hill.rolling)
+    force = brake.most_force(speed) + hill.road(speed) - hill.weight_held
+    return engine_braking.held_grade(np.maximum(force, 0.0), hill.mass, hill.rolling)
 
 
-def _of_gear(build: Build, down: Down, place: NDArray[np.intp]) -> dict[str, Value]:
-    """The scalars, of the gear at that place."""
+def _of_gear(build: Build, chosen: Chosen, heat: Heat | None) -> dict[str, Value]:
+    """The scalars of the gear to choose."""
+    place, down = chosen.place, chosen.down
     gears, ranges = build.number("gear_ratios").shape[-1], build.number("transfer_ratios")
-    transfer = np.take_along_axis(
-        np.broadcast_to(ranges, (*place.shape, ranges.shape[-1])), place[..., None] // gears, axis=-1
-    )
+    if place.ndim:
+        ranges = np.broadcast_to(ranges, (*place.shape, ranges.shape[-1]))
+        transfer = np.take_along_axis(ranges, place[..., None] // gears, axis=-1)[..., 0]
+    else:
+        transfer = ranges[int(place) // gears]
     left = down.left[..., 0]
     return {
-        "descent_gear": place % gears + 1.0,
-        "descent_transfer_ratio": transfer[..., 0],
+        "descent_gear": np.asarray(place % gears + 1.0),
+        "descent_transfer_ratio": transfer,
         "settling_speed": down.settling[..., 0],
         "engine_brake_force": down.force[..., 0],
         "grade_held_back_percent": down.held[..., 0],
         "brake_share_percent": down.share[..., 0],
-        "brake_power": road_loads.road_power(left * vehicle_share(build), down.speed[..., 0]),
-        "brake_temperature_rise": _temperature_rise(build, left),
+        "brake_temperature_rise": None if heat is None else left * heat.energy * heat.rise,
     }
 
 
-def _energy(build: Build, hill: Hill) -> Array | None:
-    height = build.known("descent_height")
-    return None if height is None else brakes.fall_energy(hill.mass[..., 0], height)
+def _ranges(down: Down) -> dict[str, tuple[Value, Value]]:
+    """A speed that no engine's drag is known well enough to promise."""
+    return {"settling_speed": (down.slow[..., 0], down.fast[..., 0])}
 
 
-def _heat(build: Build, left: Array) -> Array | None:
-    """Energy that goes into the vehicle's brakes over the height, for a force left to all brakes. [J]"""
-    height, grade = build.known("descent_height"), build.number("descent_grade_percent")
-    if height is None:
-        return None
-    length = brakes.descent_length(height, np.maximum(grade, _LEAST_GRADE))
-    return np.asarray(left * vehicle_share(build) * length)
-
-
-_LEAST_GRADE = 1e-4
-"""On the level no height is lost, and nothing is left to the brakes. [-]"""
-
-
-def _temperature_rise(build: Build, left: Array) -> Array | None:
-    """Of the discs of the hotter axle. [K]"""
-    heat = _heat(build, left)
-    if heat is None:
-        return None
-    front = build.number("brake_front_share")
-    return brakes.temperature_rise(
-        np.maximum(front, 1.0 - front) * heat, 0.5 * build.number("brake_disc_mass")
-    )
-
-
-def _cautions(build: Build, hill: Hill, down: Down, found: NDArray[np.bool_]) -> tuple[Caution, ...]:
-    heat = _heat(build, down.left[..., 0])
+def _cautions(build: Build, chosen: Chosen, heat: Heat | None) -> tuple[Caution, ...]:
+    down = chosen.down
     motor = kind_of(build) == "motor"
+    energy = np.zeros(()) if heat is None else down.left[..., 0] * heat.energy
+    most = np.ones(()) if heat is None else heat.most
+    at_idle = (down.settling >= 0.0) & (down.settling <= down.idling * _ROUNDING)
     return (
-        stop("brakes-overheat", _TOO_HOT, False if heat is None else heat > _bearable(build, hill)),
-        check("no-gear-holds", _NONE_HOLDS, ~found),
+        stop("brakes-overheat", _TOO_HOT, energy > most),
+        check("brakes-hot", _HOT, (energy > _HALF * most) & (energy <= most)),
+        check("no-gear-holds", _NONE_HOLDS, ~chosen.found),
         check("battery-full", _FULL, motor and build.word("battery_full") == "yes"),
-        note("idle-holds", _AT_IDLE, down.at_idle[..., 0]),
+        note("idle-holds", _AT_IDLE, at_idle[..., 0]),
         note("drag-estimated", _MOTOR if motor else _ESTIMATE),
     )
 
 
+_HALF = 0.5
 _TOO_HOT = (
-    "The brakes take more heat than the downhill by which heavy vehicles are tested (6 km at 6 %) gives: go slower "
-    "in a lower gear, carry less, and stop to let them cool before they fade."
+    "The brakes take more heat than the downhill by which heavy vehicles are tested (6 km at 6 %) gives the vehicle "
+    "alone: go slower in a lower gear, carry less, and stop to let them cool before they fade."
+)
+_HOT = (
+    "The brakes take over half the heat of the downhill by which heavy vehicles are tested (6 km at 6 %): go slower in "
+    "a lower gear, and stop on the way to let them cool."
 )
 _NONE_HOLDS = (
     "No gear surely holds the hill at descent_speed without brakes: take the lowest gear and brake in short, firm "
@@ -307,59 +353,57 @@ _ESTIMATE = (
 _MOTOR = "What motor and battery take back falls with charge and heat: do not count on it."
 
 
-def _summary(build: Build, brake: EngineBrake | None, hill: Hill, result: dict[str, Value]) -> str:
+def _summary(
+    build: Build, hill: Hill, heat: Heat | None, result: dict[str, Value], chosen: Chosen | None
+) -> str:
     slope = f"{build.say(hill.grade[..., 0], units.PERCENT)} hill"
-    neutral = _in_neutral(build, hill)
-    share, gear = result["brake_share_percent"], result["descent_gear"]
-    if brake is None or share is None or gear is None:
+    neutral = _in_neutral(build, hill, heat)
+    if chosen is None:
         return f"What the engine holds on the {slope} is not known: give {why_unknown(build).fields[0]}.{neutral}"
+    down = chosen.down
+    gear, transfer = (np.asarray(result[name]) for name in ("descent_gear", "descent_transfer_ratio"))
     speed = build.say(build.number("descent_speed"), units.SPEED)
-    in_gear = f"{ordinal(int(np.asarray(gear)))} gear{in_range(build, np.asarray(result['descent_transfer_ratio']))}"
-    if brake.motor is not None:
+    in_gear, share = f"{ordinal(int(gear))} gear{in_range(build, transfer)}", down.share[..., 0]
+    if kind_of(build) == "motor":
         left = build.say(share, units.PERCENT, 2)
         return f"In {in_gear} the brakes must take about {left} of the {slope} at {speed}.{neutral}"
-    place, found = _choose(build, brake, hill)
-    if found:
-        return f"{in_gear} holds the {slope} at {_settles(build, brake.of_gear(place), hill)}.{neutral}"
+    if chosen.found:
+        return f"{in_gear} holds the {slope} at {_settles(build, down)}.{neutral}"
+    none = f"No gear surely holds the {slope} at {speed}"
+    if share < _LITTLE:
+        return f"{none}: {in_gear} does by the estimate, with nothing to spare."
     rise = result["brake_temperature_rise"]
-    takes = f"take about {build.say(share, units.PERCENT, 2)}"
-    if rise is not None:
-        takes = f"gain about {build.say(rise, units.TEMPERATURE_DIFFERENCE, 2)}"
-    return f"No gear surely holds the {slope} at {speed}: in {in_gear} the brakes must {takes}."
+    if rise is None:
+        return f"{none}: in {in_gear} the brakes must take about {build.say(share, units.PERCENT, 2)}."
+    return f"{none}: in {in_gear} the brakes gain about {build.say(rise, units.TEMPERATURE_DIFFERENCE, 2)}."
 
 
-def _settles(build: Build, brake: EngineBrake, hill: Hill) -> str:
+def _settles(build: Build, down: Down) -> str:
     """The speeds between which a gear settles, by the band of the drag."""
-    fast, slow = (float(_settling(brake.scaled(factor), hill)[..., 0]) for factor in engine_braking.DRAG_BAND)
-    least, most = (build.say(speed, units.SPEED, 2) for speed in (slow, fast))
+    least, most = (build.say(speed[..., 0], units.SPEED, 2) for speed in (down.slow, down.fast))
     return f"about {most}, idle speed" if least == most else f"about {least.split()[0]} to {most}"
 
 
-def _in_neutral(build: Build, hill: Hill) -> str:
+def _in_neutral(build: Build, hill: Hill, heat: Heat | None) -> str:
     """What the brakes would gain with nothing but them."""
-    speed = build.number("descent_speed")[..., None]
-    left = np.maximum(hill.pull - hill.road(speed), 0.0)[..., 0]
-    heat, rise = _heat(build, left), _temperature_rise(build, left)
-    if heat is None or rise is None:
+    if heat is None:
         return ""
-    if heat > _bearable(build, hill):
+    speed = build.number("descent_speed")[..., None]
+    energy = np.maximum(hill.pull - hill.road(speed), 0.0)[..., 0] * heat.energy
+    if energy > heat.most:
         return " In neutral the brakes would overheat."
-    return f" In neutral the brakes would gain about {build.say(rise, units.TEMPERATURE_DIFFERENCE, 2)}."
+    rise = build.say(energy * heat.rise, units.TEMPERATURE_DIFFERENCE, 2)
+    return f" In neutral the brakes would gain about {rise}."
 
 
-def _bearable(build: Build, hill: Hill) -> Array:
-    """Heat of the regulation's downhill for the mass on the vehicle's own brakes. [J]"""
-    return brakes.yardstick_energy(hill.mass[..., 0] * vehicle_share(build))
-
-
-def _table(build: Build, brake: EngineBrake | None, hill: Hill) -> tuple[Column, ...]:
+def _table(build: Build, chosen: Chosen | None) -> tuple[Column, ...]:
     columns = gear_columns(build)[:2]
     names = QUESTION.table[2:]
-    if brake is None:
+    every = None if chosen is None else chosen.every
+    if every is None:
         unknown = np.full(len(columns[0].values), np.nan)
         return (*columns, *(column(name, unknown) for name in names))
-    down = _down(build, brake, hill)
-    values = (down.engine_speed, down.force, down.held, down.settling, down.share)
+    values = (every.engine_speed, every.force, every.held, every.settling, every.share)
     return (*columns, *(column(name, each) for name, each in zip(names, values, strict=True)))
 
 
@@ -384,14 +428,10 @@ def _curve(build: Build, brake: EngineBrake | None, hill: Hill) -> Curve:
 
 def _gear_lines(build: Build, brake: EngineBrake, hill: Hill, limit: float) -> tuple[Line, ...]:
     lines = []
-    low = _low(build)
-    gears = build.number("gear_ratios").shape[-1]
+    low, gears = _low(build), build.number("gear_ratios").shape[-1]
     for place in range(brake.overall.shape[-1]):
         of_gear = brake.of_gear(np.array(place))
-        slow, fast = (
-            gearing.road_speed(turning, of_gear.overall, brake.radius)[0]
-            for turning in (brake.idle, brake.redline)
-        )
+        slow, fast = (float((turning / of_gear.gearing)[0]) for turning in (brake.idle, brake.redline))
         speeds = np.linspace(slow, fast, _POINTS)
         held = _held(of_gear, hill, speeds)
         shown = held <= limit
@@ -401,17 +441,18 @@ def _gear_lines(build: Build, brake: EngineBrake, hill: Hill, limit: float) -> t
     return tuple(lines)
 
 
-def _absent(build: Build) -> dict[str, Absent]:
-    lacking = why_unknown(build).fields
+def _absent(build: Build, known: bool) -> dict[str, Absent]:
+    """Why results are null; `known` is whether it is known what holds back."""
+    lacking = () if known else why_unknown(build).fields
     height = () if build.given("descent_height") else ("descent_height",)
-    of_engine = needs(*lacking) if lacking else OUT_OF_RANGE
-    known = dict.fromkeys(QUESTION.results, of_engine)
-    if kind_of(build) == "motor":
-        known["settling_speed"] = DOES_NOT_APPLY
-    return known | {
-        "brake_temperature_rise": needs(*lacking, *height),
-        "descent_energy": needs(*height),
-    }
+    absent = {} if known else dict.fromkeys(QUESTION.results, needs(*lacking))
+    if known and kind_of(build) == "motor":
+        absent["settling_speed"] = DOES_NOT_APPLY
+    if height or lacking:
+        absent["brake_temperature_rise"] = needs(*lacking, *height)
+    if height:
+        absent["descent_energy"] = needs(*height)
+    return absent
 
 
 QUESTION = Question(
@@ -460,7 +501,6 @@ QUESTION = Question(
         "engine_displacement",
         "altitude",
         "vehicle_mass",
-        loads=["330:45:40", "440:110:45"],
         trailer_mass=3100,
         descent_grade_percent=14,
         descent_height=2950,

@@ -114,6 +114,9 @@ _WORDS = {slot: f"{ordinal} gear" for slot, ordinal in zip(GEARS, _ORDINALS, str
 }
 
 
+_SAID_IN_WORDS = {"differential", "front_differential", "rear_differential", "engine_kind", "gearbox_kind"}
+
+
 class _Draft:
     """The build while it is put together from claims by slot."""
 
@@ -170,6 +173,8 @@ class _Draft:
         if not claims:
             return None
         last, others = _latest(claims)
+        if last[0].rank == BEFORE and last[0].slot in _SAID_IN_WORDS:
+            last, others = [], last
         self._leave(others, "tells what was before, which is not asked")
         if len(last) > 1:
             self.unclear[slot] = [claim.value for claim in last]

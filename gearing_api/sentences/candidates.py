@@ -188,6 +188,8 @@ def _said(found: list[Piece], place: int, related: Relations) -> Said | list[Sai
         )
     if cue in _LENGTHS and piece.kind in ("height", "length", "fraction", "number"):
         return _length(piece, cue)
+    if is_tyre_plural(piece) and _is_a_decade(found, place):
+        return "may be no tyre: it stands where degrees and years do"
     if piece.kind == "height" or is_tyre_plural(piece) or (cue == "tyre" and piece.kind == "number"):
         return _NO_TYRE if _measures_else(found, place) else _tyre_height(piece)
     if piece.kind == "short" and (cue == "axle" or _is_no_width(piece)):
@@ -241,6 +243,8 @@ _INNER, _STUB = {"inner", "inners"}, {"stub", "stubs", "outer", "outers"}
 
 def _splines(found: list[Piece], place: int) -> Said | str:
     near = _beside(found, place)
+    if near & _OTHER_SPLINES:
+        return "is not of an axle shaft"
     count = int(found[place].numbers[0])
     if near & _STUB:
         return "may be either shaft: say which" if near & _INNER else ("stub_splines", count, "")
@@ -276,6 +280,12 @@ def _tyre_height(piece: Piece) -> Said | str:
     return "tyre", f"{height:g} in", f"{height:g} in is taken as the measured, free diameter"
 
 
+def _is_a_decade(found: list[Piece], place: int) -> bool:
+    """In the 30s, mid 30s, low 40s."""
+    before = [piece.word for piece in found[max(0, place - 2) : place]]
+    return before == ["in", "the"] or before[-1:] in (["mid"], ["upper"], ["low"], ["high"], ["lower"])
+
+
 def _is_no_width(piece: Piece) -> bool:
     """Whether three digits are an axle ratio for sure: widths of tyres end in 5 and stay below 400 mm."""
     return piece.numbers[0] % 5.0 != 0.0 or piece.numbers[0] > 400.0
@@ -306,6 +316,10 @@ def _bare(found: list[Piece], place: int, cue: str, *, in_pair: bool) -> Said | 
         return _hundredfold(piece)
     if cue in ("axle", "front", "rear"):
         return ("axle_ratio", value, "") if printed_as_ratio else "does not look like a ratio"
+    if cue in GEARS and _counts_steps(found, place):
+        return "may be a gear or the first of several things"
+    if cue == "gearbox":
+        return "is one ratio of a gearbox: say of which gear"
     if cue:
         slot = "hub_ratio" if cue == "hub" else cue
         return (slot, value, "") if printed_as_ratio or value == 1.0 else "does not look like a ratio"
@@ -316,6 +330,11 @@ def _bare(found: list[Piece], place: int, cue: str, *, in_pair: bool) -> Said | 
     if piece.kind == "ratio" and looks_like_axle(piece):
         return "axle_ratio", value, ""
     return "is a bare number: nothing beside it says what it is"
+
+
+def _counts_steps(found: list[Piece], place: int) -> bool:
+    """Whether "first" counts steps rather than gears: first 4.10, then 4.88."""
+    return any(piece.word == "then" for piece in found[place : place + 4])
 
 
 def _may_be_ring(piece: Piece, cue: Piece) -> bool:
@@ -333,10 +352,23 @@ def _speed_of_engine(found: list[Piece], place: int) -> str:
 _TRAILERS = {*words_of("trailer"), "camper", "towing", "tow", "tows", "towed", "pulling", "trailers"} - {
     "boat"
 }
+_NO_TRAILERS = {"capacity", "rated", "rating", "tongue", "hitch", "max", "maximum", "limit", "up"}
+_VEHICLES = {
+    *words_of("weight"), "truck", "vehicle", "rig", "car", "ute", "van", "suv", "pickup", "tug", "buggy", "it",
+    "4x4", "tow vehicle",
+}  # fmt: skip
+_OTHER_POWERS = {
+    "lost", "lose", "losing", "gain", "gained", "gains", "extra", "more", "less", "wheels", "wheel", "nitrous",
+    "outboard", "added", "adds", "plus", "over", "under",
+}  # fmt: skip
+_OTHER_SPLINES = {
+    "output", "input", "pinion", "yoke", "case", "tcase", "t-case", "trans", "transmission", "driveshaft", "clutch",
+}  # fmt: skip
 _OTHER_MASSES = {
     *words_of("payload"), *words_of("tongue"), "winch", "load", "capacity", "rated", "rating", "per", "bumper",
     "engine", "rope", "tongue", "hitch", "bed", "hauling", "carrying", "gravel", "boat", "spring", "springs",
     "limit", "of",
+    "gcwr", "gcw", "gcm", "gtw",
 }  # fmt: skip
 _OTHER_PRESSURES = {"boost", "oil", "fuel", "compression", "air"}
 _OTHER_SPEEDS = {"top", "max", "maximum", "crawl", "crawls", "crawling", "creep", "creeps"}
@@ -361,10 +393,12 @@ def _amount(found: list[Piece], place: int, cue: str) -> Said | str:
             return "is no speed to cruise at"
         return "cruise_speed", spelled, ""
     if piece.kind == "mass":
-        if beside & _TRAILERS and not beside & {"capacity", "rated", "rating", "tongue", "hitch"}:
+        if beside & _TRAILERS and not beside & _NO_TRAILERS:
             return "trailer_mass", spelled, ""
         if value < _LIGHTEST or beside & _OTHER_MASSES or _counts_gear(found, place):
             return "is not the mass of the vehicle"
+        if not beside & _VEHICLES and any(piece.word in _TRAILERS for piece in found):
+            return "may be the mass of the vehicle or of the trailer: say which"
         return "vehicle_mass", spelled, ""
     if piece.kind == "displacement":
         other = beside & {"tank", "fuel", "water", "cooler", "fridge"}
@@ -383,6 +417,8 @@ def _amount(found: list[Piece], place: int, cue: str) -> Said | str:
         return ("altitude", spelled, "") if value >= _HIGHLAND else "is no altitude that matters"
     if piece.kind == "percent":
         return _grade(found, place, spelled, cue)
+    if beside & _OTHER_POWERS:
+        return f"is not the whole {piece.kind} of the engine"
     return f"peak_{piece.kind}", spelled, ""
 
 
@@ -398,9 +434,9 @@ def _counts_gear(found: list[Piece], place: int) -> bool:
 
 
 def _beside(found: list[Piece], place: int) -> set[str]:
-    """Words near a number, up to three before and two behind, not beyond a stop."""
+    """Words near a number, up to three before and four behind, not beyond a stop."""
     words: set[str] = set()
-    for places in (range(place - 1, max(-1, place - 4), -1), range(place + 1, min(len(found), place + 3))):
+    for places in (range(place - 1, max(-1, place - 4), -1), range(place + 1, min(len(found), place + 5))):
         for other in places:
             if found[other].word in _STOPPED or found[other].kind in NUMERIC:
                 break

@@ -25,6 +25,8 @@ AXLE_FIELDS = (
     "ring_teeth",
     "pinion_teeth",
     "hub_ratio",
+    "front_hub_ratio",
+    "rear_hub_ratio",
     "transfer_ratios",
     "rolling_factor",
     "tyre_pressure",
@@ -102,6 +104,10 @@ class AxleTorque(NamedTuple):
 
 def axle_torque(build: Build) -> AxleTorque:
     """What engine and grip allow on the ring gear of the axle judged."""
+    return build.once("axle torque", _axle_torque)
+
+
+def _axle_torque(build: Build) -> AxleTorque:
     radius, cautions = standing_radius(build)
     load = axle_load(build)
     cautions = (*cautions, *_of_load(build))
@@ -116,7 +122,13 @@ def axle_torque(build: Build) -> AxleTorque:
 
 def grip_torque(build: Build, load: Array, radius: Array) -> Array:
     """Ring-gear torque at which the tyres of the axle judged slip. [N m]"""
-    return axle_torques.grip_limited_torque(load, adhesion(build, "high"), radius, build.number("hub_ratio"))
+    return axle_torques.grip_limited_torque(load, adhesion(build, "high"), radius, hub_ratio(build))
+
+
+def hub_ratio(build: Build) -> Array:
+    """Reduction at the wheels of the axle judged. [-]"""
+    own = f"{build.word('axle_position')}_hub_ratio"
+    return build.number(own if build.given(own) else "hub_ratio")
 
 
 def engine_unit_torque(build: Build) -> Array | None:
@@ -134,9 +146,10 @@ def engine_unit_torque(build: Build) -> Array | None:
     )
 
 
-def axle_load(build: Build) -> Array:
-    """Greatest load of the axle judged on any slope up to the grade given, up or down. [N]"""
-    on_axles = loads_of(build).greatest_on_axles(np.abs(build.number("grade_percent")))
+def axle_load(build: Build, *, level: bool = False) -> Array:
+    """Greatest load of the axle judged on any slope up to the grade given, up or down, or that on the level. [N]"""
+    steepest = np.zeros(()) if level else np.abs(build.number("grade_percent"))
+    on_axles = loads_of(build).greatest_on_axles(steepest)
     return on_axles.front if build.word("axle_position") == "front" else on_axles.rear
 
 

@@ -8,7 +8,9 @@ from gearing_api.mechanics import shafts
 from gearing_api.mechanics.domain import Array
 from gearing_api.units import Quantity
 from gearing_api.vehicle.axle_housing import GROUND, Housing, first_to_yield
+from gearing_api.vehicle.axle_housing_standard import braking_margin
 from gearing_api.vehicle.axle_parts import (
+    END,
     INNER,
     JOINT,
     RING,
@@ -35,6 +37,11 @@ def basis(build: Build, axle: Axle, name: str, part: Part | None) -> str:
         return f"(D / 13)^3{flank}; usual (D / 10)^3"
     if name == JOINT:
         return _joint(build)
+    if name == END:
+        return (
+            "shaft at its wheel bearing, bending and torsion of driving, skid and bump, "
+            f"{build.word('inner_steel')}"
+        )
     if name == TUBE:
         assert axle.housing is not None
         return _tube(build, axle.housing, part)
@@ -64,7 +71,8 @@ def _tube(build: Build, housing: Housing, part: Part) -> str:
     )
     return (
         f"bending moment x impact factor {factor:g}; {first_to_yield(housing)} gives way first, "
-        f"yield at {said(housing.strength, units.STRESS, build)}; margin on {cases}"
+        f"yield at {said(housing.strength, units.STRESS, build)}; margin on {cases}; "
+        f"braking {float(braking_margin(build, housing)):.2g}"
     )
 
 

@@ -1,5 +1,7 @@
 """What could be changed in an axle, one thing at a time. For one build."""
 
+from typing import TypeVar
+
 import numpy as np
 
 from gearing_api import tables, units
@@ -8,7 +10,19 @@ from gearing_api.build import Build
 from gearing_api.mechanics import axle_torques, splines
 from gearing_api.vehicle.axle_basis import said
 from gearing_api.vehicle.axle_housing import Truss
-from gearing_api.vehicle.axle_parts import INNER, JOINT, RING, STUB, TUBE, YIELDS, Axle, Shaft
+from gearing_api.vehicle.axle_parts import (
+    END,
+    INNER,
+    JOINT,
+    RING,
+    STUB,
+    TUBE,
+    YIELDS,
+    Axle,
+    Shaft,
+    on_both_wheels,
+)
+from gearing_api.vehicle.axle_wheel_end import ShaftEnd
 
 _ALLOY = "alloy-4340"
 _SPLINES = (27, 30, 35, 40)
@@ -36,6 +50,8 @@ TRIED = Source(
     "Common practice, no published source; the truss and the 40 teeth are this service's choice",
 )
 
+_OfSteel = TypeVar("_OfSteel", Shaft, ShaftEnd)
+
 Change = tuple[str, Axle, tuple[str, ...]]
 """What is changed, the axle after it, and the parts that differ."""
 
@@ -47,9 +63,10 @@ def changes(build: Build, axle: Axle) -> list[Change]:
 
 def _shafts(axle: Axle) -> list[Change]:
     made: list[Change] = []
-    if any(shaft is not None and shaft.strength < YIELDS[_ALLOY] for shaft in (axle.inner, axle.stub)):
-        alloy = axle._replace(inner=_alloy(axle.inner), stub=_alloy(axle.stub))
-        made.append((f"{_ALLOY} shafts", alloy, (INNER, STUB)))
+    of_steel = (axle.inner, axle.stub, axle.end)
+    if any(shaft is not None and shaft.strength < YIELDS[_ALLOY] for shaft in of_steel):
+        alloy = axle._replace(inner=_alloy(axle.inner), stub=_alloy(axle.stub), end=_alloy(axle.end))
+        made.append((f"{_ALLOY} shafts", alloy, (INNER, STUB, END)))
     if axle.inner is not None:
         made += [
             (f"inner {name}", axle._replace(inner=shaft), (INNER,)) for name, shaft in _larger(axle.inner)
@@ -59,7 +76,7 @@ def _shafts(axle: Axle) -> list[Change]:
     return made
 
 
-def _alloy(shaft: Shaft | None) -> Shaft | None:
+def _alloy(shaft: _OfSteel | None) -> _OfSteel | None:
     return None if shaft is None else shaft._replace(strength=np.maximum(shaft.strength, YIELDS[_ALLOY]))
 
 
@@ -71,8 +88,10 @@ def _larger(shaft: Shaft) -> list[tuple[str, Shaft]]:
 
 def _differential(axle: Axle) -> list[Change]:
     half = axle_torques.shaft_torque(1.0, False)
-    opened = axle._replace(shaft_share=half, usual_share=half)
-    return [("open differential", opened, (INNER, STUB, JOINT))] * bool(axle.shaft_share > opened.shaft_share)
+    opened = axle._replace(shaft_share=half, usual_share=half, end=on_both_wheels(axle.end))
+    return [("open differential", opened, (INNER, STUB, JOINT, END))] * bool(
+        axle.shaft_share > opened.shaft_share
+    )
 
 
 def _housing(build: Build, axle: Axle) -> list[Change]:

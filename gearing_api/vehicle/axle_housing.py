@@ -8,10 +8,11 @@ from gearing_api.answer import Caution, note
 from gearing_api.build import Build
 from gearing_api.mechanics import housings
 from gearing_api.mechanics.domain import Array
+from gearing_api.vehicle.loads import track_of
 
 Number = Array | float
 
-TUBE_FIELDS = ("tube_diameter", "tube_wall", "mounting_width", "wheel_offset", "spring_seat_spacing")
+TUBE_FIELDS = ("tube_diameter", "tube_wall", "spring_seat_spacing", "mounting_width", "wheel_offset")
 TRUSS_FIELDS = ("truss_diameter", "truss_wall", "truss_height", "truss_end")
 """Without one of these a truss adds nothing."""
 
@@ -57,11 +58,11 @@ class Housing(NamedTuple):
 
 def housing_of(build: Build, axle_load: Array) -> Housing | None:
     """Return the housing of a build, None where a field of its tube is missing."""
-    if not all(map(build.given, TUBE_FIELDS)):
+    track = track_of(build)
+    if track is None or not all(map(build.given, TUBE_FIELDS[:3])):
         return None
-    diameter, wall, mounting, offset, seats = map(build.number, TUBE_FIELDS)
+    diameter, wall, seats = map(build.number, TUBE_FIELDS[:3])
     build.require(2.0 * wall <= diameter, "tube_wall", "must be at most half of tube_diameter")
-    track = housings.track(mounting, offset)
     build.require(seats < track, "spring_seat_spacing", "must be less than the track")
     moment = housings.bending_moment(axle_load, track, seats) * build.number("impact_factor")
     lever = (track - seats) / 2.0

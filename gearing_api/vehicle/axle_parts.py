@@ -12,15 +12,23 @@ from gearing_api.mechanics import axle_torques, gear_ratings, joints, shafts, sp
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.axle import AxleTorque, loaded_flank
 from gearing_api.vehicle.axle_housing import TUBE_FIELDS, Housing, housing_of, least_limit
+from gearing_api.vehicle.axle_wheel_end import (
+    END_FIELDS,
+    ShaftEnd,
+    carries_wheel,
+    end_torques,
+    shaft_end,
+)
 
 Number = Array | float
 
 RING, INNER, STUB, JOINT, TUBE = "ring gear", "inner shaft", "stub shaft", "joint", "housing tube"
+END = "shaft end"
 LOCKED = ("locked", "spool")
 """The differentials that let one shaft carry all of the axle's torque."""
 
 PARTS = {"front": (RING, INNER, STUB, JOINT, TUBE), "rear": (RING, INNER, TUBE)}
-"""What there is to break, by the position of the axle."""
+"""What there is to break, by the position of the axle; a shaft end where it carries the wheel."""
 
 _MEGAPASCAL = 1e6
 YIELDS: dict[str, float] = {
@@ -57,6 +65,7 @@ class Axle(NamedTuple):
     stub: Shaft | None
     joint_rating: Array | None
     housing: Housing | None
+    end: ShaftEnd | None = None
     ring_size_coefficient: float = gear_ratings.RING_SIZE_COEFFICIENT
 
 
@@ -100,14 +109,26 @@ def axle_of(build: Build, torque: AxleTorque) -> Axle:
         stub=_shaft(build, "stub") if front else None,
         joint_rating=build.known("joint_rating") if front else None,
         housing=housing_of(build, torque.axle_load),
+        end=shaft_end(
+            build, torque.axle_load, YIELDS[build.word("inner_steel")], differential_of(build) in LOCKED
+        ),
     )
+
+
+def part_names(build: Build) -> tuple[str, ...]:
+    """What there is to break of the axle judged."""
+    return PARTS[build.word("axle_position")] + (END,) * carries_wheel(build)
 
 
 def as_usual(axle: Axle) -> Axle:
     """Return the axle as it is usually loaded, its ring gear judged by the limit that the trade quotes."""
-    return axle._replace(
-        shaft_share=axle.usual_share, ring_size_coefficient=gear_ratings.USUAL_SIZE_COEFFICIENT
-    )
+    shared = axle._replace(shaft_share=axle.usual_share, end=on_both_wheels(axle.end))
+    return shared._replace(ring_size_coefficient=gear_ratings.USUAL_SIZE_COEFFICIENT)
+
+
+def on_both_wheels(end: ShaftEnd | None) -> ShaftEnd | None:
+    """Return the end of a shaft whose wheel carries its half of the axle's load."""
+    return None if end is None else end._replace(wheel_load=end.usual_wheel_load)
 
 
 def differential_of(build: Build) -> str:
@@ -159,6 +180,8 @@ def part(axle: Axle, name: str) -> Part | None:
     engine, grip = axle.engine_torque * axle.shaft_share, axle.grip_torque * axle.shaft_share
     if name == INNER:
         return _twisted(axle.inner, engine, grip * axle.swing)
+    if name == END:
+        return _carrying(axle.end, engine, grip)
     if name == STUB:
         return _twisted(axle.stub, engine * axle.swing, grip)
     if axle.joint_rating is None:
@@ -210,6 +233,14 @@ def _twisted(shaft: Shaft | None, engine_load: Array, grip_load: Array) -> Part 
     return Part(shaft.diameter, capacity, engine_load, grip_load)
 
 
+def _carrying(end: ShaftEnd | None, engine: Number, grip: Number) -> Part | None:
+    """The end of a shaft that carries its wheel: bending and torsion together, at first yield."""
+    if end is None:
+        return None
+    capacity = shafts.yield_torque(shafts.shear_yield(end.strength), end.diameter)
+    return Part(end.diameter, capacity, *end_torques(end, engine, grip))
+
+
 def _tube(housing: Housing) -> Part:
     """The housing in bending; no smaller tyre relieves it."""
     diameter, capacity = least_limit(housing)
@@ -229,6 +260,8 @@ def wanting(build: Build, name: str) -> str:
         return "joint_rating"
     if name == TUBE:
         return ", ".join(field for field in TUBE_FIELDS if not build.given(field))
+    if name == END:
+        return ", ".join(field for field in END_FIELDS if not build.given(field))
     shaft = place(name)
     fields = [f"{shaft}_{figure}" for figure in ("splines", "pitch")]
     lacking = " and ".join(field for field in fields if not build.given(field))

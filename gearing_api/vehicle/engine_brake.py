@@ -1,5 +1,6 @@
 """What the engine, a converter or the electric motor of a build hold back downhill, in any gear."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -8,24 +9,17 @@ from numpy.typing import NDArray
 
 from gearing_api.answer import Absent, Source, needs
 from gearing_api.build import Build
-from gearing_api.mechanics import engine_braking, gearing
+from gearing_api.mechanics import engine_braking
 from gearing_api.mechanics.domain import Array
 from gearing_api.mechanics.engine_braking import Drag
 from gearing_api.vehicle.drivetrain import engine_torque, engine_torque_known
+from gearing_api.vehicle.engine import ENGINE_FIELDS, engine_needs, engine_of
+from gearing_api.vehicle.gearbox import GEARBOX_FIELDS, converter_of, is_open
 
 ENGINE_BRAKE_FIELDS = (
-    "engine_kind",
+    *ENGINE_FIELDS,
+    *GEARBOX_FIELDS,
     "engine_displacement",
-    "gearbox_kind",
-    "converter_stall_speed",
-    "converter_stall_ratio",
-    "converter_locked",
-    "peak_torque",
-    "peak_power",
-    "torque_curve",
-    "power_curve",
-    "idle_speed",
-    "redline_speed",
     "driveline_efficiency",
     "battery_full",
 )
@@ -63,11 +57,12 @@ _HALVINGS = 40
 class EngineBrake:
     """How one or all gears hold back; every array has its gears, or an axis of one, last.
 
-    `drag` is that of a combustion engine; `converter` the size of an open converter, None where it is locked or
-    there is none; `motor` torque and power of an electric motor.
+    `gearing` is overall ratio / rolling radius, `drag` that of a combustion engine, `converter` the size of an open
+    converter, None where it is locked or there is none, `motor` torque and power of an electric motor.
     """
 
     overall: Array
+    gearing: Array
     efficiency: Array
     radius: Array
     idle: Array
@@ -78,85 +73,100 @@ class EngineBrake:
 
     def of_gear(self, place: NDArray[np.intp]) -> "EngineBrake":
         """The gear at that place alone, on an axis of one."""
-        shape = (*np.shape(place), 1)
-        overall, efficiency = (
+        overall, efficiency, gearing = (
             np.take_along_axis(
-                np.broadcast_to(part, (*shape[:-1], part.shape[-1])), place[..., None], axis=-1
+                np.broadcast_to(part, (*np.shape(place), part.shape[-1])), place[..., None], axis=-1
             )
-            for part in np.broadcast_arrays(self.overall, self.efficiency)
+            for part in np.broadcast_arrays(self.overall, self.efficiency, self.gearing)
         )
-        return replace(self, overall=overall, efficiency=efficiency)
+        return replace(self, overall=overall, efficiency=efficiency, gearing=gearing)
 
-    def scaled(self, factor: float) -> "EngineBrake":
-        """With the engine's drag times a factor."""
-        drag = self.drag
-        return self if drag is None else replace(self, drag=Drag(*(factor * part for part in drag)))
-
-    def turbine_speed(self, road_speed: Array) -> Array:
-        """Speed of the gearbox's input, which is the engine's without an open converter. [rad/s]"""
-        return gearing.engine_speed(road_speed, self.overall, self.radius)
+    def is_of_one_build(self, *others: Array) -> bool:
+        """Whether these are the gears of one build, not of a column of builds."""
+        own = (self.gearing, self.efficiency, self.idle, self.redline, self.converter, *(self.drag or ()))
+        every = (*own, *(self.motor or ()), *others)
+        return all(part is None or part.ndim == 1 for part in every)
 
     def engine_speed(self, road_speed: Array) -> Array:
         """Speed at which the engine turns. [rad/s]"""
-        turning = self.turbine_speed(road_speed)
+        turning = road_speed * self.gearing
         if self.drag is None or self.converter is None:
             return turning
-        turning = np.maximum(turning, 1e-3)
+        turning = np.maximum(turning, _SLOWEST)
         return engine_braking.overrun_match(turning, self.drag, self.converter, self.idle).engine_speed
 
-    def torque(self, road_speed: Array) -> Array:
-        """Torque that holds back at the gearbox's input: nothing where the engine idles and pushes. [N m]"""
-        turning = self.turbine_speed(road_speed)
-        if self.drag is None:
-            return np.zeros(np.shape(turning))
-        if self.converter is not None:
-            turning = np.maximum(turning, 1e-3)
-            return engine_braking.overrun_match(turning, self.drag, self.converter, self.idle).torque
-        pushed = turning >= self.idle * (1.0 - 1e-9)
-        return np.where(pushed, engine_braking.drag_torque(self.drag, turning), 0.0)
+    def drag_force(self, drag: Drag, road_speed: Array) -> Array:
+        """Force of a pushed engine at the wheels: nothing where the engine idles and pushes. [N]"""
+        turning = road_speed * self.gearing
+        if self.converter is None:
+            pushed = turning >= self.idle * (1.0 - 1e-9)
+            torque = np.where(pushed, engine_braking.drag_torque(drag, turning), 0.0)
+        else:
+            turning = np.maximum(turning, _SLOWEST)
+            torque = engine_braking.overrun_match(turning, drag, self.converter, self.idle).torque
+        return engine_braking.overrun_force(torque, self.overall, self.efficiency, self.radius)
 
     def force(self, road_speed: Array, wanted: Array) -> Array:
         """Force that holds the vehicle back; a motor takes its share of the force wanted. [N]"""
-        if self.motor is None:
-            torque = self.torque(road_speed)
-            return engine_braking.overrun_force(torque, self.overall, self.efficiency, self.radius)
+        if self.drag is not None:
+            return self.drag_force(self.drag, road_speed)
         share = engine_braking.regeneration_share(road_speed)
         return np.minimum(share * np.maximum(wanted, 0.0), self.motor_force(road_speed))
+
+    def most_force(self, road_speed: Array) -> Array:
+        """The same where as much is wanted as can be had. [N]"""
+        if self.drag is not None:
+            return self.drag_force(self.drag, road_speed)
+        return engine_braking.regeneration_share(road_speed) * self.motor_force(road_speed)
 
     def motor_force(self, road_speed: Array) -> Array:
         """The most that the motor can hold back, by its torque and power. [N]"""
         assert self.motor is not None
         peak_torque, peak_power = self.motor
-        turning = np.maximum(self.turbine_speed(road_speed), 1e-3)
-        torque = np.minimum(peak_torque, peak_power / turning)
+        torque = np.minimum(peak_torque, peak_power / np.maximum(road_speed * self.gearing, _SLOWEST))
         return engine_braking.overrun_force(torque, self.overall, self.efficiency, self.radius)
 
-    def settling_speed(self, constant: Array, linear: Array, square: Array) -> Array:
-        """Speed at which slope, drag and road load balance: at idle at least, -inf beyond the redline. [m/s]"""
-        assert self.drag is not None
-        slowest = gearing.road_speed(self.idle, self.overall, self.radius)
+    def settling_speeds(
+        self, factors: Sequence[float], constant: Array, linear: Array, square: Array
+    ) -> Array:
+        """Speeds at which slope, road load and so many times the drag balance, factors on the first axis. [m/s]
+
+        At idle speed at least, -inf beyond the redline, NaN for a motor.
+        """
+        if self.drag is None:
+            shape = np.broadcast_shapes(self.gearing.shape, constant.shape)
+            return np.full((len(factors), *shape), np.nan)
+        shape = np.broadcast_shapes(self.gearing.shape, constant.shape, self.drag.constant.shape)
+        times = np.array(factors).reshape(-1, *(1 for _ in shape))
+        drag = Drag(*(times * part for part in self.drag))
+        slowest, fastest = self.idle / self.gearing, self.redline / self.gearing
         if self.converter is None:
             speed = engine_braking.settling_speed(
-                self.drag, self.overall, self.efficiency, self.radius, constant, linear, square
+                drag, self.overall, self.efficiency, self.radius, constant, linear, square
             )
         else:
-            speed = self._settling_open(constant, linear, square, slowest)
-        fastest = gearing.road_speed(self.redline, self.overall, self.radius)
+            speed = self._settling_open(drag, (slowest, fastest), (constant, linear, square))
         return np.where(speed <= fastest * (1.0 + 1e-9), np.maximum(speed, slowest), -np.inf)
 
-    def _settling_open(self, constant: Array, linear: Array, square: Array, slowest: Array) -> Array:
+    def _settling_open(self, drag: Drag, ends: tuple[Array, Array], road: tuple[Array, ...]) -> Array:
         """The same through an open converter, found by halving; infinite where the redline does not hold it."""
-        low, high = slowest, gearing.road_speed(self.redline, self.overall, self.radius)
-        low, high = np.broadcast_arrays(low, high)
-        held = self._balance(high, constant, linear, square) >= 0.0
+        constant, linear, square = road
+
+        def holds(speed: Array) -> NDArray[np.bool_]:
+            force = self.drag_force(drag, speed) + constant + (linear + square * speed) * speed
+            return np.asarray(force >= 0.0)
+
+        low, high = np.broadcast_arrays(*ends, drag.constant, constant, square)[:2]
+        held = holds(high)
         for _ in range(_HALVINGS):
             middle = 0.5 * (low + high)
-            above = self._balance(middle, constant, linear, square) >= 0.0
+            above = holds(middle)
             low, high = np.where(above, low, middle), np.where(above, middle, high)
         return np.where(held, high, np.inf)
 
-    def _balance(self, speed: Array, constant: Array, linear: Array, square: Array) -> Array:
-        return self.force(speed, constant) + constant + (linear + square * speed) * speed
+
+_SLOWEST = 1e-3
+"""A turbine that stands still passes nothing; its speed ratio is kept finite. [rad/s]"""
 
 
 def engine_brake_of(build: Build, overall: Array, low: NDArray[np.bool_]) -> EngineBrake | None:
@@ -164,11 +174,11 @@ def engine_brake_of(build: Build, overall: Array, low: NDArray[np.bool_]) -> Eng
     efficiency = np.where(low, LOW_RANGE_EFFICIENCY, HIGH_RANGE_EFFICIENCY)
     if build.given("driveline_efficiency"):
         efficiency = build.number("driveline_efficiency")[..., None]
-    radius = build.tyre().rolling_radius[..., None]
-    idle, redline = (build.number(name)[..., None] for name in ("idle_speed", "redline_speed"))
-    brake = EngineBrake(overall, np.asarray(efficiency), radius, idle, redline)
     if lacking(build):
         return None
+    radius = build.tyre().rolling_radius[..., None]
+    idle, redline = (build.number(name)[..., None] for name in ("idle_speed", "redline_speed"))
+    brake = EngineBrake(overall, overall / radius, np.asarray(efficiency), radius, idle, redline)
     if build.word("engine_kind") == "electric":
         return replace(brake, motor=_motor(build))
     drag = Drag(
@@ -184,11 +194,9 @@ def lacking(build: Build) -> tuple[str, ...]:
         power = () if build.given("peak_power") else ("peak_power",)
         return () if build.word("battery_full") == "yes" else (*torque, *power)
     size = () if build.given("engine_displacement") else ("engine_displacement",)
-    if not is_open(build):
+    if not is_open(build) or engine_of(build) is not None:
         return size
-    torque = () if engine_torque_known(build) else ("peak_torque",)
-    stall = () if build.given("converter_stall_speed") else ("converter_stall_speed",)
-    return (*size, *stall, *torque)
+    return (*size, *engine_needs(build))
 
 
 def why_unknown(build: Build) -> Absent:
@@ -196,22 +204,13 @@ def why_unknown(build: Build) -> Absent:
     return needs(*lacking(build))
 
 
-def is_open(build: Build) -> bool:
-    """Whether an automatic gearbox has its converter open."""
-    if build.given("gearbox_kind"):
-        automatic = build.word("gearbox_kind") == "automatic"
-    else:
-        automatic = build.given("converter_stall_speed") or build.given("converter_stall_ratio")
-    return automatic and build.word("converter_locked") == "no"
-
-
 def _open_converter(build: Build) -> Array | None:
-    """Size of an open converter: its torque at stall against that of the generic one. [-]"""
-    torque = engine_torque(build)
-    if not is_open(build) or torque is None:
+    """Size of an open converter: its torque when stalled against that of the generic one. [-]"""
+    engine = engine_of(build) if is_open(build) else None
+    fitted = None if engine is None else converter_of(build, engine)
+    if fitted is None:
         return None
-    turning = build.number("converter_stall_speed") * (30.0 / (np.pi * 1000.0))
-    return (torque / (turning * turning) / engine_braking.STALLED_CAPACITY)[..., None]
+    return (fitted.converter.stalled_capacity / engine_braking.STALLED_CAPACITY)[..., None]
 
 
 def _motor(build: Build) -> tuple[Array, Array]:

@@ -182,6 +182,12 @@ def loads_of(build: Build, trailer_rolling: Array = _NOTHING) -> Loads:
     InvalidBuild
         If a load stands beyond the bumpers, or load and trailer lift an axle off level ground.
     """
+    if trailer_rolling is _NOTHING:
+        return build.once("loads", lambda build: _loads(build, _NOTHING))
+    return _loads(build, trailer_rolling)
+
+
+def _loads(build: Build, trailer_rolling: Array) -> Loads:
     cargo, own = cargo_of(build), build.number("vehicle_mass")
     share, wheelbase = build.number("front_axle_share"), build.number("wheelbase")
     _require_on_board(build, cargo, wheelbase)
@@ -239,7 +245,10 @@ def _height(build: Build, own: Array, cargo: Cargo) -> tuple[Array, tuple[Cautio
 def mass_centre_height(build: Build) -> tuple[Array, tuple[Caution, ...]]:
     """Height of the vehicle's own mass centre as it stands now: as given, else estimated and lifted. [m]"""
     if build.given("mass_centre_height"):
-        return build.number("mass_centre_height"), ()
+        height = build.number("mass_centre_height")
+        detail = "must be above what lift_height and taller tyres have raised it by"
+        build.require(height > 0.0, "mass_centre_height", detail)
+        return height, ()
     roof = build.known("roof_height")
     stock = DEFAULTS["mass_centre_height"] if roof is None else loads.height_from_roof(roof)
     height = np.asarray(stock + mass_centre_rise(build))
@@ -257,14 +266,17 @@ def mass_centre_rise(build: Build) -> Array:
 
 
 def track_of(build: Build) -> Array | None:
-    """Track as given, else from mounting width and wheel offset; None where neither is known. [m]"""
+    """Track as given, else from mounting width, wheel offset and hub boxes; None where neither is known. [m]"""
     if build.given("track"):
         return build.number("track")
     mounting, offset = build.known("mounting_width"), build.known("wheel_offset")
-    return None if mounting is None or offset is None else housings.track(mounting, offset)
+    if mounting is None or offset is None:
+        return None
+    box = build.known("hub_box_width")
+    return housings.track(mounting if box is None else mounting + 2.0 * box, offset)
 
 
-TRACK_FIELDS = ("track", "mounting_width", "wheel_offset")
+TRACK_FIELDS = ("track", "mounting_width", "wheel_offset", "hub_box_width")
 """What the track is read from."""
 
 

@@ -98,6 +98,8 @@ def resistance_of(build: Build) -> Resistance:
 
     What rolls is the whole train: the vehicle with what it carries, and its trailer.
     """
+    density = air.air_density(build.number("altitude"))
+    trailer = build.number("trailer_drag_area") if build.given("trailer_mass") else _ZERO
     coast_down = build.known("road_load")
     if coast_down is not None:
         a, b, c = coast_down[..., 0], coast_down[..., 1], coast_down[..., 2]
@@ -105,18 +107,10 @@ def resistance_of(build: Build) -> Resistance:
         if build.given("trailer_mass"):
             cargo = cargo_of(build)
             a = a + GRAVITY * rolling_resistance(build) * (cargo.trailer - cargo.tongue)
-            c = c + _trailer_drag(build)
+            c = c + road_loads.drag_factor(trailer, density)
         return Resistance(_ZERO, a, b, c, _COAST_DOWN, (thin,))
-    density = air.air_density(build.number("altitude"))
-    square = road_loads.drag_factor(build.number("drag_area"), density)
-    if build.given("trailer_mass"):
-        square = square + _trailer_drag(build)
+    square = road_loads.drag_factor(build.number("drag_area") + trailer, density)
     return Resistance(rolling_resistance(build), _ZERO, _ZERO, square, (*_FORMULA, ROLLING_TABLE), ())
-
-
-def _trailer_drag(build: Build) -> Array:
-    density = air.air_density(build.number("altitude"))
-    return road_loads.drag_factor(build.number("trailer_drag_area"), density)
 
 
 def rolling_resistance(build: Build, *, off_road: bool = False) -> Array:

@@ -46,7 +46,7 @@ def running(
     environment: Mapping[str, str] = os.environ,
     log: Path = Path(os.devnull),
     errors: Path | None = None,
-    **settings: int,
+    **settings: int | str,
 ) -> Iterator[Running]:
     """The service, until the end of the block; `before` is a command that starts it.
 

@@ -37,7 +37,13 @@ VARY: dict[str, list[Any]] = {
     "peak_torque": list(range(300, 400, 10)),
     "ring_gear_diameter": [200, 220],
 }
-BUILD = {"gear_ratios": GEARS}
+BUILD = {
+    "gear_ratios": GEARS,
+    "adhesion": 0.68,
+    "rolling_resistance": 0.015,
+    "driveline_efficiency": 0.9,
+    "front_axle_share": 0.5,
+}
 NOT_KNOWN = ("reverse_crawl_ratio", "bending_stress", "loaded_flank")
 
 
@@ -115,7 +121,9 @@ def ring_gear_load(b: Columns) -> Columns:
     pressure, spiral, flank = math.radians(20.0), math.radians(35.0), FLANK
     sine, cosine = np.sin(cone), np.cos(cone)
     along = force / math.cos(spiral)
-    capacity = (ring / 0.013) ** 3 / (1.3 if flank < 0.0 else 1.0)
+    side = 1.3 if flank < 0.0 else 1.0
+    size, usual = ring / 0.013, ring / 0.010
+    capacity = size * size * size / side
     geometry = (mean / ring) ** 2 * math.sin(2.0 * pressure) * cosine / (4.0 * math.cos(spiral) ** 2)
     return {
         "engine_limited_torque": engine,
@@ -133,6 +141,7 @@ def ring_gear_load(b: Columns) -> Columns:
         / (ring / ratio),
         "ring_gear_capacity": capacity,
         "ring_gear_margin": capacity / torque,
+        "ring_gear_usual_margin": usual * usual * usual / side / torque,
         "ring_gear_load_index": torque / np.minimum(unit * ratio, grip),
     }
 

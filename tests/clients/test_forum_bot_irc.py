@@ -423,8 +423,8 @@ class TestRealIrcServer:
             assert "axle ratio 4.10" in await ann.hear(":gearbot!~gearbot@127.0.0.1 NOTICE #trucks :I read")
             assert "4.63 brings" in await ann.hear(":gearbot!~gearbot@127.0.0.1 NOTICE #trucks :Final drive")
             assert "42.7:1" in await ann.hear(":gearbot!~gearbot@127.0.0.1 NOTICE #trucks :Crawl")
-            ann.say("PRIVMSG gearbot :35s on 4.10")
-            assert "Is 4.10 the axle ratio?" in await ann.hear(
+            ann.say("PRIVMSG gearbot :35s, 4.10 and 3.07")
+            assert "Are 4.10 and 3.07 axle ratios" in await ann.hear(
                 ":gearbot!~gearbot@127.0.0.1 NOTICE ann :Tell me"
             )
 

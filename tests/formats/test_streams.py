@@ -157,3 +157,16 @@ def test_json_that_may_not_be_sent(text: bytes, reason: str) -> None:
 
 def test_json_that_may() -> None:
     assert parsed(b'\xef\xbb\xbf{"a": [1, 2.5, "x", null, true]}') == {"a": [1, 2.5, "x", None, True]}
+
+
+@pytest.mark.parametrize("options", [PLAIN, COMMA])
+def test_a_last_column_of_one_word_is_written_as_any_other(options: OutputOptions) -> None:
+    numbers, words = np.array([1.5, 2.5]), np.array(["a,b;c", "a,b;c"], dtype=object)
+    quick = csv_rows({"x": numbers, "word": words}, {}, options)
+    slow = csv_rows({"x": numbers, "word": words, "y": numbers}, {}, options)
+    assert [row[:2] for row in read(slow, options.separator)] == [
+        row[:2] for row in read(quick, options.separator)
+    ]
+    assert [row[2:] for row in read(quick, options.separator)] == [[""], [""]]
+    alone = csv_rows({"word": words}, {}, options)
+    assert [row[0] for row in read(alone, options.separator)] == ["a,b;c", "a,b;c"]

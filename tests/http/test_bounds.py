@@ -37,10 +37,18 @@ def test_so_many_rows(rows: int, status: int) -> None:
     assert asked.post(f"{TYRE}/batch", json={"columns": {"tyre": ["33 in"] * rows}}).status_code == status
 
 
-@pytest.mark.parametrize(("cells", "status"), [(4, 200), (3, 422)])
+@pytest.mark.parametrize(("cells", "status"), [(36, 200), (35, 422)])
 def test_so_many_cells_of_a_comparison(cells: int, status: int) -> None:
-    """Two rows with the field that varies and the result."""
-    assert asking(cells=cells).post("/v1/comparison", json=PLAN).status_code == status
+    """Each of twelve rows has the two fields that vary and the result."""
+    plan = PLAN | {"vary": {"axle_ratio": [3.5, 4, 4.5, 5], "idle_speed": [600, 700, 800]}}
+    assert asking(cells=cells).post("/v1/comparison", json=plan).status_code == status
+
+
+@pytest.mark.parametrize(("values", "status"), [(6, 422), (5, 413)])
+def test_a_body_of_so_many_values_is_read(values: int, status: int) -> None:
+    body = json.dumps({"tyre": "x", "gear_ratios": [1, 2, 3]})
+    asked = asking(cells=values)
+    assert asked.post(f"{TYRE}/batch", data=body, content_type="application/json").status_code == status
 
 
 @pytest.mark.parametrize(("faults", "left"), [(3, 0), (4, 1)])

@@ -471,3 +471,42 @@ def test_every_type_of_problem_has_its_page(client: FlaskClient) -> None:
         assert page.mimetype == "text/html"
         assert kind.title in page.text.replace("&#39;", "'")
         assert_headers(page)
+
+
+@pytest.mark.parametrize(
+    ("field", "raw", "told", "use"),
+    [
+        ("axle_ratio", "4,10", "write a decimal point, or ask with decimal=comma", "4.10"),
+        ("tyre", "35", "give a measured diameter with its unit", "35 in"),
+        ("tyre", "265/70-17", "does not say how the tyre is built", "265/70R17"),
+        ("gear_ratios", "2.61,4.46", "must fall from each number to the next", "4.46,2.61"),
+        ("transfer_ratios", "2.72,1", "must rise from each number to the next", "1,2.72"),
+    ],
+)
+def test_an_error_offers_a_value_that_is_accepted(
+    client: FlaskClient, field: str, raw: str, told: str, use: str
+) -> None:
+    (error,) = client.post(CRAWL, json=BUILD | {field: raw}).get_json()["errors"]
+    assert (error["pointer"], error["use"]) == (f"/{field}", use)
+    assert told in error["detail"]
+    assert client.post(CRAWL, json=BUILD | {field: use}).status_code == 200
+
+
+def test_a_point_is_refused_where_numbers_have_commas(client: FlaskClient) -> None:
+    """It may be meant as either mark; a tyre size has its point all the same."""
+    build = BUILD | {"decimal": "comma", "tyre": "7.50R16C"}
+    assert (
+        client.post(CRAWL, json=build | {"axle_ratio": "4,56", "gear_ratios": "4,46;2,61"}).status_code == 200
+    )
+    for field, raw, use in (("axle_ratio", "4.56", "4,56"), ("gear_ratios", "4.46;2.61", "4,46;2,61")):
+        (error,) = client.post(CRAWL, json=build | {field: raw}).get_json()["errors"]
+        assert error["pointer"] == f"/{field}"
+        assert "has a decimal point, although decimal=comma is asked for" in error["detail"]
+        assert (error["got"], error["use"]) == (raw, use)
+
+
+def test_a_point_is_refused_in_rows_and_columns_too(client: FlaskClient) -> None:
+    rows = "tyre;axle_ratio;gear_ratios\n7.50R16C;4,56;4,46\n7.50R16C;4.56;4,46\n"
+    lines = client.post(f"{CRAWL}.csv?decimal=comma", data=rows, content_type="text/csv").text.splitlines()
+    assert "although decimal=comma" not in lines[1]
+    assert "although decimal=comma is asked for" in lines[2]

@@ -340,3 +340,8 @@ class TestCompressed:
     def test_the_links_name_addresses_that_are_there(self, client: FlaskClient) -> None:
         for part in headers.SERVICE_LINKS.split(", "):
             assert client.get(part[1 : part.index(">")]).status_code == 200
+
+
+@EACH_QUESTION
+def test_a_question_names_each_field_once(question: Any) -> None:
+    assert len(set(question.fields)) == len(question.fields)

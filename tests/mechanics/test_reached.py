@@ -22,21 +22,12 @@ ENTRY_POINTS = [("gearing_api.__main__", "main"), ("gearing_api.app", "create_ap
 
 LATER = {
     "engines.full_load_torque": "acceleration",
-    "housings.housing_stress": "axle-check",
-    "housings.tube_second_moment": "axle-check",
     "joints.angle_for_fluctuation": "driveline",
     "joints.bearing_life": "driveline",
     "joints.cardan_acceleration": "driveline",
     "joints.rotation_of_peak_acceleration": "driveline",
     "joints.speed_fluctuation": "driveline",
     "joints.steepest_second_joint": "driveline",
-    "shafts.impact_torque": "axle-check",
-    "shafts.largest_shear_stress": "axle-check",
-    "tyres.LIGHT_TRUCK_LOAD_EXPONENT": "tyre",
-    "tyres.PASSENGER_LOAD_EXPONENT": "tyre",
-    "tyres.contact_half_length": "axle-check",
-    "tyres.load_at_pressure": "tyre",
-    "tyres.pressure_for_load": "tyre",
 }
 """Functions and constants that no question uses yet, each with the question that will."""
 

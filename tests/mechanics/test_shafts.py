@@ -66,12 +66,6 @@ def test_past_yield_the_twist_runs_ahead(stress: float, diameter: float, share: 
     assert beyond >= elastic_twist(torque, 1.0, diameter) * (1.0 - 1e-9)
 
 
-@given(st.floats(1.0, 1e3), st.floats(0.1, 2.0), diameters)
-def test_a_blow_winds_up_its_energy(energy: float, length: float, diameter: float) -> None:
-    torque = shafts.impact_torque(energy, length, diameter)
-    assert torque * elastic_twist(torque, length, diameter) / 2 == pytest.approx(energy, rel=1e-9)
-
-
 @given(st.floats(1.0, 300.0), st.floats(0.5, 5.0), st.floats(0.1, 1000.0))
 def test_the_margin_does_not_depend_on_the_units(strength: float, diameter: float, torque: float) -> None:
     """ksi, in and kip-in against Pa, m and N m."""

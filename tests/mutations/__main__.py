@@ -139,7 +139,8 @@ class Calls:
         if mutant.home is not None and f"{mutant.file}:{mutant.home}" in self._by_function:
             functions = [f"{mutant.file}:{mutant.home}"]
         else:
-            functions = _functions_that_name(mutant.name) or [
+            named = [] if mutant.name == "QUESTION" else _functions_that_name(mutant.name)
+            functions = named or [
                 function for function in self._by_function if function.startswith(f"{mutant.file}:")
             ]
         names = {name for function in functions for name in self._by_function.get(function, ())}

@@ -113,7 +113,7 @@ def test_the_differential_decides_what_one_shaft_carries(
 
 
 def test_an_engine_that_limits_swings_in_the_stub_instead() -> None:
-    weak = rows(check(peak_torque="40 lb-ft"))
+    weak = rows(check(peak_torque="40 lb-ft", driveline_efficiency=0.9))
     assert weak[STUB]["load"] == pytest.approx(weak[INNER]["load"] / cos(radians(20)))
     assert weak[INNER]["load"] == weak[RING]["load"] == pytest.approx(40 * 4 * 2.5 * 4.1 * 0.9)
 
@@ -249,7 +249,14 @@ def test_parts_without_data_are_not_guessed() -> None:
 
 def test_without_an_engine_capacities_are_known_and_margins_are_not() -> None:
     made = check(peak_torque=None)
-    assert set(made["result"].values()) == {None}
+    strength = (
+        "weakest_part",
+        "weakest_margin",
+        "weakest_usual_margin",
+        "strength_change_percent",
+        "tyre_limit",
+    )
+    assert {made["result"][name] for name in strength} == {None}
     assert rows(made)[INNER]["capacity"] is not None
     assert [row["margin"] is None for row in rows(made).values()] == [True, True, True, True, False]
     assert "what_if" not in made

@@ -48,8 +48,8 @@ def test_any_build_is_answered_or_refused_by_field(question: Question, data: st.
     assert set(made["given"]) <= set(question.fields)
     assert set(made["assumed"]) <= set(question.fields)
     for name, made_value in made["result"].items():
-        assert made_value is not None or any(name in caution["text"] for caution in made["cautions"]), (
-            f"{name} is null and no caution says why"
+        assert (made_value is None) == (name in made["absent"]), (
+            f"{name}: null where it is absent, and only there"
         )
 
 

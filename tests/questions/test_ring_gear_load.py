@@ -22,7 +22,7 @@ QUICK = settings(max_examples=60, deadline=None)
 SET: dict[str, Any] = {
     "tyre": "900 mm", "ring_teeth": 41, "pinion_teeth": 10, "gear_ratios": [4.17],
     "peak_torque": 5000 / (4.17 * 4.1 * 0.9),
-    "vehicle_mass": 20000, "adhesion": 1, "ring_gear_diameter": 220, "face_width": 34,
+    "vehicle_mass": 20000, "driveline_efficiency": 0.9, "adhesion": 1, "ring_gear_diameter": 220, "face_width": 34,
 }  # fmt: skip
 
 

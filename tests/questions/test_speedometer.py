@@ -61,3 +61,25 @@ def test_the_rule_of_the_united_states_is_five_at_fifty(over: float, within: boo
     assert column(made, "true_speed")[-1] == pytest.approx(50.0)
     assert column(made, "indicated_speed")[-1] == pytest.approx(50.0 * (1 + over / 100))
     assert column(made, "within_rule")[-1] is within
+
+
+def test_hubs_gear_down_between_sensor_and_wheel() -> None:
+    """Twice the turns of the gearbox for each turn of the wheel, where the original had none."""
+    true = 33 / 30 * 3.73 / 4.1 / 2
+    assert speedometer(hub_ratio=2)["result"]["true_per_indicated"] == pytest.approx(true)
+    assert speedometer(hub_ratio=2, original_hub_ratio=2)["result"]["true_per_indicated"] == pytest.approx(
+        2 * true
+    )
+
+
+@pytest.mark.parametrize(
+    ("over", "summary"),
+    [
+        (0, "the truck does 60 mph: it reads true."),
+        (10, "the truck really does 54.5 mph: it reads 9.1 % fast."),
+        (-10, "the truck really does 66.7 mph: it reads 11 % slow."),
+    ],
+)
+def test_summary(over: float, summary: str) -> None:
+    made = speedometer(tyre="30 in", axle_ratio=3.73, original_overreading_percent=over)
+    assert made["summary"] == f"At 60 mph on the speedometer {summary}"

@@ -20,6 +20,8 @@ pytestmark = [pytest.mark.slow, pytest.mark.alone]
 
 PICKED = "/v1/tyre.txt?tyre=33x12.50R15&pick=diameter"
 QUOTA = Settings().requests_per_minute
+MOST_BETWEEN_EXCHANGES = 60
+"""Requests that eight threads get in before the four workers know of each other's counts."""
 _numbers = count()
 
 
@@ -70,9 +72,10 @@ def test_the_limit_holds_over_all_workers_of_both_instances(service: Fleet, sour
     answers = asked(service, source, QUOTA + 80)
     counted = Counter(answer.status for answer in answers)
     print(f"one address asked {len(answers)} times in one minute: {dict(counted)}")
-    assert counted == {200: QUOTA, 429: 80}
-    told = sorted(remaining(answer) for answer in answers if answer.status == 200)
-    assert told == [*range(QUOTA)]
+    # The workers know of each other's counts some hundredths of a second later, and none refuses too early.
+    assert set(counted) == {200, 429}
+    assert QUOTA <= counted[200] <= QUOTA + MOST_BETWEEN_EXCHANGES
+    assert min(remaining(answer) for answer in answers if answer.status == 200) < 10
     refused = next(answer for answer in answers if answer.status == 429)
     assert refused.problem["type"].endswith("/problems/too-many-requests")
     assert 0 < int(refused.headers["Retry-After"]) <= 60
@@ -82,7 +85,7 @@ def test_the_limit_holds_over_all_workers_of_both_instances(service: Fleet, sour
 
 def test_another_address_has_its_own_limit_and_cannot_be_pretended(service: Fleet, source: str) -> None:
     time_left(40)
-    asked(service, source, QUOTA)
+    asked(service, source, QUOTA + MOST_BETWEEN_EXCHANGES + 4)
     forged = {"X-Forwarded-For": "203.0.113.9", "X-Real-IP": "203.0.113.9", "Forwarded": "for=203.0.113.9"}
     another = fresh_source()
     assert service.ask(new_question(), source=source).status == 429
@@ -116,7 +119,10 @@ def test_a_flood_ends_at_nginx(service: Fleet, source: str) -> None:
     assert refused.headers["Retry-After"] == "5"
     assert service.ask(PICKED, source=fresh_source()).status == 200
     probes = Counter(service.ask("/healthz", source=source).status for _ in range(50))
-    assert probes == {200: 50}, "probes are not limited"
+    assert probes == {200: 50}, "whether a process is up is never refused"
+    ready = Counter(service.ask("/readyz", source=source).status for _ in range(100))
+    assert ready[200] >= 20, "more than anybody needs who asks for himself"
+    assert ready[429] > 0, "but no flood"
 
 
 def test_nobody_has_more_than_some_requests_open(service: Fleet, source: str) -> None:

@@ -26,8 +26,10 @@ def test_nothing_is_silently_wrong(expected: Expected) -> None:
     assert score(expected).wrong == []
 
 
-def test_at_least_nine_in_ten_fields_are_filled_in() -> None:
-    assert share([score(row) for _, row in OWN]) >= 0.9
+@pytest.mark.parametrize("rows", [OWN, HELD_OUT], ids=["own", "held out"])
+def test_at_least_nine_in_ten_fields_are_filled_in(rows: list[tuple[str, Expected]]) -> None:
+    """The held-out list was scored once, when the reader was done: 146 of 156 fields, none wrong."""
+    assert share([score(row) for _, row in rows]) >= 0.9
 
 
 @pytest.mark.parametrize(

@@ -16,6 +16,8 @@ Numbers = Sequence[float | str] | str
 Points = Sequence[Sequence[float | str]] | str
 SpeedSensor = Literal["gearbox", "wheel"]
 EngineKind = Literal["petrol", "petrol-turbo", "diesel", "diesel-turbo", "electric"]
+GearboxKind = Literal["manual", "automatic", "cvt", "single-speed"]
+ConverterLocked = Literal["yes", "no"]
 Tread = Literal["highway", "all-terrain", "mud"]
 DrivenAxles = Literal["both", "front", "rear"]
 CentreDifferential = Literal["yes", "no"]
@@ -55,9 +57,9 @@ StubSteel = Literal[
     "alloy-300m",
 ]
 Joint = Literal["cross", "constant-velocity"]
+AxleKind = Literal["full-floating", "semi-floating"]
+HubReverses = Literal["yes", "no"]
 TrailerBrakes = Literal["yes", "no"]
-GearboxKind = Literal["manual", "automatic", "cvt", "single-speed"]
-ConverterLocked = Literal["yes", "no"]
 BatteryFull = Literal["yes", "no"]
 
 
@@ -178,8 +180,8 @@ class CruiseAnswer(Answer):
     """Transfer ratio of the range of cruise_gear."""
 
     power_needed: float | None
-    """Power at the crankshaft to hold cruise_speed on the grade: at the wheels / driveline efficiency. [hp,
-    kW]"""
+    """Power at the crankshaft to hold cruise_speed on the grade in cruise_gear, or in top gear if none does:
+    at the wheels and the losses; in a table in the gear of the row. [hp, kW]"""
 
     power_available: float | None
     """Full-load power at the crankshaft at this altitude in cruise_gear, or in top gear if none holds the
@@ -217,7 +219,18 @@ class CrawlAnswer(Answer):
     """Torque at all driven wheels together, at peak engine torque. [lb-ft, N m]"""
 
     crawl_tractive_force: float | None
-    """Wheel torque / rolling radius. [lbf, N]"""
+    """Pull in the lowest gear at peak engine torque, a converter not multiplying: wheel torque / rolling
+    radius. [lbf, N]"""
+
+    idle_tractive_force: float | None
+    """Pull in the lowest gear with the engine at idle: at full load, with a converter standing, without
+    accelerator. [lbf, N]"""
+
+    stall_tractive_force: float | None
+    """Pull in the lowest gear at full load, standing, which a converter multiplies. [lbf, N]"""
+
+    creep_speed: float | None
+    """Speed to which a converter creeps on the level at idle in the lowest gear. [mph, km/h]"""
 
     grip_force: float | None
     """Adhesion x weight on the driven axles, level. [lbf, N]"""
@@ -362,6 +375,32 @@ class AxleCheckAnswer(Answer):
     tyre_limit: float | None
     """Tyre diameter at which the weakest margin reaches 1; in text the range to where the least usual_margin
     does. [in, mm]"""
+
+    bearing_life_ratio: float | None
+    """Life of the wheel bearings in turns, against the original."""
+
+    scrub_radius: float | None
+    """Steering axis to wheel centre plane on the ground, + where the wheel is outboard. [in, mm]"""
+
+    trail: float | None
+    """Steering axis ahead of the wheel centre, on the ground. [in, mm]"""
+
+    tread_reach: float | None
+    """How far the tread reaches inboard of the steering axis with the wheel turned by steer_angle. [in,
+    mm]"""
+
+    steering_torque_at_rest: float | None
+    """Torque that turns both front wheels at rest. [lb-ft, N m]"""
+
+    tube_torque: float | None
+    """Torque on the housing tube of one side: braking at the limit of grip, or driving through a hub box.
+    [lb-ft, N m]"""
+
+    sag_per_track: float | None
+    """Sag of the housing tube under the level axle load / track. [%]"""
+
+    static_reserve: float | None
+    """Bending moment at which the bare tube yields / that of the level axle load."""
 
 
 class ClearanceAnswer(Answer):
@@ -609,8 +648,8 @@ class BuildSheetAnswer(Answer):
     """Transfer ratio of the range of cruise_gear."""
 
     power_needed: float | None
-    """Power at the crankshaft to hold cruise_speed on the grade: at the wheels / driveline efficiency. [hp,
-    kW]"""
+    """Power at the crankshaft to hold cruise_speed on the grade in cruise_gear, or in top gear if none does:
+    at the wheels and the losses; in a table in the gear of the row. [hp, kW]"""
 
     power_available: float | None
     """Full-load power at the crankshaft at this altitude in cruise_gear, or in top gear if none holds the
@@ -632,7 +671,18 @@ class BuildSheetAnswer(Answer):
     """Torque at all driven wheels together, at peak engine torque. [lb-ft, N m]"""
 
     crawl_tractive_force: float | None
-    """Wheel torque / rolling radius. [lbf, N]"""
+    """Pull in the lowest gear at peak engine torque, a converter not multiplying: wheel torque / rolling
+    radius. [lbf, N]"""
+
+    idle_tractive_force: float | None
+    """Pull in the lowest gear with the engine at idle: at full load, with a converter standing, without
+    accelerator. [lbf, N]"""
+
+    stall_tractive_force: float | None
+    """Pull in the lowest gear at full load, standing, which a converter multiplies. [lbf, N]"""
+
+    creep_speed: float | None
+    """Speed to which a converter creeps on the level at idle in the lowest gear. [mph, km/h]"""
 
     grip_force: float | None
     """Adhesion x weight on the driven axles, level. [lbf, N]"""
@@ -741,6 +791,32 @@ class BuildSheetAnswer(Answer):
     tyre_limit: float | None
     """Tyre diameter at which the weakest margin reaches 1; in text the range to where the least usual_margin
     does. [in, mm]"""
+
+    bearing_life_ratio: float | None
+    """Life of the wheel bearings in turns, against the original."""
+
+    scrub_radius: float | None
+    """Steering axis to wheel centre plane on the ground, + where the wheel is outboard. [in, mm]"""
+
+    trail: float | None
+    """Steering axis ahead of the wheel centre, on the ground. [in, mm]"""
+
+    tread_reach: float | None
+    """How far the tread reaches inboard of the steering axis with the wheel turned by steer_angle. [in,
+    mm]"""
+
+    steering_torque_at_rest: float | None
+    """Torque that turns both front wheels at rest. [lb-ft, N m]"""
+
+    tube_torque: float | None
+    """Torque on the housing tube of one side: braking at the limit of grip, or driving through a hub box.
+    [lb-ft, N m]"""
+
+    sag_per_track: float | None
+    """Sag of the housing tube under the level axle load / track. [%]"""
+
+    static_reserve: float | None
+    """Bending moment at which the bare tube yields / that of the level axle load."""
 
     housing_clearance_change: float | None
     """Change of the housing clearance against the original. [in, mm]"""
@@ -1161,6 +1237,10 @@ class Questions:
         idle_speed: Number | None = None,
         redline_speed: Number | None = None,
         driveline_efficiency: Number | None = None,
+        gearbox_kind: GearboxKind | None = None,
+        converter_stall_speed: Number | None = None,
+        converter_stall_ratio: Number | None = None,
+        converter_locked: ConverterLocked | None = None,
         cruise_speed: Number | None = None,
         grade_percent: Number | None = None,
         altitude: Number | None = None,
@@ -1236,7 +1316,19 @@ class Questions:
         redline_speed [rpm]
             Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
         driveline_efficiency
-            Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
+            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given.
+            Accepted: a number from 0.5 to 1.
+        gearbox_kind
+            Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
+            and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
+        converter_stall_speed [rpm]
+            Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
+            rpm.
+        converter_stall_ratio
+            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given.
+            Accepted: a number from 1 to 5.
+        converter_locked
+            Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
         cruise_speed [mph, km/h]
             Road speed to hold. Accepted: a number from 1 to 200 mph. Default 65 mph.
         grade_percent [%]
@@ -1307,6 +1399,10 @@ class Questions:
                 "idle_speed": idle_speed,
                 "redline_speed": redline_speed,
                 "driveline_efficiency": driveline_efficiency,
+                "gearbox_kind": gearbox_kind,
+                "converter_stall_speed": converter_stall_speed,
+                "converter_stall_ratio": converter_stall_ratio,
+                "converter_locked": converter_locked,
                 "cruise_speed": cruise_speed,
                 "grade_percent": grade_percent,
                 "altitude": altitude,
@@ -1342,8 +1438,20 @@ class Questions:
         peak_torque: Number | None = None,
         torque_curve: Points | None = None,
         power_curve: Points | None = None,
-        converter_stall_ratio: Number | None = None,
+        altitude: Number | None = None,
         driveline_efficiency: Number | None = None,
+        peak_power: Number | None = None,
+        peak_power_speed: Number | None = None,
+        engine_kind: EngineKind | None = None,
+        gearbox_kind: GearboxKind | None = None,
+        converter_stall_speed: Number | None = None,
+        converter_stall_ratio: Number | None = None,
+        converter_locked: ConverterLocked | None = None,
+        peak_torque_speed: Number | None = None,
+        peak_torque_to_speed: Number | None = None,
+        idle_torque: Number | None = None,
+        critical_altitude: Number | None = None,
+        redline_speed: Number | None = None,
         vehicle_mass: Number | None = None,
         rolling_resistance: Number | None = None,
         tread: Tread | None = None,
@@ -1404,11 +1512,42 @@ class Questions:
         power_curve [rpm and hp, rpm and kW]
             Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
             1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
-        converter_stall_ratio
-            Torque multiplication of the converter at stall; 1 for a clutch. Accepted: a number from 1 to 5.
-            Default 1.
+        altitude [ft, m]
+            Height above sea level. Accepted: a number from -1,500 to 20,000 ft. Default 0 ft.
         driveline_efficiency
-            Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
+            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given.
+            Accepted: a number from 0.5 to 1.
+        peak_power [hp, kW]
+            Highest engine power. Accepted: a number from 1.35 to 2,680 hp.
+        peak_power_speed [rpm]
+            Engine speed of the highest power. Accepted: a number from 500 to 20,000 rpm.
+        engine_kind
+            Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
+            diesel-turbo, electric. Default petrol.
+        gearbox_kind
+            Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
+            and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
+        converter_stall_speed [rpm]
+            Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
+            rpm.
+        converter_stall_ratio
+            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given.
+            Accepted: a number from 1 to 5.
+        converter_locked
+            Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
+        peak_torque_speed [rpm]
+            Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
+        peak_torque_to_speed [rpm]
+            Engine speed at which a torque plateau ends; peak_torque_speed where not given. Accepted: a number
+            from 0 to 20,000 rpm.
+        idle_torque [lb-ft, N m]
+            Full-load torque at idle; by engine_kind if not given. Accepted: a number from 0.738 to 3,680
+            lb-ft.
+        critical_altitude [ft, m]
+            Height up to which a turbocharger keeps full power; 5000 ft (1524 m) for the turbo kinds if not
+            given. Accepted: a number from 0 to 40,000 ft.
+        redline_speed [rpm]
+            Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
         vehicle_mass [lb, kg]
             Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
         rolling_resistance
@@ -1482,8 +1621,20 @@ class Questions:
                 "peak_torque": peak_torque,
                 "torque_curve": torque_curve,
                 "power_curve": power_curve,
-                "converter_stall_ratio": converter_stall_ratio,
+                "altitude": altitude,
                 "driveline_efficiency": driveline_efficiency,
+                "peak_power": peak_power,
+                "peak_power_speed": peak_power_speed,
+                "engine_kind": engine_kind,
+                "gearbox_kind": gearbox_kind,
+                "converter_stall_speed": converter_stall_speed,
+                "converter_stall_ratio": converter_stall_ratio,
+                "converter_locked": converter_locked,
+                "peak_torque_speed": peak_torque_speed,
+                "peak_torque_to_speed": peak_torque_to_speed,
+                "idle_torque": idle_torque,
+                "critical_altitude": critical_altitude,
+                "redline_speed": redline_speed,
                 "vehicle_mass": vehicle_mass,
                 "rolling_resistance": rolling_resistance,
                 "tread": tread,
@@ -1537,6 +1688,11 @@ class Questions:
         critical_altitude: Number | None = None,
         idle_speed: Number | None = None,
         redline_speed: Number | None = None,
+        driveline_efficiency: Number | None = None,
+        gearbox_kind: GearboxKind | None = None,
+        converter_stall_speed: Number | None = None,
+        converter_stall_ratio: Number | None = None,
+        converter_locked: ConverterLocked | None = None,
         road_load: Numbers | None = None,
         drag_area: Number | None = None,
         rolling_resistance: Number | None = None,
@@ -1549,12 +1705,12 @@ class Questions:
         ring_teeth: Count | None = None,
         pinion_teeth: Count | None = None,
         hub_ratio: Number | None = None,
+        front_hub_ratio: Number | None = None,
+        rear_hub_ratio: Number | None = None,
         transfer_ratios: Numbers | None = None,
         rolling_factor: Number | None = None,
         tyre_pressure: Number | None = None,
         tyre_load: Number | None = None,
-        converter_stall_ratio: Number | None = None,
-        driveline_efficiency: Number | None = None,
         hitch_overhang: Number | None = None,
         hitch_height: Number | None = None,
         front_axle_share: Number | None = None,
@@ -1638,6 +1794,20 @@ class Questions:
             Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
         redline_speed [rpm]
             Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
+        driveline_efficiency
+            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given.
+            Accepted: a number from 0.5 to 1.
+        gearbox_kind
+            Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
+            and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
+        converter_stall_speed [rpm]
+            Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
+            rpm.
+        converter_stall_ratio
+            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given.
+            Accepted: a number from 1 to 5.
+        converter_locked
+            Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
         road_load [lbf and lbf/mph and lbf/mph2, N and N/(km/h) and N/(km/h)2]
             Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
             numbers A,B,C in lbf, lbf/mph, lbf/mph2.
@@ -1670,6 +1840,10 @@ class Questions:
             Pinion teeth. Accepted: a whole number from 4 to 30.
         hub_ratio
             Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+        front_hub_ratio
+            Reduction at the front wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+        rear_hub_ratio
+            Reduction at the rear wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
         transfer_ratios
             Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
             list of 1 to 12, each a number from 0.5 to 20. Default 1.
@@ -1680,11 +1854,6 @@ class Questions:
             Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
         tyre_load [lb, kg]
             Mass carried by one tyre. Accepted: a number from 111 to 22,000 lb.
-        converter_stall_ratio
-            Torque multiplication of the converter at stall; 1 for a clutch. Accepted: a number from 1 to 5.
-            Default 1.
-        driveline_efficiency
-            Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
         hitch_overhang [ft, m]
             Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
         hitch_height [in, mm]
@@ -1753,6 +1922,11 @@ class Questions:
                 "critical_altitude": critical_altitude,
                 "idle_speed": idle_speed,
                 "redline_speed": redline_speed,
+                "driveline_efficiency": driveline_efficiency,
+                "gearbox_kind": gearbox_kind,
+                "converter_stall_speed": converter_stall_speed,
+                "converter_stall_ratio": converter_stall_ratio,
+                "converter_locked": converter_locked,
                 "road_load": road_load,
                 "drag_area": drag_area,
                 "rolling_resistance": rolling_resistance,
@@ -1765,12 +1939,12 @@ class Questions:
                 "ring_teeth": ring_teeth,
                 "pinion_teeth": pinion_teeth,
                 "hub_ratio": hub_ratio,
+                "front_hub_ratio": front_hub_ratio,
+                "rear_hub_ratio": rear_hub_ratio,
                 "transfer_ratios": transfer_ratios,
                 "rolling_factor": rolling_factor,
                 "tyre_pressure": tyre_pressure,
                 "tyre_load": tyre_load,
-                "converter_stall_ratio": converter_stall_ratio,
-                "driveline_efficiency": driveline_efficiency,
                 "hitch_overhang": hitch_overhang,
                 "hitch_height": hitch_height,
                 "front_axle_share": front_axle_share,
@@ -1916,16 +2090,25 @@ class Questions:
         ring_teeth: Count | None = None,
         pinion_teeth: Count | None = None,
         hub_ratio: Number | None = None,
+        front_hub_ratio: Number | None = None,
+        rear_hub_ratio: Number | None = None,
         transfer_ratios: Numbers | None = None,
         rolling_factor: Number | None = None,
         tyre_pressure: Number | None = None,
         tyre_load: Number | None = None,
         idle_speed: Number | None = None,
+        driveline_efficiency: Number | None = None,
         peak_torque: Number | None = None,
         torque_curve: Points | None = None,
         power_curve: Points | None = None,
+        peak_power: Number | None = None,
+        peak_power_speed: Number | None = None,
+        engine_kind: EngineKind | None = None,
+        gearbox_kind: GearboxKind | None = None,
+        converter_stall_speed: Number | None = None,
         converter_stall_ratio: Number | None = None,
-        driveline_efficiency: Number | None = None,
+        converter_locked: ConverterLocked | None = None,
+        peak_torque_speed: Number | None = None,
         loads: Points | None = None,
         trailer_mass: Number | None = None,
         tongue_mass: Number | None = None,
@@ -1975,6 +2158,10 @@ class Questions:
             Pinion teeth. Accepted: a whole number from 4 to 30.
         hub_ratio
             Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+        front_hub_ratio
+            Reduction at the front wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+        rear_hub_ratio
+            Reduction at the rear wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
         transfer_ratios
             Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
             list of 1 to 12, each a number from 0.5 to 20. Default 1.
@@ -1987,6 +2174,9 @@ class Questions:
             Mass carried by one tyre. Accepted: a number from 111 to 22,000 lb.
         idle_speed [rpm]
             Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
+        driveline_efficiency
+            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given.
+            Accepted: a number from 0.5 to 1.
         peak_torque [lb-ft, N m]
             Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
         torque_curve [rpm and lb-ft, rpm and N m]
@@ -1995,11 +2185,26 @@ class Questions:
         power_curve [rpm and hp, rpm and kW]
             Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
             1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
+        peak_power [hp, kW]
+            Highest engine power. Accepted: a number from 1.35 to 2,680 hp.
+        peak_power_speed [rpm]
+            Engine speed of the highest power. Accepted: a number from 500 to 20,000 rpm.
+        engine_kind
+            Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
+            diesel-turbo, electric. Default petrol.
+        gearbox_kind
+            Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
+            and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
+        converter_stall_speed [rpm]
+            Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
+            rpm.
         converter_stall_ratio
-            Torque multiplication of the converter at stall; 1 for a clutch. Accepted: a number from 1 to 5.
-            Default 1.
-        driveline_efficiency
-            Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
+            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given.
+            Accepted: a number from 1 to 5.
+        converter_locked
+            Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
+        peak_torque_speed [rpm]
+            Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
         loads [lb and in and in, kg and mm and mm]
             Things carried: mass, position behind the front axle and, if known, height above ground;
             vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
@@ -2080,16 +2285,25 @@ class Questions:
                 "ring_teeth": ring_teeth,
                 "pinion_teeth": pinion_teeth,
                 "hub_ratio": hub_ratio,
+                "front_hub_ratio": front_hub_ratio,
+                "rear_hub_ratio": rear_hub_ratio,
                 "transfer_ratios": transfer_ratios,
                 "rolling_factor": rolling_factor,
                 "tyre_pressure": tyre_pressure,
                 "tyre_load": tyre_load,
                 "idle_speed": idle_speed,
+                "driveline_efficiency": driveline_efficiency,
                 "peak_torque": peak_torque,
                 "torque_curve": torque_curve,
                 "power_curve": power_curve,
+                "peak_power": peak_power,
+                "peak_power_speed": peak_power_speed,
+                "engine_kind": engine_kind,
+                "gearbox_kind": gearbox_kind,
+                "converter_stall_speed": converter_stall_speed,
                 "converter_stall_ratio": converter_stall_ratio,
-                "driveline_efficiency": driveline_efficiency,
+                "converter_locked": converter_locked,
+                "peak_torque_speed": peak_torque_speed,
                 "loads": loads,
                 "trailer_mass": trailer_mass,
                 "tongue_mass": tongue_mass,
@@ -2129,16 +2343,25 @@ class Questions:
         ring_teeth: Count | None = None,
         pinion_teeth: Count | None = None,
         hub_ratio: Number | None = None,
+        front_hub_ratio: Number | None = None,
+        rear_hub_ratio: Number | None = None,
         transfer_ratios: Numbers | None = None,
         rolling_factor: Number | None = None,
         tyre_pressure: Number | None = None,
         tyre_load: Number | None = None,
         idle_speed: Number | None = None,
+        driveline_efficiency: Number | None = None,
         peak_torque: Number | None = None,
         torque_curve: Points | None = None,
         power_curve: Points | None = None,
+        peak_power: Number | None = None,
+        peak_power_speed: Number | None = None,
+        engine_kind: EngineKind | None = None,
+        gearbox_kind: GearboxKind | None = None,
+        converter_stall_speed: Number | None = None,
         converter_stall_ratio: Number | None = None,
-        driveline_efficiency: Number | None = None,
+        converter_locked: ConverterLocked | None = None,
+        peak_torque_speed: Number | None = None,
         loads: Points | None = None,
         trailer_mass: Number | None = None,
         tongue_mass: Number | None = None,
@@ -2185,6 +2408,16 @@ class Questions:
         truss_web_wall: Number | None = None,
         truss_weld_leg: Number | None = None,
         truss_weld_share: Number | None = None,
+        axle_kind: AxleKind | None = None,
+        bearing_arm: Number | None = None,
+        half_shaft_end_diameter: Number | None = None,
+        bearing_span: Number | None = None,
+        scrub_radius: Number | None = None,
+        kingpin_inclination: Number | None = None,
+        caster: Number | None = None,
+        hub_reverses: HubReverses | None = None,
+        track: Number | None = None,
+        hub_box_width: Number | None = None,
         mounting_width: Number | None = None,
         original_mounting_width: Number | None = None,
         wheel_offset: Number | None = None,
@@ -2214,6 +2447,10 @@ class Questions:
             Pinion teeth. Accepted: a whole number from 4 to 30.
         hub_ratio
             Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+        front_hub_ratio
+            Reduction at the front wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+        rear_hub_ratio
+            Reduction at the rear wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
         transfer_ratios
             Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
             list of 1 to 12, each a number from 0.5 to 20. Default 1.
@@ -2226,6 +2463,9 @@ class Questions:
             Mass carried by one tyre. Accepted: a number from 111 to 22,000 lb.
         idle_speed [rpm]
             Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
+        driveline_efficiency
+            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given.
+            Accepted: a number from 0.5 to 1.
         peak_torque [lb-ft, N m]
             Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
         torque_curve [rpm and lb-ft, rpm and N m]
@@ -2234,11 +2474,26 @@ class Questions:
         power_curve [rpm and hp, rpm and kW]
             Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
             1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
+        peak_power [hp, kW]
+            Highest engine power. Accepted: a number from 1.35 to 2,680 hp.
+        peak_power_speed [rpm]
+            Engine speed of the highest power. Accepted: a number from 500 to 20,000 rpm.
+        engine_kind
+            Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
+            diesel-turbo, electric. Default petrol.
+        gearbox_kind
+            Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
+            and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
+        converter_stall_speed [rpm]
+            Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
+            rpm.
         converter_stall_ratio
-            Torque multiplication of the converter at stall; 1 for a clutch. Accepted: a number from 1 to 5.
-            Default 1.
-        driveline_efficiency
-            Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
+            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given.
+            Accepted: a number from 1 to 5.
+        converter_locked
+            Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
+        peak_torque_speed [rpm]
+            Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
         loads [lb and in and in, kg and mm and mm]
             Things carried: mass, position behind the front axle and, if known, height above ground;
             vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
@@ -2351,6 +2606,30 @@ class Questions:
             Leg of the welds along the truss. Accepted: a number from 0.05 to 1 in.
         truss_weld_share
             Share of the truss's length that is welded. Accepted: a number from 0.05 to 1. Default 1.
+        axle_kind
+            Whether the shaft also carries the wheel (semi-floating). Accepted: one of full-floating,
+            semi-floating. Default full-floating.
+        bearing_arm [in, mm]
+            Wheel bearing to wheel plane. Accepted: a number from -6 to 12 in.
+        half_shaft_end_diameter [in, mm]
+            Diameter of the shaft at its wheel bearing. Accepted: a number from 0.4 to 6 in.
+        bearing_span [in, mm]
+            Inner to outer wheel bearing. Accepted: a number from 0.5 to 20 in.
+        scrub_radius [in, mm]
+            Steering axis to wheel centre plane on the ground, + where the wheel is outboard. Accepted: a
+            number from -8 to 16 in.
+        kingpin_inclination [deg]
+            Lean of the steering axis inward, seen from the front. Accepted: a number from 0 to 25 deg.
+        caster [deg]
+            Lean of the steering axis to the rear, seen from the side. Accepted: a number from -10 to 20 deg.
+        hub_reverses
+            Whether the hub boxes turn the wheels backwards, as those with two gears do. Accepted: one of yes,
+            no. Default no.
+        track [in, mm]
+            Wheel centre to wheel centre; from mounting_width and wheel_offset if not given. Accepted: a
+            number from 30 to 120 in.
+        hub_box_width [in, mm]
+            Width of a portal box. Accepted: a number from 0.5 to 12 in.
         mounting_width [in, mm]
             Wheel mounting face to wheel mounting face. Accepted: a number from 30 to 120 in.
         original_mounting_width [in, mm]
@@ -2375,16 +2654,25 @@ class Questions:
                 "ring_teeth": ring_teeth,
                 "pinion_teeth": pinion_teeth,
                 "hub_ratio": hub_ratio,
+                "front_hub_ratio": front_hub_ratio,
+                "rear_hub_ratio": rear_hub_ratio,
                 "transfer_ratios": transfer_ratios,
                 "rolling_factor": rolling_factor,
                 "tyre_pressure": tyre_pressure,
                 "tyre_load": tyre_load,
                 "idle_speed": idle_speed,
+                "driveline_efficiency": driveline_efficiency,
                 "peak_torque": peak_torque,
                 "torque_curve": torque_curve,
                 "power_curve": power_curve,
+                "peak_power": peak_power,
+                "peak_power_speed": peak_power_speed,
+                "engine_kind": engine_kind,
+                "gearbox_kind": gearbox_kind,
+                "converter_stall_speed": converter_stall_speed,
                 "converter_stall_ratio": converter_stall_ratio,
-                "driveline_efficiency": driveline_efficiency,
+                "converter_locked": converter_locked,
+                "peak_torque_speed": peak_torque_speed,
                 "loads": loads,
                 "trailer_mass": trailer_mass,
                 "tongue_mass": tongue_mass,
@@ -2431,6 +2719,16 @@ class Questions:
                 "truss_web_wall": truss_web_wall,
                 "truss_weld_leg": truss_weld_leg,
                 "truss_weld_share": truss_weld_share,
+                "axle_kind": axle_kind,
+                "bearing_arm": bearing_arm,
+                "half_shaft_end_diameter": half_shaft_end_diameter,
+                "bearing_span": bearing_span,
+                "scrub_radius": scrub_radius,
+                "kingpin_inclination": kingpin_inclination,
+                "caster": caster,
+                "hub_reverses": hub_reverses,
+                "track": track,
+                "hub_box_width": hub_box_width,
                 "mounting_width": mounting_width,
                 "original_mounting_width": original_mounting_width,
                 "wheel_offset": wheel_offset,
@@ -2451,10 +2749,13 @@ class Questions:
         wheel_width: Number | None = None,
         housing_drop: Number | None = None,
         original_housing_drop: Number | None = None,
+        track: Number | None = None,
         mounting_width: Number | None = None,
-        original_mounting_width: Number | None = None,
         wheel_offset: Number | None = None,
+        hub_box_width: Number | None = None,
+        original_mounting_width: Number | None = None,
         original_wheel_offset: Number | None = None,
+        hub_offset: Number | None = None,
         axle_mass: Number | None = None,
         original_axle_mass: Number | None = None,
         vehicle_mass: Number | None = None,
@@ -2485,14 +2786,22 @@ class Questions:
             Axle centreline to the lowest point of the housing. Accepted: a number from 1 to 20 in.
         original_housing_drop [in, mm]
             Housing drop before the change. Accepted: a number from 1 to 20 in.
+        track [in, mm]
+            Wheel centre to wheel centre; from mounting_width and wheel_offset if not given. Accepted: a
+            number from 30 to 120 in.
         mounting_width [in, mm]
             Wheel mounting face to wheel mounting face. Accepted: a number from 30 to 120 in.
-        original_mounting_width [in, mm]
-            Mounting width before the change. Accepted: a number from 30 to 120 in.
         wheel_offset [in, mm]
             Wheel centre to mounting face, positive inboard. Accepted: a number from -12 to 12 in.
+        hub_box_width [in, mm]
+            Width of a portal box. Accepted: a number from 0.5 to 12 in.
+        original_mounting_width [in, mm]
+            Mounting width before the change. Accepted: a number from 30 to 120 in.
         original_wheel_offset [in, mm]
             Wheel offset before the change. Accepted: a number from -12 to 12 in.
+        hub_offset [in, mm]
+            Axle above the wheel centre with portal boxes; below is negative. Accepted: a number from -12 to
+            12 in.
         axle_mass [lb, kg]
             Mass of the complete axle. Accepted: a number from 44.1 to 6,610 lb.
         original_axle_mass [lb, kg]
@@ -2512,10 +2821,13 @@ class Questions:
                 "wheel_width": wheel_width,
                 "housing_drop": housing_drop,
                 "original_housing_drop": original_housing_drop,
+                "track": track,
                 "mounting_width": mounting_width,
-                "original_mounting_width": original_mounting_width,
                 "wheel_offset": wheel_offset,
+                "hub_box_width": hub_box_width,
+                "original_mounting_width": original_mounting_width,
                 "original_wheel_offset": original_wheel_offset,
+                "hub_offset": hub_offset,
                 "axle_mass": axle_mass,
                 "original_axle_mass": original_axle_mass,
                 "vehicle_mass": vehicle_mass,
@@ -2541,6 +2853,7 @@ class Questions:
         track: Number | None = None,
         mounting_width: Number | None = None,
         wheel_offset: Number | None = None,
+        hub_box_width: Number | None = None,
         rolling_factor: Number | None = None,
         tyre_pressure: Number | None = None,
         rated_pressure: Number | None = None,
@@ -2598,6 +2911,8 @@ class Questions:
             Wheel mounting face to wheel mounting face. Accepted: a number from 30 to 120 in.
         wheel_offset [in, mm]
             Wheel centre to mounting face, positive inboard. Accepted: a number from -12 to 12 in.
+        hub_box_width [in, mm]
+            Width of a portal box. Accepted: a number from 0.5 to 12 in.
         rolling_factor
             Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
             Accepted: a number from 2.7 to 3.2.
@@ -2644,6 +2959,7 @@ class Questions:
                 "track": track,
                 "mounting_width": mounting_width,
                 "wheel_offset": wheel_offset,
+                "hub_box_width": hub_box_width,
                 "rolling_factor": rolling_factor,
                 "tyre_pressure": tyre_pressure,
                 "rated_pressure": rated_pressure,
@@ -2849,8 +3165,8 @@ class Questions:
             Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
             rpm.
         converter_stall_ratio
-            Torque multiplication of the converter at stall; 1 for a clutch. Accepted: a number from 1 to 5.
-            Default 1.
+            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given.
+            Accepted: a number from 1 to 5.
         converter_locked
             Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
         peak_torque [lb-ft, N m]
@@ -2868,7 +3184,8 @@ class Questions:
         redline_speed [rpm]
             Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
         driveline_efficiency
-            Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
+            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given.
+            Accepted: a number from 0.5 to 1.
         battery_full
             Whether the battery is full, so that braking cannot charge it. Accepted: one of yes, no. Default
             no.
@@ -3009,6 +3326,10 @@ class Questions:
         engine_kind: EngineKind | None = None,
         critical_altitude: Number | None = None,
         driveline_efficiency: Number | None = None,
+        gearbox_kind: GearboxKind | None = None,
+        converter_stall_speed: Number | None = None,
+        converter_stall_ratio: Number | None = None,
+        converter_locked: ConverterLocked | None = None,
         grade_percent: Number | None = None,
         altitude: Number | None = None,
         hold_grade_percent: Number | None = None,
@@ -3025,7 +3346,6 @@ class Questions:
         trailer_drag_area: Number | None = None,
         cruise_reserve_percent: Number | None = None,
         reverse_ratio: Number | None = None,
-        converter_stall_ratio: Number | None = None,
         driven_axles: DrivenAxles | None = None,
         centre_differential: CentreDifferential | None = None,
         hitch_height: Number | None = None,
@@ -3040,6 +3360,8 @@ class Questions:
         cruise_engine_speed_range: Numbers | None = None,
         available_ratios: Numbers | None = None,
         ring_gear_load_limit: Number | None = None,
+        front_hub_ratio: Number | None = None,
+        rear_hub_ratio: Number | None = None,
         axle_position: AxlePosition | None = None,
         pinion_height: PinionHeight | None = None,
         ring_gear_diameter: Number | None = None,
@@ -3048,8 +3370,6 @@ class Questions:
         rear_axle_ratio: Number | None = None,
         front_tyre: str | None = None,
         rear_tyre: str | None = None,
-        front_hub_ratio: Number | None = None,
-        rear_hub_ratio: Number | None = None,
         spare_tyre: str | None = None,
         spare_position: SparePosition | None = None,
         front_differential: FrontDifferential | None = None,
@@ -3085,6 +3405,16 @@ class Questions:
         truss_web_wall: Number | None = None,
         truss_weld_leg: Number | None = None,
         truss_weld_share: Number | None = None,
+        axle_kind: AxleKind | None = None,
+        bearing_arm: Number | None = None,
+        half_shaft_end_diameter: Number | None = None,
+        bearing_span: Number | None = None,
+        scrub_radius: Number | None = None,
+        kingpin_inclination: Number | None = None,
+        caster: Number | None = None,
+        hub_reverses: HubReverses | None = None,
+        track: Number | None = None,
+        hub_box_width: Number | None = None,
         mounting_width: Number | None = None,
         original_mounting_width: Number | None = None,
         wheel_offset: Number | None = None,
@@ -3093,17 +3423,14 @@ class Questions:
         impact_factor: Number | None = None,
         housing_drop: Number | None = None,
         original_housing_drop: Number | None = None,
+        hub_offset: Number | None = None,
         axle_mass: Number | None = None,
         original_axle_mass: Number | None = None,
-        track: Number | None = None,
         side_slope_percent: Number | None = None,
         trailer_brakes: TrailerBrakes | None = None,
         brake_front_share: Number | None = None,
         descent_grade_percent: Number | None = None,
         engine_displacement: Number | None = None,
-        gearbox_kind: GearboxKind | None = None,
-        converter_stall_speed: Number | None = None,
-        converter_locked: ConverterLocked | None = None,
         battery_full: BatteryFull | None = None,
         descent_height: Number | None = None,
         descent_speed: Number | None = None,
@@ -3198,7 +3525,19 @@ class Questions:
             Height up to which a turbocharger keeps full power; 5000 ft (1524 m) for the turbo kinds if not
             given. Accepted: a number from 0 to 40,000 ft.
         driveline_efficiency
-            Crankshaft to ground. Accepted: a number from 0.5 to 1. Default 0.90.
+            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given.
+            Accepted: a number from 0.5 to 1.
+        gearbox_kind
+            Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
+            and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
+        converter_stall_speed [rpm]
+            Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
+            rpm.
+        converter_stall_ratio
+            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given.
+            Accepted: a number from 1 to 5.
+        converter_locked
+            Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
         grade_percent [%]
             Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
             vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
@@ -3242,9 +3581,6 @@ class Questions:
             Default 5 %.
         reverse_ratio
             Gearbox ratio in reverse. Accepted: a number from 0.2 to 20.
-        converter_stall_ratio
-            Torque multiplication of the converter at stall; 1 for a clutch. Accepted: a number from 1 to 5.
-            Default 1.
         driven_axles
             Which axles pull. Accepted: one of both, front, rear. Default both.
         centre_differential
@@ -3281,6 +3617,10 @@ class Questions:
             ratios or tooth pairs such as 4.10,41/9.
         ring_gear_load_limit
             Highest ring-gear load index accepted in a regear. Accepted: a number from 0.1 to 10. Default 1.
+        front_hub_ratio
+            Reduction at the front wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+        rear_hub_ratio
+            Reduction at the rear wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
         axle_position
             Axle to judge. Accepted: one of front, rear. Default front.
         pinion_height
@@ -3301,10 +3641,6 @@ class Questions:
         rear_tyre
             Rear tyre; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT, 7.50R16C, or a
             measured diameter such as "36.4 in".
-        front_hub_ratio
-            Reduction at the front wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
-        rear_hub_ratio
-            Reduction at the rear wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
         spare_tyre
             Spare tyre, on one wheel of an axle. Accepted: a size such as 265/70R17, 35x12.50R17LT, 7.50R16C,
             or a measured diameter such as "36.4 in".
@@ -3385,6 +3721,30 @@ class Questions:
             Leg of the welds along the truss. Accepted: a number from 0.05 to 1 in.
         truss_weld_share
             Share of the truss's length that is welded. Accepted: a number from 0.05 to 1. Default 1.
+        axle_kind
+            Whether the shaft also carries the wheel (semi-floating). Accepted: one of full-floating,
+            semi-floating. Default full-floating.
+        bearing_arm [in, mm]
+            Wheel bearing to wheel plane. Accepted: a number from -6 to 12 in.
+        half_shaft_end_diameter [in, mm]
+            Diameter of the shaft at its wheel bearing. Accepted: a number from 0.4 to 6 in.
+        bearing_span [in, mm]
+            Inner to outer wheel bearing. Accepted: a number from 0.5 to 20 in.
+        scrub_radius [in, mm]
+            Steering axis to wheel centre plane on the ground, + where the wheel is outboard. Accepted: a
+            number from -8 to 16 in.
+        kingpin_inclination [deg]
+            Lean of the steering axis inward, seen from the front. Accepted: a number from 0 to 25 deg.
+        caster [deg]
+            Lean of the steering axis to the rear, seen from the side. Accepted: a number from -10 to 20 deg.
+        hub_reverses
+            Whether the hub boxes turn the wheels backwards, as those with two gears do. Accepted: one of yes,
+            no. Default no.
+        track [in, mm]
+            Wheel centre to wheel centre; from mounting_width and wheel_offset if not given. Accepted: a
+            number from 30 to 120 in.
+        hub_box_width [in, mm]
+            Width of a portal box. Accepted: a number from 0.5 to 12 in.
         mounting_width [in, mm]
             Wheel mounting face to wheel mounting face. Accepted: a number from 30 to 120 in.
         original_mounting_width [in, mm]
@@ -3401,13 +3761,13 @@ class Questions:
             Axle centreline to the lowest point of the housing. Accepted: a number from 1 to 20 in.
         original_housing_drop [in, mm]
             Housing drop before the change. Accepted: a number from 1 to 20 in.
+        hub_offset [in, mm]
+            Axle above the wheel centre with portal boxes; below is negative. Accepted: a number from -12 to
+            12 in.
         axle_mass [lb, kg]
             Mass of the complete axle. Accepted: a number from 44.1 to 6,610 lb.
         original_axle_mass [lb, kg]
             Axle mass before the change. Accepted: a number from 44.1 to 6,610 lb.
-        track [in, mm]
-            Wheel centre to wheel centre; from mounting_width and wheel_offset if not given. Accepted: a
-            number from 30 to 120 in.
         side_slope_percent [%]
             Slope of the ground across the vehicle: rise / run. Accepted: a number from 0 to 200 %. Default 0
             %.
@@ -3421,14 +3781,6 @@ class Questions:
             its sign. Accepted: a number from 0 to 100 %.
         engine_displacement [L]
             Swept volume of all cylinders. Accepted: a number from 0.1 to 20 L.
-        gearbox_kind
-            Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
-            and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
-        converter_stall_speed [rpm]
-            Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
-            rpm.
-        converter_locked
-            Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
         battery_full
             Whether the battery is full, so that braking cannot charge it. Accepted: one of yes, no. Default
             no.
@@ -3481,6 +3833,10 @@ class Questions:
                 "engine_kind": engine_kind,
                 "critical_altitude": critical_altitude,
                 "driveline_efficiency": driveline_efficiency,
+                "gearbox_kind": gearbox_kind,
+                "converter_stall_speed": converter_stall_speed,
+                "converter_stall_ratio": converter_stall_ratio,
+                "converter_locked": converter_locked,
                 "grade_percent": grade_percent,
                 "altitude": altitude,
                 "hold_grade_percent": hold_grade_percent,
@@ -3497,7 +3853,6 @@ class Questions:
                 "trailer_drag_area": trailer_drag_area,
                 "cruise_reserve_percent": cruise_reserve_percent,
                 "reverse_ratio": reverse_ratio,
-                "converter_stall_ratio": converter_stall_ratio,
                 "driven_axles": driven_axles,
                 "centre_differential": centre_differential,
                 "hitch_height": hitch_height,
@@ -3512,6 +3867,8 @@ class Questions:
                 "cruise_engine_speed_range": cruise_engine_speed_range,
                 "available_ratios": available_ratios,
                 "ring_gear_load_limit": ring_gear_load_limit,
+                "front_hub_ratio": front_hub_ratio,
+                "rear_hub_ratio": rear_hub_ratio,
                 "axle_position": axle_position,
                 "pinion_height": pinion_height,
                 "ring_gear_diameter": ring_gear_diameter,
@@ -3520,8 +3877,6 @@ class Questions:
                 "rear_axle_ratio": rear_axle_ratio,
                 "front_tyre": front_tyre,
                 "rear_tyre": rear_tyre,
-                "front_hub_ratio": front_hub_ratio,
-                "rear_hub_ratio": rear_hub_ratio,
                 "spare_tyre": spare_tyre,
                 "spare_position": spare_position,
                 "front_differential": front_differential,
@@ -3557,6 +3912,16 @@ class Questions:
                 "truss_web_wall": truss_web_wall,
                 "truss_weld_leg": truss_weld_leg,
                 "truss_weld_share": truss_weld_share,
+                "axle_kind": axle_kind,
+                "bearing_arm": bearing_arm,
+                "half_shaft_end_diameter": half_shaft_end_diameter,
+                "bearing_span": bearing_span,
+                "scrub_radius": scrub_radius,
+                "kingpin_inclination": kingpin_inclination,
+                "caster": caster,
+                "hub_reverses": hub_reverses,
+                "track": track,
+                "hub_box_width": hub_box_width,
                 "mounting_width": mounting_width,
                 "original_mounting_width": original_mounting_width,
                 "wheel_offset": wheel_offset,
@@ -3565,17 +3930,14 @@ class Questions:
                 "impact_factor": impact_factor,
                 "housing_drop": housing_drop,
                 "original_housing_drop": original_housing_drop,
+                "hub_offset": hub_offset,
                 "axle_mass": axle_mass,
                 "original_axle_mass": original_axle_mass,
-                "track": track,
                 "side_slope_percent": side_slope_percent,
                 "trailer_brakes": trailer_brakes,
                 "brake_front_share": brake_front_share,
                 "descent_grade_percent": descent_grade_percent,
                 "engine_displacement": engine_displacement,
-                "gearbox_kind": gearbox_kind,
-                "converter_stall_speed": converter_stall_speed,
-                "converter_locked": converter_locked,
                 "battery_full": battery_full,
                 "descent_height": descent_height,
                 "descent_speed": descent_speed,

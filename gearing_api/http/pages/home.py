@@ -68,7 +68,9 @@ def demo() -> Document:
         },
         "scenario": SCENARIO,
         "build": TRUCK,
-        "answers": {name: asked(question, TRUCK)["result"] for name, question in QUESTIONS.items()},
+        "answers": {
+            name: asked(question, dict(question.example))["result"] for name, question in QUESTIONS.items()
+        },
     }
 
 
@@ -77,7 +79,7 @@ def _cards() -> list[dict[str, Any]]:
     """Return a card for each question but the build sheet."""
     cards = []
     for name, question in QUESTIONS.items():
-        made = asked(question, TRUCK)
+        made = asked(question, dict(question.example))
         if "parts" not in made:
             cards.append(
                 {

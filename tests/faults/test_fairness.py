@@ -1,0 +1,25 @@
+"""One client that asks as much as it may: what it costs the others."""
+
+import pytest
+
+from tests.benchmarks.service import running
+from tests.faults.costliest import search
+from tests.faults.fairness import measured, new_sources
+
+pytestmark = pytest.mark.slow
+
+MOST_GROWN = 3.0
+"""How many times as long a light request may take beside one client, 99 of 100 of them."""
+
+
+def test_beside_one_client_the_others_are_answered_in_time() -> None:
+    with running(workers=2, requests_per_minute=600, cpu_seconds_per_minute=20, at_once=8) as service:
+        figures = measured(service.port, new_sources(), seconds=10.0)
+    assert {name: dict(others) for name, (_, others) in figures.items() if set(others) != {200}} == {}
+    assert {name: grown for name, (grown, _) in figures.items() if grown > MOST_GROWN} == {}
+
+
+def test_no_request_costs_more_than_it_may() -> None:
+    found = search(30.0)
+    found.show()
+    assert found.above() == []
