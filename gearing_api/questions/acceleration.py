@@ -25,18 +25,23 @@ from gearing_api.build import Build
 from gearing_api.mechanics import motion, traction
 from gearing_api.mechanics.domain import Array
 from gearing_api.mechanics.motion import Run
-from gearing_api.questions.crawl import grip_force_of, grip_grade_of
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import SURFACES, adhesion, require_idle_below_redline
 from gearing_api.vehicle.engine import engine_needs
 from gearing_api.vehicle.gearbox import CONVERTER, loss_sources
-from gearing_api.vehicle.loads import LOAD_FIELDS, train_mass
-from gearing_api.vehicle.motion import INERTIA, MOTION_FIELDS, SHIFTS, Motion, motion_of
+from gearing_api.vehicle.grip import GRIP_FIELDS, grip_force_of, grip_grade_of
+from gearing_api.vehicle.loads import train_mass
+from gearing_api.vehicle.motion import (
+    INERTIA,
+    MOTION_FIELDS,
+    OVERTAKING_FIELDS,
+    SHIFTS,
+    Motion,
+    motion_of,
+    overtaking_ends,
+)
 from gearing_api.vehicle.resistance import rolling_resistance
 from gearing_api.vehicle.tyre import ROLLING, size_cautions
-
-HEADROOM = 20.0 * units.SPEED.factor("us")
-"""How much faster than the other vehicle it becomes in overtaking: 20 mph. [m/s]"""
 
 _RUN = Source(
     "acceleration = (drive - road load) / mass with what turns; each gear to its highest engine speed, or to where "
@@ -91,7 +96,7 @@ def _runs(
     build: Build, made: Motion, upshifts: Array, start: Array, end: Array, friction: Array
 ) -> tuple[Run, dict[str, Value]]:
     other = build.number("overtaken_speed")
-    (run, past), standing = made.runs([(start, end), (other, np.asarray(other + HEADROOM))], upshifts)
+    (run, past), standing = made.runs([(start, end), overtaking_ends(build)], upshifts)
     time, distance = motion.gaining(past, other, build.number("overtaken_length"))
     reached, gained = np.isfinite(run.time[..., -1]), np.isfinite(time)
     return run, {
@@ -225,13 +230,8 @@ QUESTION = Question(
                 *MOTION_FIELDS,
                 "from_speed",
                 "to_speed",
-                "overtaken_speed",
-                "overtaken_length",
-                "driven_axles",
-                "centre_differential",
-                *LOAD_FIELDS,
-                "surface",
-                "adhesion",
+                *OVERTAKING_FIELDS,
+                *GRIP_FIELDS,
             )
         )
     ),

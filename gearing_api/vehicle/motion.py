@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from gearing_api import units
 from gearing_api.answer import Caution, Source, note
 from gearing_api.build import Build
 from gearing_api.mechanics import converters, gearing, losses, motion
@@ -34,6 +35,11 @@ MOTION_FIELDS = (
     *RESISTANCE_FIELDS,
 )
 """What a run is read from, beside tyre, ratios and mass."""
+
+OVERTAKING_FIELDS = ("overtaken_speed", "overtaken_length")
+
+HEADROOM = 20.0 * units.SPEED.factor("us")
+"""How much faster than the other vehicle it becomes in overtaking: 20 mph. [m/s]"""
 
 INERTIA = Source(
     "what turns faster counts as mass: engine by displacement and fuel, four wheels by the tyre's size",
@@ -327,3 +333,9 @@ def _best_speed(build: Build) -> Array:
     if build.given("peak_power_speed"):
         return build.number("peak_power_speed")
     return build.number("redline_speed")
+
+
+def overtaking_ends(build: Build) -> tuple[Array, Array]:
+    """Speeds from and to which it gains speed in overtaking. [m/s]"""
+    other = build.number("overtaken_speed")
+    return other, np.asarray(other + HEADROOM)
