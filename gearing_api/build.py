@@ -255,6 +255,14 @@ class Build:
         found: T = self._made[name]
         return found
 
+    def replaced(self, name: str, value: Any) -> "Build":
+        """The same build with another value of one field; its account goes into that of this build."""
+        other = copy(self)
+        other._values = {field: kept for field, kept in self._values.items() if field not in _TEETH} | {
+            name: value
+        }
+        return other
+
     def has_original(self, names: Iterable[str]) -> bool:
         """Whether one of these fields was given for the vehicle before the change."""
         return any(ORIGINAL + name in self._values for name in names)

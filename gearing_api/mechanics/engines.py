@@ -217,18 +217,19 @@ def curve_from_peaks(
     end = np.asarray(peak_torque_speed if plateau_end is None else plateau_end, dtype=np.float64)
     if not peaks_agree(peak_power, peak_power_speed, peak_torque, end).all():
         raise DomainError("peak_torque", "at least peak power / its speed, at a lower speed, with less power")
-    torque, top = positive("peak_torque", peak_torque), positive("peak_torque_speed", peak_torque_speed)
-    idle = not_negative("idle_speed", idle_speed)
-    low = not_negative("idle_torque", idle_torque)
-    pieces = [
-        *_rise(torque, top, idle, torque - low, positive("exponent", exponent)),
-        *([] if plateau_end is None else [(top, end, _ZERO, torque, _ZERO, _ZERO)]),
-        *_from_plateau(positive("peak_power", peak_power), np.asarray(peak_power_speed), torque, end, fall),
-    ]
-    starts, ends, *parts = (
-        np.stack(np.broadcast_arrays(*column), axis=-1) for column in zip(*pieces, strict=True)
-    )
-    return FullLoad(starts, ends, (parts[0], parts[1], parts[2], parts[3]))
+    power, rated, torque, top, idle, low, p, k, end = (part[()] for part in np.broadcast_arrays(
+        peak_power, peak_power_speed, positive("peak_torque", peak_torque),
+        positive("peak_torque_speed", peak_torque_speed), not_negative("idle_speed", idle_speed),
+        not_negative("idle_torque", idle_torque), positive("exponent", exponent), positive("fall", fall), end,
+    ))  # fmt: skip
+    none = 0.0 * torque
+    pieces = np.array([
+        *_rise(torque, top, idle, torque - low, p, none),
+        *([] if plateau_end is None else [(top, end, none, torque, none, none)]),
+        *_from_plateau(power, rated, torque, end, k, none),
+    ])  # fmt: skip
+    starts, ends, c0, c1, c2, c3 = pieces.transpose(1, *range(2, pieces.ndim), 0)
+    return FullLoad(starts, ends, (c0, c1, c2, c3))
 
 
 _ZERO = np.zeros(())
@@ -237,7 +238,7 @@ _Piece = tuple[Array, Array, Array, Array, Array, Array]
 """First and last engine speed, and the coefficients of the power."""
 
 
-def _rise(torque: Array, top: Array, idle: Array, depth: Array, exponent: Array) -> list[_Piece]:
+def _rise(torque: Array, top: Array, idle: Array, depth: Array, exponent: Array, none: Array) -> list[_Piece]:
     """From idle to the highest torque: a parabola on each side of the knot. No rise where idle is nearly there."""
     rises = top - idle > 1e-3 * top
     length = np.where(rises, top - idle, np.inf)
@@ -248,7 +249,7 @@ def _rise(torque: Array, top: Array, idle: Array, depth: Array, exponent: Array)
     for first, last, near, far in ((start, knot, _KNOT, 1.0), (knot, top, 0.0, _KNOT)):
         g0, g1, g2 = _parabola(near, far, exponent)
         pieces.append((
-            first, last, _ZERO,
+            first, last, none,
             torque - depth * (g0 + (g1 + g2 * c) * c),
             depth * (g1 + 2.0 * g2 * c) / length,
             -depth * g2 / (length * length),
@@ -270,7 +271,7 @@ def _parabola(near: float, far: float, exponent: Array) -> tuple[Array, Array, A
 
 
 def _from_plateau(
-    power: Array, power_speed: Array, torque: Array, end: Array, fall: ArrayLike
+    power: Array, power_speed: Array, torque: Array, end: Array, k: Array, none: Array
 ) -> list[_Piece]:
     """From the end of the highest torque to the highest power, and beyond."""
     edge = power / power_speed
@@ -278,12 +279,11 @@ def _from_plateau(
     rise = torque - edge
     p = np.minimum(2.0 * rise, edge * span / power_speed) / span
     q = (rise - p * span) / (span * span)
-    k = positive("fall", fall)
     last = power_speed * (1.0 + 1.0 / np.sqrt(k))
     middle = edge + p * power_speed + q * (power_speed * power_speed), -p - 2.0 * q * power_speed, q
     return [
-        (end, power_speed, _ZERO, *middle),
-        (power_speed, last, power * (1.0 - k), 2.0 * k * edge, -k * edge / power_speed, _ZERO),
+        (end, power_speed, none, *middle),
+        (power_speed, last, power * (1.0 - k), 2.0 * k * edge, -k * edge / power_speed, none),
     ]
 
 

@@ -11,6 +11,7 @@ from gearing_api.answer import Absent, Answer, Caution, Column, Question, Source
 from gearing_api.build import Build
 from gearing_api.mechanics import gearing
 from gearing_api.mechanics.domain import Array
+from gearing_api.vehicle.by_ratio import at_once, fuel_change, overtaking_time
 from gearing_api.vehicle.candidates import (
     CANDIDATE_FIELDS,
     Figures,
@@ -202,7 +203,25 @@ def _targets(
     else:
         most = build.number("ring_gear_load_limit")
         targets.append(Target("ring-gear load index", units.NUMBER, 2, found.ring_gear_load_index, most=most))
+    _further_targets(build, found, targets, lacking)
     return tuple(targets), lacking
+
+
+def _further_targets(
+    build: Build, found: Figures, targets: list[Target], lacking: dict[str, tuple[str, ...]]
+) -> None:
+    """Overtaking and fuel, where they are asked for."""
+    wanted = build.known("target_overtaking_time"), build.known("target_fuel_change_percent")
+    if wanted[0] is not None:
+        if found.overtaking_time is None:
+            lacking["overtaking"] = ("vehicle_mass", "peak_power")
+        else:
+            targets.append(Target("overtaking time", units.TIME, 1, found.overtaking_time, most=wanted[0]))
+    if wanted[1] is not None:
+        if found.fuel_change is None:
+            lacking["fuel"] = ("engine_displacement", "original_axle_ratio", "vehicle_mass")
+        else:
+            targets.append(Target("fuel change", units.PERCENT, 1, found.fuel_change, most=wanted[1]))
 
 
 def _lowest_for_crawl(build: Build, at_one: Geared) -> Array | None:
@@ -266,8 +285,21 @@ def _table(
         column("crawl_ratio", found.crawl_ratio[order]),
         column("crawl_speed", found.crawl_speed[order]),
         column("ring_gear_load_index", index),
+        *_driven(build, ratio, restoring is not None),
         column("teeth_hunt", ratios.teeth_hunt[order]),
         *_judgement(build, targets, ranking, _nearness(ratio, restoring, aim)),
+    )
+
+
+def _driven(build: Build, ratio: Array, original: bool) -> tuple[Column, Column]:
+    """How each candidate overtakes, and what fuel it takes against before."""
+    unknown = np.full(ratio.shape, np.nan)
+    time, change = at_once(build, ratio, overtaking_time), None
+    if original:
+        change = at_once(build, ratio, fuel_change)
+    return (
+        column("overtaking_time", unknown if time is None else time),
+        column("fuel_change_percent", unknown if change is None else np.broadcast_to(change, ratio.shape)),
     )
 
 
@@ -329,6 +361,8 @@ QUESTION = Question(
                 "cruise_engine_speed_range",
                 "target_crawl_ratio",
                 "target_crawl_speed",
+                "target_overtaking_time",
+                "target_fuel_change_percent",
                 "hold_grade_percent",
                 *CANDIDATE_FIELDS,
             )
@@ -370,6 +404,8 @@ QUESTION = Question(
         "crawl_ratio",
         "crawl_speed",
         "ring_gear_load_index",
+        "overtaking_time",
+        "fuel_change_percent",
         "teeth_hunt",
         "meets",
         "reason",

@@ -11,6 +11,7 @@ from gearing_api.build import Build
 from gearing_api.mechanics import gearing
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.axle import AXLE_FIELDS, CAPACITY, SAFETY, TORQUE
+from gearing_api.vehicle.by_ratio import BY_RATIO_FIELDS, fuel_change, one_by_one, overtaking_time
 from gearing_api.vehicle.drivetrain import SURFACES
 from gearing_api.vehicle.engine import ENGINE_FIELDS, engine_of
 from gearing_api.vehicle.gearbox import LOSS_FIELDS, driving_ratios, loss_sources, losses_of
@@ -27,6 +28,7 @@ CANDIDATE_FIELDS = (
     *LOSS_FIELDS,
     *RESISTANCE_FIELDS,
     "cruise_reserve_percent",
+    *BY_RATIO_FIELDS,
     *AXLE_FIELDS,
     *LOAD_INDEX_FIELDS,
 )
@@ -69,6 +71,8 @@ class Figures(NamedTuple):
     crawl_speed: Array
     grade: Array | None
     ring_gear_load_index: Array | None
+    overtaking_time: Array | None
+    fuel_change: Array | None
     sources: tuple[Source, ...]
     cautions: tuple[Caution, ...]
 
@@ -128,12 +132,19 @@ def figures(build: Build, at_one: Geared, axle_ratio: Array, original: bool) -> 
         index = load_indices(build, axle_ratio)
     if index is not None:
         sources, cautions = (*sources, TORQUE, SURFACES, CAPACITY), (*cautions, SAFETY)
+    time = change = None
+    if build.given("target_overtaking_time"):
+        time = one_by_one(build, axle_ratio, overtaking_time)
+    if original and build.given("target_fuel_change_percent"):
+        change = one_by_one(build, axle_ratio, fuel_change)
     return Figures(
         engine_speed,
         at_one.crawl_ratio[..., None] * axle_ratio,
         at_one.crawl_speed[..., None] / axle_ratio,
         grade,
         index,
+        time,
+        change,
         sources,
         cautions,
     )
