@@ -43,7 +43,7 @@ _BY_ENGINE: dict[str, dict[str, Any]] = {
 """Defaults that go by the kind of engine; None where nothing is assumed. A motor has no idle, given or not."""
 
 _HILL = "descent_grade_percent"
-_TEETH = ("ring_teeth", "pinion_teeth")
+TEETH = ("ring_teeth", "pinion_teeth")
 _NOTHING = object()
 _LOWEST_MASS_CENTRE = 0.127  # the least mass_centre_height that a build may give [m]
 _RATIO_AGREES = 0.011  # a ratio printed to two decimals, rounded or cut off
@@ -56,7 +56,7 @@ def is_known(name: str, given: Container[str]) -> bool:
         name in given
         or name in DEFAULTS
         or (instead is not None and is_known(instead, given))
-        or (name == "axle_ratio" and all(part in given for part in _TEETH))
+        or (name == "axle_ratio" and all(part in given for part in TEETH))
     )
 
 
@@ -103,13 +103,13 @@ class Build:
         self._assumed: dict[str, Any] = {}
         self._fitted: dict[str, FittedTyre] = {}
         self._made: dict[str, Any] = {}
-        if all(name in self._values for name in _TEETH):
+        if all(name in self._values for name in TEETH):
             self._take_ratio_from_teeth()
-        if all(ORIGINAL + name in self._values for name in _TEETH):
+        if all(ORIGINAL + name in self._values for name in TEETH):
             self._values[ORIGINAL + "axle_ratio"] = self.original().number("axle_ratio")
 
     def _take_ratio_from_teeth(self) -> None:
-        ratio = gearing.tooth_ratio(*(self._values[name] for name in _TEETH))
+        ratio = gearing.tooth_ratio(*(self._values[name] for name in TEETH))
         written = self._values.get("axle_ratio", ratio)
         self.require(
             np.abs(written - ratio) <= _RATIO_AGREES,
@@ -150,7 +150,7 @@ class Build:
         if name in self._values and not still:
             self._used.add(name)
             if name == "axle_ratio":
-                self._used.update(_TEETH)
+                self._used.update(TEETH)
             return self._values[name]
         if name == _HILL and self._goes_down():
             return self._hill()
@@ -258,7 +258,7 @@ class Build:
     def replaced(self, name: str, value: Any) -> "Build":
         """The same build with another value of one field; its account goes into that of this build."""
         other = copy(self)
-        other._values = {field: kept for field, kept in self._values.items() if field not in _TEETH} | {
+        other._values = {field: kept for field, kept in self._values.items() if field not in TEETH} | {
             name: value
         }
         return other

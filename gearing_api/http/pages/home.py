@@ -1,5 +1,6 @@
 """Serve the home page with the demo build, and the known answer that tells whether the service is ready."""
 
+from collections.abc import Sequence
 from functools import cache
 from typing import Any
 from urllib.parse import urlencode
@@ -35,9 +36,9 @@ _KNOWN_SPEED = (
 )
 
 
-def asked(question: Question, raw: dict[str, object]) -> Document:
-    """The answer to one question about wire values in US units."""
-    return answer_as_document(question, read_build(raw))
+def asked(question: Question, raw: dict[str, object], picks: Sequence[str] = ()) -> Document:
+    """The answer to one question about wire values in US units, or the results picked."""
+    return answer_as_document(question, read_build(raw), picks)
 
 
 def demo_query(question: Question) -> str:
