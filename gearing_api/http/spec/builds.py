@@ -253,7 +253,7 @@ def _original_fields() -> dict[str, Schema]:
 
 def request_name(question: Question) -> str:
     """Return the name of the schema of a question's request."""
-    return class_name(question.name) + "Request"
+    return class_name(question.name) + "Build"
 
 
 def _request(question: Question) -> Schema:

@@ -119,12 +119,11 @@ def _get(question: Question) -> Schema:
 
 
 def _post(question: Question) -> Schema:
-    content = _json(request_name(question), example_request(question)) | {FORM: {"schema": ref("Form")}}
     return {
         "operationId": f"{question.name}-post",
         "summary": question.asks,
         "description": "Fields and options in a body.",
-        "requestBody": _body(content),
+        "requestBody": _body(_json(request_name(question), example_request(question))),
         "responses": responses("post", _answered(question)),
     }
 
@@ -164,7 +163,7 @@ def _post_formatted() -> Schema:
     return {
         "operationId": "answer-in-format-post",
         "summary": "The answer to a question in the format named",
-        "description": "Fields and options in a body.",
+        "description": "Fields and options in a body. A form is read at the addresses without a suffix too.",
         "parameters": _named("question_in_path", "format_in_path"),
         "requestBody": _body(_json("Build", {"tyre": "265/70R17"}) | {FORM: {"schema": ref("Form")}}),
         "responses": responses("post", _formatted(), suffixed=True, found=False),
