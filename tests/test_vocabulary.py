@@ -11,20 +11,10 @@ from gearing_api.questions import QUESTIONS
 from gearing_api.vocabulary import FIELDS, RENAMED, RESULTS, InvalidBuild, hint, read_fields
 
 AWAITED: dict[str, tuple[str, ...]] = {
-    "acceleration": (
-        "from_speed", "to_speed", "overtaken_speed", "overtaken_length", "shift_time",
-    ),
-    "fuel": (
-        "fuel_mix", "measured_fuel_economy", "measured_fuel_per_distance", "measured_at_speed",
-        "tank_volume", "battery_energy",
-    ),
     "driveline": (
         "propshaft_run", "propshaft_drop", "propshaft_side", "output_slope", "pinion_slope",
         "propshaft_joints", "propshaft_phase", "propshaft_tube_diameter", "propshaft_tube_wall",
         "propshaft_joint_rating", "link_length", "link_drop", "bump_travel", "droop_travel",
-    ),
-    "regear, further targets": (
-        "target_overtaking_time", "target_fuel_change_percent",
     ),
     "tyre": (
         "vertical_stiffness",

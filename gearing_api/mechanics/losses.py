@@ -44,7 +44,7 @@ def gearbox_losses(largest_torque: ArrayLike, automatic: bool) -> Losses:
     largest_torque : array_like
         Highest torque of its engine, >= 0. [N m]
     automatic : bool
-        Whether it shifts by itself.
+        Whether it shifts by itself. [-]
 
     Returns
     -------

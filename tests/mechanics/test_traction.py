@@ -85,13 +85,6 @@ def test_grip_torque_is_grip_at_the_radius() -> None:
     assert torque / 0.4 == pytest.approx(traction.grip_force(2000.0, 0.7))
 
 
-@given(ratio=st.floats(0.0, 1.0), stall=st.floats(1.0, 3.0))
-def test_a_converter_multiplies_least_when_coupled(ratio: float, stall: float) -> None:
-    assert 1.0 <= traction.converter_torque_ratio(ratio, stall) <= stall
-    assert traction.converter_torque_ratio(0.0, stall) == pytest.approx(stall)
-    assert traction.converter_torque_ratio(traction.COUPLING_SPEED_RATIO, stall) == pytest.approx(1.0)
-
-
 def test_columns_equal_each_alone() -> None:
     force, mass, f = np.array([5e3, 20e3, 60e3]), np.array([2e3, 2.5e3, 3e3]), np.array([0.01, 0.05, 0.1])
     together = traction.climbable_grade(force, mass, f)

@@ -106,12 +106,12 @@ def flat(torque: float, last: float = 6000.0) -> dict[str, Any]:
     """An engine whose torque does not depend on its speed, at sea level. [N m], [rpm]"""
     peaks = ("peak_torque", "peak_torque_speed", "peak_power", "peak_power_speed")
     curve = [[500, torque / POUND_FOOT], [last, torque / POUND_FOOT]]
-    return {"altitude": 0, "torque_curve": curve, **dict.fromkeys(peaks)}
+    return {"altitude": 0, "driveline_efficiency": 0.9, "torque_curve": curve, **dict.fromkeys(peaks)}
 
 
 def torque_to_hold(engine_speed: float, **more: Any) -> float:
     """Torque that holds cruise_speed on the grade with the reserve of 5 %. [rpm], [N m]"""
-    return 1.05 * result("cruise", "power_needed", altitude=0, **more) / (engine_speed * RPM)
+    return 1.05 * result("cruise", "power_needed", altitude=0, driveline_efficiency=0.9, **more) / (engine_speed * RPM)
 
 
 def reading(over: float, **more: Any) -> dict[str, Any]:
@@ -130,7 +130,7 @@ GRIP = result("crawl", "engine_grade_percent", **WEAK) + 0.015
 SLIPS_FROM = (
     260.0
     * result("ring-gear-load", "grip_limited_torque")
-    / result("ring-gear-load", "engine_limited_torque")
+    / result("ring-gear-load", "engine_limited_torque", driveline_efficiency=0.9)
 )
 SLOWEST = result("crawl", "crawl_speed", idle_speed=1500)
 STEEP = {"grade_percent": 40, "idle_speed": 1500}
@@ -219,6 +219,11 @@ def diameter_of_sag() -> float:
 
 DIAMETER_OF_SAG = diameter_of_sag()
 
+AUTOMATIC = {"gearbox_kind": "automatic", "peak_torque_speed": 3200, "peak_power": "215 hp", "peak_power_speed": 5000}
+READING = {"measured_fuel_economy": 20, "measured_at_speed": 65}
+FASTEST = result("road-speed", "top_speed", redline_speed=5500)
+"""Speed of top gear at redline. [m/s]"""
+
 ROWS = [
     # tyre
     Row("construction-assumed", "note", "tyre", {}, {"tyre": "35 in"}),
@@ -289,6 +294,20 @@ ROWS = [
         {"target_crawl_ratio": 50, "transfer_ratios": None}),
     upwards("tips-backwards", "check", "crawl", "mass_centre_height",
             0.85 * 0.55 * 114 / result("crawl", "climbable_grade_percent")),
+    Row("idle-torque-estimated", "note", "crawl", {"torque_curve": "700:200,5000:200"}, {}),
+    Row("stall-speed-assumed", "note", "crawl", AUTOMATIC | {"converter_stall_speed": 2200}, AUTOMATIC),
+    # acceleration
+    Row("full-load-without-traffic", "note", "acceleration", None, {}),
+    upwards("speed-not-reached", "check", "acceleration", "to_speed", FASTEST, "m/s", **flat(2000)),
+    upwards("does-not-overtake", "check", "acceleration", "overtaken_speed", FASTEST, "m/s", **flat(2000),
+            axle_ratio=8),
+    Row("engine-inertia-assumed", "note", "acceleration", {}, {"engine_displacement": None}),
+    # fuel
+    Row("fuel-estimate", "note", "fuel", None, {}),
+    upwards("speed-not-held", "check", "fuel", "cruise_speed", FASTEST, "m/s", **flat(2000)),
+    Row("reading-before", "note", "fuel", READING | dict.fromkeys(("original_tyre", "original_axle_ratio")), READING),
+    Row("reading-unused", "note", "fuel", READING, READING | {"engine_kind": "electric"}),
+    Row("within-the-error", "note", "fuel", {"axle_ratio": 7}, {"axle_ratio": 4.56}),
     # regear
     *(Row(code, "note", "regear", None, {}) for code in ("both-axles", "carrier", "speedometer")),
     Row("not-judged", "note", "regear", {"ring_gear_diameter": 8.5}, {}),
@@ -315,7 +334,7 @@ ROWS = [
     Row("bevel-geometry", "note", "ring-gear-load", None, {}),
     Row("drive-flank", "note", "ring-gear-load", {"pinion_height": "low"}, {"pinion_height": "high"}),
     Row("coast-flank", "note", "ring-gear-load", {"pinion_height": "high"}, {"pinion_height": "low"}),
-    upwards("grip-limited", "note", "ring-gear-load", "peak_torque", SLIPS_FROM),
+    upwards("grip-limited", "note", "ring-gear-load", "peak_torque", SLIPS_FROM, driveline_efficiency=0.9),
     Row("rolling-radius", "note", "ring-gear-load", {"tyre_pressure": 32, "tyre_load": 1325}, {}),
     # axle-check
     Row("left-out", "note", "axle-check", None, {}),
