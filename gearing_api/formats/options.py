@@ -51,12 +51,12 @@ def split_picks(names: str | Sequence[object]) -> tuple[str, ...]:
 
 
 def rounded(value: object, digits: int = 4) -> str:
-    """Write a value for people with so many significant digits, whole from 1000, a dash if it is absent."""
+    """Write a value for people with so many significant digits, whole from 1000 at the latest, a dash if absent."""
     if value is None:
         return "-"
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, int | float):
         few = float(f"{value:.{digits}g}")
-        return f"{few:.0f}" if abs(few) >= 1000 else f"{few:.{digits}g}"
+        return f"{few:.0f}" if abs(few) >= min(1000.0, 10.0**digits) else f"{few:.{digits}g}"
     return " ".join(rounded(item, digits) for item in value) if isinstance(value, list) else str(value)

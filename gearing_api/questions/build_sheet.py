@@ -35,6 +35,9 @@ _ORDER = (
     "ring_gear_load",
     "axle_check",
     "clearance",
+    "axle_loads",
+    "descent",
+    "braking",
 )
 """Modules in the order of the sheet; any other in this folder follows by name."""
 

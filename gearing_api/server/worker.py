@@ -2,6 +2,7 @@
 
 import socket
 import time
+from collections import Counter
 from contextlib import suppress
 from typing import Any, cast
 
@@ -20,6 +21,7 @@ MOST_HEADERS = 60
 setattr(gthread, "DEFAULT_WORKER_DATA_TIMEOUT", 0.1)  # noqa: B010  # which types-gunicorn calls final
 
 _LONGEST_PARTING = 2.0
+_MOST_WAITS = 10
 _LONGEST_SILENCE = 0.05
 _MOST_AT_ONCE = 65_536
 
@@ -44,6 +46,7 @@ class Worker(ThreadWorker):
         super().__init__(*arguments, **options)
         self._began: dict[Any, float] = {}
         self._busy = 0
+        self._waited = Counter[Any]()
 
     def enqueue_req(self, conn: Any) -> None:
         """Give a connection to a thread; take no new ones while all have work."""
@@ -53,8 +56,17 @@ class Worker(ThreadWorker):
             super().set_accept_enabled(False)
 
     def finish_request(self, conn: Any, fs: Any) -> None:
-        """Go on with a connection whose request is done."""
+        """Go on with a connection whose request is done.
+
+        One whose first byte has not come yet is waited for a little longer where the worker stops.
+        """
         self._busy -= 1
+        silent = not (fs.cancelled() or fs.exception() or isinstance(fs.result(), bool))
+        if silent and not self.alive and self._waited[conn] < _MOST_WAITS:
+            self._waited[conn] += 1
+            self.enqueue_req(conn)
+            return
+        self._waited.pop(conn, None)
         super().finish_request(conn, fs)
 
     def set_accept_enabled(self, enabled: bool | None) -> None:

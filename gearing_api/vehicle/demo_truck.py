@@ -19,6 +19,8 @@ TRUCK: dict[str, object] = {
     "engine_displacement": 3.6,
     "cruise_speed": 65,
     "grade_percent": 0,
+    "descent_grade_percent": 14,
+    "descent_height": 2950,
     "altitude": 1500,
     "vehicle_mass": 5300,
     "front_axle_share": 0.53,

@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gearing_api.batch.comparisons import BLOCK, blocks, read_plan
-from gearing_api.questions import OWNERS, QUESTIONS
+from gearing_api.questions import QUESTIONS
 from gearing_api.vocabulary import RESULTS
 
 Columns = dict[str, NDArray[Any]]
@@ -44,12 +44,11 @@ BUILD = {
     "driveline_efficiency": 0.9,
     "front_axle_share": 0.5,
 }
-NOT_KNOWN = ("reverse_crawl_ratio", "bending_stress", "loaded_flank")
 
 
 def plan(asked: tuple[str, ...], vary: dict[str, list[Any]] = VARY) -> Any:
-    """Every result of these questions, for each combination."""
-    report = [name for name, owner in OWNERS.items() if owner.name in asked and name not in NOT_KNOWN]
+    """Every result of these questions that the bare side has too, for each combination."""
+    report = list(bare(asked, {name: values[:1] for name, values in inputs().items()}))
     return read_plan({"build": BUILD, "vary": vary, "report": report, "units": "metric"})
 
 

@@ -9,6 +9,7 @@ import xml.etree.ElementTree as ET
 from typing import Any
 from urllib.parse import urlencode
 
+import numpy as np
 import pytest
 from flask.testing import FlaskClient
 from PIL import Image
@@ -56,8 +57,8 @@ def words(root: ET.Element) -> list[str]:
     return ["".join(text.itertext()) for text in root.iter(f"{SVG}text")]
 
 
-def test_road_speed_and_cruise_are_drawn() -> None:
-    assert set(DRAWN) == {"road-speed", "cruise"}
+def test_these_are_drawn() -> None:
+    assert set(DRAWN) == {"road-speed", "cruise", "descent"}
     assert list(offered(QUESTIONS["crawl"])) == ["json", "csv", "txt", "md"]
 
 
@@ -68,6 +69,21 @@ class TestCurves:
         at = table["columns"].index("top_speed")
         top_speeds = [row[at] for row in table["rows"]][: len(TRUCK["gear_ratios"])]  # type: ignore[arg-type]
         assert [line["x"][-1] for line in lines_of(curve_of("road-speed"), "gear")] == top_speeds
+
+    def test_gears_downhill_meet_the_hill_where_they_settle(self) -> None:
+        curve, build = curve_of("descent"), read_build(TRUCK)
+        table = document(QUESTIONS["descent"], build, ask(QUESTIONS["descent"], build))["table"]
+        at = table["columns"].index("settling_speed")
+        (hill,) = lines_of(curve, "needed")
+        assert hill["y"] == pytest.approx([14, 14])
+        names = [f"{'low ' if row[0] > 1 else ''}gear {row[1]:g}" for row in table["rows"]]
+        settles = dict(zip(names, (row[at] for row in table["rows"]), strict=True))
+        met = 0
+        for line in lines_of(curve, "gear"):
+            if line["y"][0] < 14 < line["y"][-1]:
+                met += 1
+                assert np.interp(14, line["y"], line["x"]) == pytest.approx(settles[line["label"]], rel=2e-3)
+        assert met > 1
 
     def test_an_upshift_keeps_the_road_speed_and_drops_the_engine_to_the_next_gear(self) -> None:
         curve = curve_of("road-speed")
@@ -194,7 +210,7 @@ class TestDrawing:
         for line in curve["lines"]:
             if line["role"] != "mark":
                 assert any(line["label"] in text for text in shown), line["label"]
-        assert any(re.fullmatch(r"65 mph: .+", text) for text in shown)
+        assert any(re.fullmatch(r"(65|20) mph: .+", text) for text in shown)
         strokes = [
             re.sub(r"stroke: #\w+;|stroke-linecap: \w+", "", path.get("style") or "")
             for path in root.iter(f"{SVG}path")

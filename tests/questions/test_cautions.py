@@ -106,12 +106,16 @@ def flat(torque: float, last: float = 6000.0) -> dict[str, Any]:
     """An engine whose torque does not depend on its speed, at sea level. [N m], [rpm]"""
     peaks = ("peak_torque", "peak_torque_speed", "peak_power", "peak_power_speed")
     curve = [[500, torque / POUND_FOOT], [last, torque / POUND_FOOT]]
-    return {"altitude": 0, "driveline_efficiency": 0.9, "torque_curve": curve, **dict.fromkeys(peaks)}
+    return {"altitude": 0, "torque_curve": curve, "driveline_efficiency": 0.9, **dict.fromkeys(peaks)}
 
 
 def torque_to_hold(engine_speed: float, **more: Any) -> float:
     """Torque that holds cruise_speed on the grade with the reserve of 5 %. [rpm], [N m]"""
-    return 1.05 * result("cruise", "power_needed", altitude=0, driveline_efficiency=0.9, **more) / (engine_speed * RPM)
+    return (
+        1.05
+        * result("cruise", "power_needed", altitude=0, driveline_efficiency=0.9, **more)
+        / (engine_speed * RPM)
+    )
 
 
 def reading(over: float, **more: Any) -> dict[str, Any]:
@@ -129,7 +133,7 @@ WEAK = {"peak_torque": "60 lb-ft", "rolling_resistance": 0.015}
 GRIP = result("crawl", "engine_grade_percent", **WEAK) + 0.015
 SLIPS_FROM = (
     260.0
-    * result("ring-gear-load", "grip_limited_torque")
+    * result("ring-gear-load", "grip_limited_torque", driveline_efficiency=0.9)
     / result("ring-gear-load", "engine_limited_torque", driveline_efficiency=0.9)
 )
 SLOWEST = result("crawl", "crawl_speed", idle_speed=1500)
@@ -219,7 +223,7 @@ def diameter_of_sag() -> float:
 
 DIAMETER_OF_SAG = diameter_of_sag()
 
-AUTOMATIC = {"gearbox_kind": "automatic", "peak_torque_speed": 3200, "peak_power": "215 hp", "peak_power_speed": 5000}
+AUTOMATIC = {"gearbox_kind": "automatic", "peak_torque": None, "torque_curve": "500:200, 5000:200"}
 READING = {"measured_fuel_economy": 20, "measured_at_speed": 65}
 FASTEST = result("road-speed", "top_speed", redline_speed=5500)
 """Speed of top gear at redline. [m/s]"""
@@ -287,6 +291,9 @@ ROWS = [
     Row("drag-as-measured", "note", "cruise", {"road_load": [40, 0.5, 0.02], "altitude": 0},
         {"road_load": [40, 0.5, 0.02], "altitude": 1}),
     # crawl
+    Row("idle-torque-estimated", "note", "crawl", {"peak_torque": None, "torque_curve": "500:200, 5000:200"}, {}),
+    Row("stall-speed-assumed", "note", "crawl",
+        AUTOMATIC | {"converter_stall_speed": 2200}, AUTOMATIC),
     Row("open-differential", "note", "crawl", {"differential": "locked"}, {"differential": "open"}),
     Row("adhesion", "note", "crawl", None, {}),
     downwards("grip-limited", "note", "crawl", "adhesion", GRIP, **WEAK),
@@ -294,12 +301,10 @@ ROWS = [
         {"target_crawl_ratio": 50, "transfer_ratios": None}),
     upwards("tips-backwards", "check", "crawl", "mass_centre_height",
             0.85 * 0.55 * 114 / result("crawl", "climbable_grade_percent")),
-    Row("idle-torque-estimated", "note", "crawl", {"torque_curve": "700:200,5000:200"}, {}),
-    Row("stall-speed-assumed", "note", "crawl", AUTOMATIC | {"converter_stall_speed": 2200}, AUTOMATIC),
     # acceleration
     Row("full-load-without-traffic", "note", "acceleration", None, {}),
     upwards("speed-not-reached", "check", "acceleration", "to_speed", FASTEST, "m/s", **flat(2000)),
-    upwards("does-not-overtake", "check", "acceleration", "overtaken_speed", FASTEST, "m/s", **flat(2000),
+    upwards("does-not-overtake", "check", "acceleration", "overtaken_speed", FASTEST * 4.56 / 8, "m/s", **flat(2000),
             axle_ratio=8),
     Row("engine-inertia-assumed", "note", "acceleration", {}, {"engine_displacement": None}),
     # fuel

@@ -3,6 +3,7 @@
 import http.client
 import socket
 import time
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import ExitStack
 from pathlib import Path
@@ -46,7 +47,7 @@ def accepting(monkeypatch: pytest.MonkeyPatch) -> list[bool]:
 
 def a_worker(busy: int = 0, request_seconds: int = 5) -> Any:
     made: Any = Worker.__new__(Worker)
-    made._began, made._busy = {}, busy
+    made._began, made._busy, made._waited = {}, busy, Counter()
     made.cfg = SimpleNamespace(threads=2, keepalive=1)
     made.app = SimpleNamespace(settings=Settings(request_seconds=request_seconds))
     made.log = SimpleNamespace(warning=lambda *words: None)

@@ -59,8 +59,8 @@ StubSteel = Literal[
 Joint = Literal["cross", "constant-velocity"]
 AxleKind = Literal["full-floating", "semi-floating"]
 HubReverses = Literal["yes", "no"]
-TrailerBrakes = Literal["yes", "no"]
 BatteryFull = Literal["yes", "no"]
+TrailerBrakes = Literal["yes", "no"]
 
 
 class TyreAnswer(Answer):
@@ -470,33 +470,6 @@ class AxleLoadsAnswer(Answer):
     """Pull of the trailer at the hitch, along the road, on a grade of that amount upwards. [lbf, N]"""
 
 
-class BrakingAnswer(Answer):
-    """The answer to braking."""
-
-    __slots__ = ()
-
-    brake_force_change_percent: float | None
-    """Change of the braking force at equal pedal. [%]"""
-
-    pedal_force_change_percent: float | None
-    """Change of the pedal force for the same deceleration. [%]"""
-
-    stop_energy: float | None
-    """Energy that one stop from cruise_speed puts into the vehicle's brakes. [kJ]"""
-
-    stop_energy_change_percent: float | None
-    """Change of stop_energy. [%]"""
-
-    ideal_front_share: float | None
-    """Front axle's share of the braking at which both axles use their grip alike, at 0.5 g."""
-
-    rear_locks_first_above: float | None
-    """Deceleration, in parts of g, above which the rear axle locks first without a valve or anti-lock."""
-
-    grip_stopping_distance: float | None
-    """Way to a stop from cruise_speed that grip alone allows, at the low end of grip. [ft, m]"""
-
-
 class DescentAnswer(Answer):
     """The answer to descent."""
 
@@ -531,6 +504,89 @@ class DescentAnswer(Answer):
 
     descent_energy: float | None
     """Weight, with the trailer's, x descent_height. [kJ]"""
+
+
+class BrakingAnswer(Answer):
+    """The answer to braking."""
+
+    __slots__ = ()
+
+    brake_force_change_percent: float | None
+    """Change of the braking force at equal pedal. [%]"""
+
+    pedal_force_change_percent: float | None
+    """Change of the pedal force for the same deceleration. [%]"""
+
+    stop_energy: float | None
+    """Energy that one stop from cruise_speed puts into the vehicle's brakes. [kJ]"""
+
+    stop_energy_change_percent: float | None
+    """Change of stop_energy. [%]"""
+
+    ideal_front_share: float | None
+    """Front axle's share of the braking at which both axles use their grip alike, at 0.5 g."""
+
+    rear_locks_first_above: float | None
+    """Deceleration, in parts of g, above which the rear axle locks first without a valve or anti-lock."""
+
+    grip_stopping_distance: float | None
+    """Way to a stop from cruise_speed that grip alone allows, at the low end of grip. [ft, m]"""
+
+
+class AccelerationAnswer(Answer):
+    """The answer to acceleration."""
+
+    __slots__ = ()
+
+    acceleration_time: float | None
+    """Time from from_speed to to_speed at full load on the level. [s]"""
+
+    acceleration_distance: float | None
+    """Distance covered meanwhile. [ft, m]"""
+
+    overtaking_time: float | None
+    """Time in which it gains overtaken_length on a vehicle at overtaken_speed, starting beside it at that
+    speed and becoming at most 20 mph faster. [s]"""
+
+    overtaking_distance: float | None
+    """Distance covered meanwhile. [ft, m]"""
+
+    launch_grade_percent: float | None
+    """Steepest grade on which it starts in first gear of high range, the clutch slipping at idle torque or
+    the converter stalled. [%]"""
+
+    launch_limited_by: str | None
+    """What limits the start on a hill: engine or grip."""
+
+
+class FuelAnswer(Answer):
+    """The answer to fuel."""
+
+    __slots__ = ()
+
+    fuel_economy: float | None
+    """Distance on a volume of fuel at cruise_speed on the level, in the highest gear that holds it; in a
+    table in the gear and at the speed of the row. [mpg, km/L]"""
+
+    fuel_per_distance: float | None
+    """Fuel over a distance, likewise. [gal/100 mi, L/100 km]"""
+
+    energy_per_distance: float | None
+    """Energy of that fuel over a distance; of an electric vehicle the energy from the wall. [kWh/100 mi,
+    kWh/100 km]"""
+
+    mix_fuel_economy: float | None
+    """Distance on a volume of fuel over the speeds of fuel_mix. [mpg, km/L]"""
+
+    mix_fuel_per_distance: float | None
+    """Fuel over a distance over the speeds of fuel_mix. [gal/100 mi, L/100 km]"""
+
+    range_distance: float | None
+    """Distance on tank_volume or battery_energy over the speeds of fuel_mix. [mi, km]"""
+
+    fuel_change_percent: float | None
+    """Change of fuel_per_distance, of an electric vehicle of energy_per_distance, against the original.
+    [%]"""
 
 
 class BuildSheetAnswer(Answer):
@@ -870,27 +926,6 @@ class BuildSheetAnswer(Answer):
     hitch_load: float | None
     """Pull of the trailer at the hitch, along the road, on a grade of that amount upwards. [lbf, N]"""
 
-    brake_force_change_percent: float | None
-    """Change of the braking force at equal pedal. [%]"""
-
-    pedal_force_change_percent: float | None
-    """Change of the pedal force for the same deceleration. [%]"""
-
-    stop_energy: float | None
-    """Energy that one stop from cruise_speed puts into the vehicle's brakes. [kJ]"""
-
-    stop_energy_change_percent: float | None
-    """Change of stop_energy. [%]"""
-
-    ideal_front_share: float | None
-    """Front axle's share of the braking at which both axles use their grip alike, at 0.5 g."""
-
-    rear_locks_first_above: float | None
-    """Deceleration, in parts of g, above which the rear axle locks first without a valve or anti-lock."""
-
-    grip_stopping_distance: float | None
-    """Way to a stop from cruise_speed that grip alone allows, at the low end of grip. [ft, m]"""
-
     descent_gear: float | None
     """Highest gear that holds the hill at or below descent_speed and descent_engine_speed with engine drag at
     0.7 of the estimate, high range first; where none does, the lowest."""
@@ -920,6 +955,71 @@ class BuildSheetAnswer(Answer):
 
     descent_energy: float | None
     """Weight, with the trailer's, x descent_height. [kJ]"""
+
+    brake_force_change_percent: float | None
+    """Change of the braking force at equal pedal. [%]"""
+
+    pedal_force_change_percent: float | None
+    """Change of the pedal force for the same deceleration. [%]"""
+
+    stop_energy: float | None
+    """Energy that one stop from cruise_speed puts into the vehicle's brakes. [kJ]"""
+
+    stop_energy_change_percent: float | None
+    """Change of stop_energy. [%]"""
+
+    ideal_front_share: float | None
+    """Front axle's share of the braking at which both axles use their grip alike, at 0.5 g."""
+
+    rear_locks_first_above: float | None
+    """Deceleration, in parts of g, above which the rear axle locks first without a valve or anti-lock."""
+
+    grip_stopping_distance: float | None
+    """Way to a stop from cruise_speed that grip alone allows, at the low end of grip. [ft, m]"""
+
+    acceleration_time: float | None
+    """Time from from_speed to to_speed at full load on the level. [s]"""
+
+    acceleration_distance: float | None
+    """Distance covered meanwhile. [ft, m]"""
+
+    overtaking_time: float | None
+    """Time in which it gains overtaken_length on a vehicle at overtaken_speed, starting beside it at that
+    speed and becoming at most 20 mph faster. [s]"""
+
+    overtaking_distance: float | None
+    """Distance covered meanwhile. [ft, m]"""
+
+    launch_grade_percent: float | None
+    """Steepest grade on which it starts in first gear of high range, the clutch slipping at idle torque or
+    the converter stalled. [%]"""
+
+    launch_limited_by: str | None
+    """What limits the start on a hill: engine or grip."""
+
+    fuel_economy: float | None
+    """Distance on a volume of fuel at cruise_speed on the level, in the highest gear that holds it; in a
+    table in the gear and at the speed of the row. [mpg, km/L]"""
+
+    fuel_per_distance: float | None
+    """Fuel over a distance, likewise. [gal/100 mi, L/100 km]"""
+
+    energy_per_distance: float | None
+    """Energy of that fuel over a distance; of an electric vehicle the energy from the wall. [kWh/100 mi,
+    kWh/100 km]"""
+
+    mix_fuel_economy: float | None
+    """Distance on a volume of fuel over the speeds of fuel_mix. [mpg, km/L]"""
+
+    mix_fuel_per_distance: float | None
+    """Fuel over a distance over the speeds of fuel_mix. [gal/100 mi, L/100 km]"""
+
+    range_distance: float | None
+    """Distance on tank_volume or battery_energy over the speeds of fuel_mix. [mi, km]"""
+
+    fuel_change_percent: float | None
+    """Change of fuel_per_distance, of an electric vehicle of energy_per_distance, against the original.
+    [%]"""
 
 
 class FromTextAnswer(Answer):
@@ -1670,6 +1770,8 @@ class Questions:
         cruise_engine_speed_range: Numbers | None = None,
         target_crawl_ratio: Number | None = None,
         target_crawl_speed: Number | None = None,
+        target_overtaking_time: Number | None = None,
+        target_fuel_change_percent: Number | None = None,
         hold_grade_percent: Number | None = None,
         available_ratios: Numbers | None = None,
         cruise_speed: Number | None = None,
@@ -1702,6 +1804,21 @@ class Questions:
         tongue_mass: Number | None = None,
         trailer_drag_area: Number | None = None,
         cruise_reserve_percent: Number | None = None,
+        engine_displacement: Number | None = None,
+        shift_time: Number | None = None,
+        driven_axles: DrivenAxles | None = None,
+        centre_differential: CentreDifferential | None = None,
+        hitch_overhang: Number | None = None,
+        hitch_height: Number | None = None,
+        front_axle_share: Number | None = None,
+        wheelbase: Number | None = None,
+        mass_centre_height: Number | None = None,
+        roof_height: Number | None = None,
+        lift_height: Number | None = None,
+        surface: Surface | None = None,
+        adhesion: Number | None = None,
+        overtaken_speed: Number | None = None,
+        overtaken_length: Number | None = None,
         ring_teeth: Count | None = None,
         pinion_teeth: Count | None = None,
         hub_ratio: Number | None = None,
@@ -1711,16 +1828,7 @@ class Questions:
         rolling_factor: Number | None = None,
         tyre_pressure: Number | None = None,
         tyre_load: Number | None = None,
-        hitch_overhang: Number | None = None,
-        hitch_height: Number | None = None,
-        front_axle_share: Number | None = None,
-        wheelbase: Number | None = None,
-        mass_centre_height: Number | None = None,
-        roof_height: Number | None = None,
-        lift_height: Number | None = None,
         grade_percent: Number | None = None,
-        surface: Surface | None = None,
-        adhesion: Number | None = None,
         axle_position: AxlePosition | None = None,
         pinion_height: PinionHeight | None = None,
         ring_gear_diameter: Number | None = None,
@@ -1751,6 +1859,10 @@ class Questions:
             Crawl ratio to reach at least. Accepted: a number from 5 to 1000.
         target_crawl_speed [mph, km/h]
             Highest speed wanted at idle in the lowest gear. Accepted: a number from 0.1 to 20 mph.
+        target_overtaking_time [s]
+            Longest overtaking time wanted. Accepted: a number from 0.5 to 300 s.
+        target_fuel_change_percent [%]
+            Highest rise wanted in fuel over distance. Accepted: a number from -90 to 500 %.
         hold_grade_percent [%]
             Grade that top gear should hold at cruise speed. Accepted: a number from 0 to 50 %. Default 3 %.
         available_ratios
@@ -1834,6 +1946,44 @@ class Questions:
         cruise_reserve_percent [%]
             Power reserve that a gear needs to count as holding the grade. Accepted: a number from 0 to 50 %.
             Default 5 %.
+        engine_displacement [L]
+            Swept volume of all cylinders. Accepted: a number from 0.1 to 20 L.
+        shift_time [s]
+            Time without drive in a shift; 0.95 s manual, 0.4 s automatic if not given. Accepted: a number
+            from 0 to 5 s.
+        driven_axles
+            Which axles pull. Accepted: one of both, front, rear. Default both.
+        centre_differential
+            Whether a differential between front and rear axle lets them turn at different speeds. Accepted:
+            one of yes, no. Default no.
+        hitch_overhang [ft, m]
+            Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
+        hitch_height [in, mm]
+            Hitch above ground. Accepted: a number from 5 to 60 in. Default 20 in.
+        front_axle_share
+            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
+            0.55.
+        wheelbase [in, mm]
+            Front axle to rear axle. Accepted: a number from 50 to 400 in. Default 114 in.
+        mass_centre_height [in, mm]
+            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in. Default 27 in.
+        roof_height [in, mm]
+            Roof above ground as built; for mass_centre_height where that is not given. Accepted: a number
+            from 30 to 160 in.
+        lift_height [in, mm]
+            Lift of body and springs, without that of larger tyres. Accepted: a number from -12 to 30 in.
+            Default 0 in.
+        surface
+            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
+            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
+            dry-earth.
+        adhesion
+            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+        overtaken_speed [mph, km/h]
+            Road speed of the vehicle overtaken. Accepted: a number from 1 to 150 mph. Default 50 mph.
+        overtaken_length [ft, m]
+            Distance to gain when overtaking: both vehicles and both gaps. Accepted: a number from 1 to 20,000
+            ft. Default 84 ft.
         ring_teeth
             Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
         pinion_teeth
@@ -1854,33 +2004,10 @@ class Questions:
             Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
         tyre_load [lb, kg]
             Mass carried by one tyre. Accepted: a number from 111 to 22,000 lb.
-        hitch_overhang [ft, m]
-            Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
-        hitch_height [in, mm]
-            Hitch above ground. Accepted: a number from 5 to 60 in. Default 20 in.
-        front_axle_share
-            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
-            0.55.
-        wheelbase [in, mm]
-            Front axle to rear axle. Accepted: a number from 50 to 400 in. Default 114 in.
-        mass_centre_height [in, mm]
-            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in. Default 27 in.
-        roof_height [in, mm]
-            Roof above ground as built; for mass_centre_height where that is not given. Accepted: a number
-            from 30 to 160 in.
-        lift_height [in, mm]
-            Lift of body and springs, without that of larger tyres. Accepted: a number from -12 to 30 in.
-            Default 0 in.
         grade_percent [%]
             Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
             vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
             Default 0 %.
-        surface
-            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
-            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
-            dry-earth.
-        adhesion
-            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
         axle_position
             Axle to judge. Accepted: one of front, rear. Default front.
         pinion_height
@@ -1904,6 +2031,8 @@ class Questions:
                 "cruise_engine_speed_range": cruise_engine_speed_range,
                 "target_crawl_ratio": target_crawl_ratio,
                 "target_crawl_speed": target_crawl_speed,
+                "target_overtaking_time": target_overtaking_time,
+                "target_fuel_change_percent": target_fuel_change_percent,
                 "hold_grade_percent": hold_grade_percent,
                 "available_ratios": available_ratios,
                 "cruise_speed": cruise_speed,
@@ -1936,6 +2065,21 @@ class Questions:
                 "tongue_mass": tongue_mass,
                 "trailer_drag_area": trailer_drag_area,
                 "cruise_reserve_percent": cruise_reserve_percent,
+                "engine_displacement": engine_displacement,
+                "shift_time": shift_time,
+                "driven_axles": driven_axles,
+                "centre_differential": centre_differential,
+                "hitch_overhang": hitch_overhang,
+                "hitch_height": hitch_height,
+                "front_axle_share": front_axle_share,
+                "wheelbase": wheelbase,
+                "mass_centre_height": mass_centre_height,
+                "roof_height": roof_height,
+                "lift_height": lift_height,
+                "surface": surface,
+                "adhesion": adhesion,
+                "overtaken_speed": overtaken_speed,
+                "overtaken_length": overtaken_length,
                 "ring_teeth": ring_teeth,
                 "pinion_teeth": pinion_teeth,
                 "hub_ratio": hub_ratio,
@@ -1945,16 +2089,7 @@ class Questions:
                 "rolling_factor": rolling_factor,
                 "tyre_pressure": tyre_pressure,
                 "tyre_load": tyre_load,
-                "hitch_overhang": hitch_overhang,
-                "hitch_height": hitch_height,
-                "front_axle_share": front_axle_share,
-                "wheelbase": wheelbase,
-                "mass_centre_height": mass_centre_height,
-                "roof_height": roof_height,
-                "lift_height": lift_height,
                 "grade_percent": grade_percent,
-                "surface": surface,
-                "adhesion": adhesion,
                 "axle_position": axle_position,
                 "pinion_height": pinion_height,
                 "ring_gear_diameter": ring_gear_diameter,
@@ -2971,6 +3106,241 @@ class Questions:
             },
         )
 
+    def descent(
+        self,
+        *,
+        tyre: str | None = None,
+        axle_ratio: Number | None = None,
+        gear_ratios: Numbers | None = None,
+        vehicle_mass: Number | None = None,
+        descent_grade_percent: Number | None = None,
+        ring_teeth: Count | None = None,
+        pinion_teeth: Count | None = None,
+        hub_ratio: Number | None = None,
+        transfer_ratios: Numbers | None = None,
+        rolling_factor: Number | None = None,
+        torque_curve: Points | None = None,
+        power_curve: Points | None = None,
+        peak_power: Number | None = None,
+        peak_power_speed: Number | None = None,
+        peak_torque: Number | None = None,
+        peak_torque_speed: Number | None = None,
+        peak_torque_to_speed: Number | None = None,
+        idle_torque: Number | None = None,
+        engine_kind: EngineKind | None = None,
+        critical_altitude: Number | None = None,
+        idle_speed: Number | None = None,
+        redline_speed: Number | None = None,
+        gearbox_kind: GearboxKind | None = None,
+        converter_stall_speed: Number | None = None,
+        converter_stall_ratio: Number | None = None,
+        converter_locked: ConverterLocked | None = None,
+        engine_displacement: Number | None = None,
+        driveline_efficiency: Number | None = None,
+        battery_full: BatteryFull | None = None,
+        grade_percent: Number | None = None,
+        descent_height: Number | None = None,
+        descent_speed: Number | None = None,
+        descent_engine_speed: Number | None = None,
+        altitude: Number | None = None,
+        road_load: Numbers | None = None,
+        drag_area: Number | None = None,
+        rolling_resistance: Number | None = None,
+        tread: Tread | None = None,
+        loads: Points | None = None,
+        trailer_mass: Number | None = None,
+        tongue_mass: Number | None = None,
+        trailer_drag_area: Number | None = None,
+        trailer_brakes: TrailerBrakes | None = None,
+        brake_disc_mass: Number | None = None,
+        brake_front_share: Number | None = None,
+        surface: Surface | None = None,
+        adhesion: Number | None = None,
+    ) -> DescentAnswer:
+        """Which gear and range hold it downhill, where does it settle, and what must the brakes take?
+
+        Needs tyre, axle_ratio, gear_ratios, vehicle_mass, descent_grade_percent.
+
+        Parameters
+        ----------
+        tyre
+            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
+            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+        axle_ratio
+            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+        gear_ratios
+            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+        vehicle_mass [lb, kg]
+            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
+        descent_grade_percent [%]
+            Slope of the hill to go down, as a positive number; if not given, a negative grade_percent without
+            its sign. Accepted: a number from 0 to 100 %.
+        ring_teeth
+            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+        pinion_teeth
+            Pinion teeth. Accepted: a whole number from 4 to 30.
+        hub_ratio
+            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+        transfer_ratios
+            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
+            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+        rolling_factor
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
+            Accepted: a number from 2.7 to 3.2.
+        torque_curve [rpm and lb-ft, rpm and N m]
+            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 200 points such as
+            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 3,680 lb-ft.
+        power_curve [rpm and hp, rpm and kW]
+            Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
+            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
+        peak_power [hp, kW]
+            Highest engine power. Accepted: a number from 1.35 to 2,680 hp.
+        peak_power_speed [rpm]
+            Engine speed of the highest power. Accepted: a number from 500 to 20,000 rpm.
+        peak_torque [lb-ft, N m]
+            Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
+        peak_torque_speed [rpm]
+            Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
+        peak_torque_to_speed [rpm]
+            Engine speed at which a torque plateau ends; peak_torque_speed where not given. Accepted: a number
+            from 0 to 20,000 rpm.
+        idle_torque [lb-ft, N m]
+            Full-load torque at idle; by engine_kind if not given. Accepted: a number from 0.738 to 3,680
+            lb-ft.
+        engine_kind
+            Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
+            diesel-turbo, electric. Default petrol.
+        critical_altitude [ft, m]
+            Height up to which a turbocharger keeps full power; 5000 ft (1524 m) for the turbo kinds if not
+            given. Accepted: a number from 0 to 40,000 ft.
+        idle_speed [rpm]
+            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
+        redline_speed [rpm]
+            Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
+        gearbox_kind
+            Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
+            and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
+        converter_stall_speed [rpm]
+            Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
+            rpm.
+        converter_stall_ratio
+            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given.
+            Accepted: a number from 1 to 5.
+        converter_locked
+            Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
+        engine_displacement [L]
+            Swept volume of all cylinders. Accepted: a number from 0.1 to 20 L.
+        driveline_efficiency
+            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given.
+            Accepted: a number from 0.5 to 1.
+        battery_full
+            Whether the battery is full, so that braking cannot charge it. Accepted: one of yes, no. Default
+            no.
+        grade_percent [%]
+            Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
+            vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
+            Default 0 %.
+        descent_height [ft, m]
+            Height lost on the way down. Accepted: a number from 1 to 20,000 ft.
+        descent_speed [mph, km/h]
+            Road speed wanted downhill. Accepted: a number from 1 to 200 mph. Default 20 mph.
+        descent_engine_speed [rpm]
+            Highest engine speed to hold downhill; 0.8 x redline_speed if not given. Accepted: a number from
+            500 to 20,000 rpm.
+        altitude [ft, m]
+            Height above sea level. Accepted: a number from -1,500 to 20,000 ft. Default 0 ft.
+        road_load [lbf and lbf/mph and lbf/mph2, N and N/(km/h) and N/(km/h)2]
+            Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
+            numbers A,B,C in lbf, lbf/mph, lbf/mph2.
+        drag_area [ft2, m2]
+            Drag coefficient x frontal area. Accepted: a number from 2.16 to 161 ft2. Default 1.2 m2.
+        rolling_resistance
+            Rolling resistance force / weight; by tread, in crawl by ground too, if not given. Accepted: a
+            number from 0 to 0.5.
+        tread
+            Tread of the tyres, for rolling resistance on hard ground. Accepted: one of highway, all-terrain,
+            mud. Default all-terrain.
+        loads [lb and in and in, kg and mm and mm]
+            Things carried: mass, position behind the front axle and, if known, height above ground;
+            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
+            position behind the front axle in in and, if known, height above ground in in.
+        trailer_mass [lb, kg]
+            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+        tongue_mass [lb, kg]
+            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
+            6,610 lb.
+        trailer_drag_area [ft2, m2]
+            Drag area that the trailer adds to the vehicle's. Accepted: a number from 0 to 161 ft2. Default 0
+            m2.
+        trailer_brakes
+            Whether the trailer has brakes; without them the vehicle's brakes do all the work. Accepted: one
+            of yes, no. Default no.
+        brake_disc_mass [lb, kg]
+            Mass of all brake discs together, half of it on each axle. Accepted: a number from 8.82 to 881 lb.
+            Default 40 kg.
+        brake_front_share
+            Share of the braking force at the front axle. Accepted: a number from 0.1 to 0.9. Default 0.65.
+        surface
+            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
+            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
+            dry-earth.
+        adhesion
+            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+        """
+        return self._answer(
+            DescentAnswer,
+            "descent",
+            {
+                "tyre": tyre,
+                "axle_ratio": axle_ratio,
+                "gear_ratios": gear_ratios,
+                "vehicle_mass": vehicle_mass,
+                "descent_grade_percent": descent_grade_percent,
+                "ring_teeth": ring_teeth,
+                "pinion_teeth": pinion_teeth,
+                "hub_ratio": hub_ratio,
+                "transfer_ratios": transfer_ratios,
+                "rolling_factor": rolling_factor,
+                "torque_curve": torque_curve,
+                "power_curve": power_curve,
+                "peak_power": peak_power,
+                "peak_power_speed": peak_power_speed,
+                "peak_torque": peak_torque,
+                "peak_torque_speed": peak_torque_speed,
+                "peak_torque_to_speed": peak_torque_to_speed,
+                "idle_torque": idle_torque,
+                "engine_kind": engine_kind,
+                "critical_altitude": critical_altitude,
+                "idle_speed": idle_speed,
+                "redline_speed": redline_speed,
+                "gearbox_kind": gearbox_kind,
+                "converter_stall_speed": converter_stall_speed,
+                "converter_stall_ratio": converter_stall_ratio,
+                "converter_locked": converter_locked,
+                "engine_displacement": engine_displacement,
+                "driveline_efficiency": driveline_efficiency,
+                "battery_full": battery_full,
+                "grade_percent": grade_percent,
+                "descent_height": descent_height,
+                "descent_speed": descent_speed,
+                "descent_engine_speed": descent_engine_speed,
+                "altitude": altitude,
+                "road_load": road_load,
+                "drag_area": drag_area,
+                "rolling_resistance": rolling_resistance,
+                "tread": tread,
+                "loads": loads,
+                "trailer_mass": trailer_mass,
+                "tongue_mass": tongue_mass,
+                "trailer_drag_area": trailer_drag_area,
+                "trailer_brakes": trailer_brakes,
+                "brake_disc_mass": brake_disc_mass,
+                "brake_front_share": brake_front_share,
+                "surface": surface,
+                "adhesion": adhesion,
+            },
+        )
+
     def braking(
         self,
         *,
@@ -3077,37 +3447,37 @@ class Questions:
             },
         )
 
-    def descent(
+    def acceleration(
         self,
         *,
         tyre: str | None = None,
         axle_ratio: Number | None = None,
         gear_ratios: Numbers | None = None,
         vehicle_mass: Number | None = None,
-        descent_grade_percent: Number | None = None,
         ring_teeth: Count | None = None,
         pinion_teeth: Count | None = None,
         hub_ratio: Number | None = None,
         transfer_ratios: Numbers | None = None,
         rolling_factor: Number | None = None,
+        torque_curve: Points | None = None,
+        power_curve: Points | None = None,
+        peak_power: Number | None = None,
+        peak_power_speed: Number | None = None,
+        peak_torque: Number | None = None,
+        peak_torque_speed: Number | None = None,
+        peak_torque_to_speed: Number | None = None,
+        idle_torque: Number | None = None,
         engine_kind: EngineKind | None = None,
-        engine_displacement: Number | None = None,
+        critical_altitude: Number | None = None,
+        idle_speed: Number | None = None,
+        redline_speed: Number | None = None,
+        driveline_efficiency: Number | None = None,
         gearbox_kind: GearboxKind | None = None,
         converter_stall_speed: Number | None = None,
         converter_stall_ratio: Number | None = None,
         converter_locked: ConverterLocked | None = None,
-        peak_torque: Number | None = None,
-        peak_power: Number | None = None,
-        torque_curve: Points | None = None,
-        power_curve: Points | None = None,
-        idle_speed: Number | None = None,
-        redline_speed: Number | None = None,
-        driveline_efficiency: Number | None = None,
-        battery_full: BatteryFull | None = None,
-        grade_percent: Number | None = None,
-        descent_height: Number | None = None,
-        descent_speed: Number | None = None,
-        descent_engine_speed: Number | None = None,
+        engine_displacement: Number | None = None,
+        shift_time: Number | None = None,
         altitude: Number | None = None,
         road_load: Numbers | None = None,
         drag_area: Number | None = None,
@@ -3117,15 +3487,26 @@ class Questions:
         trailer_mass: Number | None = None,
         tongue_mass: Number | None = None,
         trailer_drag_area: Number | None = None,
-        trailer_brakes: TrailerBrakes | None = None,
-        brake_disc_mass: Number | None = None,
-        brake_front_share: Number | None = None,
+        from_speed: Number | None = None,
+        to_speed: Number | None = None,
+        overtaken_speed: Number | None = None,
+        overtaken_length: Number | None = None,
+        driven_axles: DrivenAxles | None = None,
+        centre_differential: CentreDifferential | None = None,
+        hitch_overhang: Number | None = None,
+        hitch_height: Number | None = None,
+        front_axle_share: Number | None = None,
+        wheelbase: Number | None = None,
+        mass_centre_height: Number | None = None,
+        roof_height: Number | None = None,
+        lift_height: Number | None = None,
+        original_tyre: str | None = None,
         surface: Surface | None = None,
         adhesion: Number | None = None,
-    ) -> DescentAnswer:
-        """Which gear and range hold it downhill, where does it settle, and what must the brakes take?
+    ) -> AccelerationAnswer:
+        """How quickly does it gain speed, overtake and start on a hill?
 
-        Needs tyre, axle_ratio, gear_ratios, vehicle_mass, descent_grade_percent.
+        Needs tyre, axle_ratio, gear_ratios, vehicle_mass.
 
         Parameters
         ----------
@@ -3138,9 +3519,6 @@ class Questions:
             Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
         vehicle_mass [lb, kg]
             Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
-        descent_grade_percent [%]
-            Slope of the hill to go down, as a positive number; if not given, a negative grade_percent without
-            its sign. Accepted: a number from 0 to 100 %.
         ring_teeth
             Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
         pinion_teeth
@@ -3153,11 +3531,39 @@ class Questions:
         rolling_factor
             Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
             Accepted: a number from 2.7 to 3.2.
+        torque_curve [rpm and lb-ft, rpm and N m]
+            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 200 points such as
+            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 3,680 lb-ft.
+        power_curve [rpm and hp, rpm and kW]
+            Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
+            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
+        peak_power [hp, kW]
+            Highest engine power. Accepted: a number from 1.35 to 2,680 hp.
+        peak_power_speed [rpm]
+            Engine speed of the highest power. Accepted: a number from 500 to 20,000 rpm.
+        peak_torque [lb-ft, N m]
+            Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
+        peak_torque_speed [rpm]
+            Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
+        peak_torque_to_speed [rpm]
+            Engine speed at which a torque plateau ends; peak_torque_speed where not given. Accepted: a number
+            from 0 to 20,000 rpm.
+        idle_torque [lb-ft, N m]
+            Full-load torque at idle; by engine_kind if not given. Accepted: a number from 0.738 to 3,680
+            lb-ft.
         engine_kind
             Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
             diesel-turbo, electric. Default petrol.
-        engine_displacement [L]
-            Swept volume of all cylinders. Accepted: a number from 0.1 to 20 L.
+        critical_altitude [ft, m]
+            Height up to which a turbocharger keeps full power; 5000 ft (1524 m) for the turbo kinds if not
+            given. Accepted: a number from 0 to 40,000 ft.
+        idle_speed [rpm]
+            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
+        redline_speed [rpm]
+            Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
+        driveline_efficiency
+            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given.
+            Accepted: a number from 0.5 to 1.
         gearbox_kind
             Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
             and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
@@ -3169,37 +3575,11 @@ class Questions:
             Accepted: a number from 1 to 5.
         converter_locked
             Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
-        peak_torque [lb-ft, N m]
-            Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
-        peak_power [hp, kW]
-            Highest engine power. Accepted: a number from 1.35 to 2,680 hp.
-        torque_curve [rpm and lb-ft, rpm and N m]
-            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 200 points such as
-            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 3,680 lb-ft.
-        power_curve [rpm and hp, rpm and kW]
-            Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
-            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
-        idle_speed [rpm]
-            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
-        redline_speed [rpm]
-            Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
-        driveline_efficiency
-            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given.
-            Accepted: a number from 0.5 to 1.
-        battery_full
-            Whether the battery is full, so that braking cannot charge it. Accepted: one of yes, no. Default
-            no.
-        grade_percent [%]
-            Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
-            vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
-            Default 0 %.
-        descent_height [ft, m]
-            Height lost on the way down. Accepted: a number from 1 to 20,000 ft.
-        descent_speed [mph, km/h]
-            Road speed wanted downhill. Accepted: a number from 1 to 200 mph. Default 20 mph.
-        descent_engine_speed [rpm]
-            Highest engine speed to hold downhill; 0.8 x redline_speed if not given. Accepted: a number from
-            500 to 20,000 rpm.
+        engine_displacement [L]
+            Swept volume of all cylinders. Accepted: a number from 0.1 to 20 L.
+        shift_time [s]
+            Time without drive in a shift; 0.95 s manual, 0.4 s automatic if not given. Accepted: a number
+            from 0 to 5 s.
         altitude [ft, m]
             Height above sea level. Accepted: a number from -1,500 to 20,000 ft. Default 0 ft.
         road_load [lbf and lbf/mph and lbf/mph2, N and N/(km/h) and N/(km/h)2]
@@ -3225,14 +3605,40 @@ class Questions:
         trailer_drag_area [ft2, m2]
             Drag area that the trailer adds to the vehicle's. Accepted: a number from 0 to 161 ft2. Default 0
             m2.
-        trailer_brakes
-            Whether the trailer has brakes; without them the vehicle's brakes do all the work. Accepted: one
-            of yes, no. Default no.
-        brake_disc_mass [lb, kg]
-            Mass of all brake discs together, half of it on each axle. Accepted: a number from 8.82 to 881 lb.
-            Default 40 kg.
-        brake_front_share
-            Share of the braking force at the front axle. Accepted: a number from 0.1 to 0.9. Default 0.65.
+        from_speed [mph, km/h]
+            Road speed at which acceleration starts. Accepted: a number from 0 to 200 mph. Default 0 mph.
+        to_speed [mph, km/h]
+            Road speed to accelerate to. Accepted: a number from 1 to 200 mph. Default 60 mph.
+        overtaken_speed [mph, km/h]
+            Road speed of the vehicle overtaken. Accepted: a number from 1 to 150 mph. Default 50 mph.
+        overtaken_length [ft, m]
+            Distance to gain when overtaking: both vehicles and both gaps. Accepted: a number from 1 to 20,000
+            ft. Default 84 ft.
+        driven_axles
+            Which axles pull. Accepted: one of both, front, rear. Default both.
+        centre_differential
+            Whether a differential between front and rear axle lets them turn at different speeds. Accepted:
+            one of yes, no. Default no.
+        hitch_overhang [ft, m]
+            Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
+        hitch_height [in, mm]
+            Hitch above ground. Accepted: a number from 5 to 60 in. Default 20 in.
+        front_axle_share
+            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
+            0.55.
+        wheelbase [in, mm]
+            Front axle to rear axle. Accepted: a number from 50 to 400 in. Default 114 in.
+        mass_centre_height [in, mm]
+            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in. Default 27 in.
+        roof_height [in, mm]
+            Roof above ground as built; for mass_centre_height where that is not given. Accepted: a number
+            from 30 to 160 in.
+        lift_height [in, mm]
+            Lift of body and springs, without that of larger tyres. Accepted: a number from -12 to 30 in.
+            Default 0 in.
+        original_tyre
+            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
+            7.50R16C, or a measured diameter such as "36.4 in".
         surface
             Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
             wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
@@ -3241,37 +3647,37 @@ class Questions:
             Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
         """
         return self._answer(
-            DescentAnswer,
-            "descent",
+            AccelerationAnswer,
+            "acceleration",
             {
                 "tyre": tyre,
                 "axle_ratio": axle_ratio,
                 "gear_ratios": gear_ratios,
                 "vehicle_mass": vehicle_mass,
-                "descent_grade_percent": descent_grade_percent,
                 "ring_teeth": ring_teeth,
                 "pinion_teeth": pinion_teeth,
                 "hub_ratio": hub_ratio,
                 "transfer_ratios": transfer_ratios,
                 "rolling_factor": rolling_factor,
+                "torque_curve": torque_curve,
+                "power_curve": power_curve,
+                "peak_power": peak_power,
+                "peak_power_speed": peak_power_speed,
+                "peak_torque": peak_torque,
+                "peak_torque_speed": peak_torque_speed,
+                "peak_torque_to_speed": peak_torque_to_speed,
+                "idle_torque": idle_torque,
                 "engine_kind": engine_kind,
-                "engine_displacement": engine_displacement,
+                "critical_altitude": critical_altitude,
+                "idle_speed": idle_speed,
+                "redline_speed": redline_speed,
+                "driveline_efficiency": driveline_efficiency,
                 "gearbox_kind": gearbox_kind,
                 "converter_stall_speed": converter_stall_speed,
                 "converter_stall_ratio": converter_stall_ratio,
                 "converter_locked": converter_locked,
-                "peak_torque": peak_torque,
-                "peak_power": peak_power,
-                "torque_curve": torque_curve,
-                "power_curve": power_curve,
-                "idle_speed": idle_speed,
-                "redline_speed": redline_speed,
-                "driveline_efficiency": driveline_efficiency,
-                "battery_full": battery_full,
-                "grade_percent": grade_percent,
-                "descent_height": descent_height,
-                "descent_speed": descent_speed,
-                "descent_engine_speed": descent_engine_speed,
+                "engine_displacement": engine_displacement,
+                "shift_time": shift_time,
                 "altitude": altitude,
                 "road_load": road_load,
                 "drag_area": drag_area,
@@ -3281,11 +3687,241 @@ class Questions:
                 "trailer_mass": trailer_mass,
                 "tongue_mass": tongue_mass,
                 "trailer_drag_area": trailer_drag_area,
-                "trailer_brakes": trailer_brakes,
-                "brake_disc_mass": brake_disc_mass,
-                "brake_front_share": brake_front_share,
+                "from_speed": from_speed,
+                "to_speed": to_speed,
+                "overtaken_speed": overtaken_speed,
+                "overtaken_length": overtaken_length,
+                "driven_axles": driven_axles,
+                "centre_differential": centre_differential,
+                "hitch_overhang": hitch_overhang,
+                "hitch_height": hitch_height,
+                "front_axle_share": front_axle_share,
+                "wheelbase": wheelbase,
+                "mass_centre_height": mass_centre_height,
+                "roof_height": roof_height,
+                "lift_height": lift_height,
+                "original_tyre": original_tyre,
                 "surface": surface,
                 "adhesion": adhesion,
+            },
+        )
+
+    def fuel(
+        self,
+        *,
+        tyre: str | None = None,
+        axle_ratio: Number | None = None,
+        gear_ratios: Numbers | None = None,
+        vehicle_mass: Number | None = None,
+        ring_teeth: Count | None = None,
+        pinion_teeth: Count | None = None,
+        hub_ratio: Number | None = None,
+        transfer_ratios: Numbers | None = None,
+        rolling_factor: Number | None = None,
+        torque_curve: Points | None = None,
+        power_curve: Points | None = None,
+        peak_power: Number | None = None,
+        peak_power_speed: Number | None = None,
+        peak_torque: Number | None = None,
+        peak_torque_speed: Number | None = None,
+        peak_torque_to_speed: Number | None = None,
+        idle_torque: Number | None = None,
+        engine_kind: EngineKind | None = None,
+        critical_altitude: Number | None = None,
+        idle_speed: Number | None = None,
+        redline_speed: Number | None = None,
+        driveline_efficiency: Number | None = None,
+        gearbox_kind: GearboxKind | None = None,
+        converter_stall_speed: Number | None = None,
+        converter_stall_ratio: Number | None = None,
+        converter_locked: ConverterLocked | None = None,
+        engine_displacement: Number | None = None,
+        altitude: Number | None = None,
+        road_load: Numbers | None = None,
+        drag_area: Number | None = None,
+        rolling_resistance: Number | None = None,
+        tread: Tread | None = None,
+        loads: Points | None = None,
+        trailer_mass: Number | None = None,
+        tongue_mass: Number | None = None,
+        trailer_drag_area: Number | None = None,
+        cruise_reserve_percent: Number | None = None,
+        cruise_speed: Number | None = None,
+        fuel_mix: Points | None = None,
+        measured_fuel_economy: Number | None = None,
+        measured_fuel_per_distance: Number | None = None,
+        measured_at_speed: Number | None = None,
+        tank_volume: Number | None = None,
+        battery_energy: Number | None = None,
+    ) -> FuelAnswer:
+        """What does it use at a steady speed and over a week, before and after?
+
+        Needs tyre, axle_ratio, gear_ratios, vehicle_mass.
+
+        Parameters
+        ----------
+        tyre
+            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
+            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+        axle_ratio
+            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+        gear_ratios
+            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+        vehicle_mass [lb, kg]
+            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
+        ring_teeth
+            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+        pinion_teeth
+            Pinion teeth. Accepted: a whole number from 4 to 30.
+        hub_ratio
+            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+        transfer_ratios
+            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
+            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+        rolling_factor
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
+            Accepted: a number from 2.7 to 3.2.
+        torque_curve [rpm and lb-ft, rpm and N m]
+            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 200 points such as
+            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 3,680 lb-ft.
+        power_curve [rpm and hp, rpm and kW]
+            Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
+            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
+        peak_power [hp, kW]
+            Highest engine power. Accepted: a number from 1.35 to 2,680 hp.
+        peak_power_speed [rpm]
+            Engine speed of the highest power. Accepted: a number from 500 to 20,000 rpm.
+        peak_torque [lb-ft, N m]
+            Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
+        peak_torque_speed [rpm]
+            Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
+        peak_torque_to_speed [rpm]
+            Engine speed at which a torque plateau ends; peak_torque_speed where not given. Accepted: a number
+            from 0 to 20,000 rpm.
+        idle_torque [lb-ft, N m]
+            Full-load torque at idle; by engine_kind if not given. Accepted: a number from 0.738 to 3,680
+            lb-ft.
+        engine_kind
+            Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
+            diesel-turbo, electric. Default petrol.
+        critical_altitude [ft, m]
+            Height up to which a turbocharger keeps full power; 5000 ft (1524 m) for the turbo kinds if not
+            given. Accepted: a number from 0 to 40,000 ft.
+        idle_speed [rpm]
+            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
+        redline_speed [rpm]
+            Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
+        driveline_efficiency
+            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given.
+            Accepted: a number from 0.5 to 1.
+        gearbox_kind
+            Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
+            and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
+        converter_stall_speed [rpm]
+            Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
+            rpm.
+        converter_stall_ratio
+            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given.
+            Accepted: a number from 1 to 5.
+        converter_locked
+            Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
+        engine_displacement [L]
+            Swept volume of all cylinders. Accepted: a number from 0.1 to 20 L.
+        altitude [ft, m]
+            Height above sea level. Accepted: a number from -1,500 to 20,000 ft. Default 0 ft.
+        road_load [lbf and lbf/mph and lbf/mph2, N and N/(km/h) and N/(km/h)2]
+            Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
+            numbers A,B,C in lbf, lbf/mph, lbf/mph2.
+        drag_area [ft2, m2]
+            Drag coefficient x frontal area. Accepted: a number from 2.16 to 161 ft2. Default 1.2 m2.
+        rolling_resistance
+            Rolling resistance force / weight; by tread, in crawl by ground too, if not given. Accepted: a
+            number from 0 to 0.5.
+        tread
+            Tread of the tyres, for rolling resistance on hard ground. Accepted: one of highway, all-terrain,
+            mud. Default all-terrain.
+        loads [lb and in and in, kg and mm and mm]
+            Things carried: mass, position behind the front axle and, if known, height above ground;
+            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
+            position behind the front axle in in and, if known, height above ground in in.
+        trailer_mass [lb, kg]
+            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+        tongue_mass [lb, kg]
+            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
+            6,610 lb.
+        trailer_drag_area [ft2, m2]
+            Drag area that the trailer adds to the vehicle's. Accepted: a number from 0 to 161 ft2. Default 0
+            m2.
+        cruise_reserve_percent [%]
+            Power reserve that a gear needs to count as holding the grade. Accepted: a number from 0 to 50 %.
+            Default 5 %.
+        cruise_speed [mph, km/h]
+            Road speed to hold. Accepted: a number from 1 to 200 mph. Default 65 mph.
+        fuel_mix [mph and , km/h and ]
+            A week's driving: road speeds, each with its share of the distance. Accepted: 1 to 20 points such
+            as 35:0.4,55:0.4,70:0.2 with a number from 1 to 200 mph, then a number from 0 to 1. Default 35
+            mph:0.4,55 mph:0.4,70 mph:0.2.
+        measured_fuel_economy [mpg, km/L]
+            Owner's reading of fuel economy at measured_at_speed, in US gallons; scales the estimate.
+            Accepted: a number from 1 to 150 mpg.
+        measured_fuel_per_distance [gal/100 mi, L/100 km]
+            Owner's reading of fuel over distance, in US gallons; instead of measured_fuel_economy. Accepted:
+            a number from 0.5 to 100 gal/100 mi.
+        measured_at_speed [mph, km/h]
+            Road speed of the reading of fuel. Accepted: a number from 1 to 200 mph.
+        tank_volume [gal, L]
+            Fuel that can be used of a full tank, in US gallons. Accepted: a number from 0.5 to 500 gal.
+        battery_energy [kWh]
+            Energy that can be used of a full battery. Accepted: a number from 0.5 to 2000 kWh.
+        """
+        return self._answer(
+            FuelAnswer,
+            "fuel",
+            {
+                "tyre": tyre,
+                "axle_ratio": axle_ratio,
+                "gear_ratios": gear_ratios,
+                "vehicle_mass": vehicle_mass,
+                "ring_teeth": ring_teeth,
+                "pinion_teeth": pinion_teeth,
+                "hub_ratio": hub_ratio,
+                "transfer_ratios": transfer_ratios,
+                "rolling_factor": rolling_factor,
+                "torque_curve": torque_curve,
+                "power_curve": power_curve,
+                "peak_power": peak_power,
+                "peak_power_speed": peak_power_speed,
+                "peak_torque": peak_torque,
+                "peak_torque_speed": peak_torque_speed,
+                "peak_torque_to_speed": peak_torque_to_speed,
+                "idle_torque": idle_torque,
+                "engine_kind": engine_kind,
+                "critical_altitude": critical_altitude,
+                "idle_speed": idle_speed,
+                "redline_speed": redline_speed,
+                "driveline_efficiency": driveline_efficiency,
+                "gearbox_kind": gearbox_kind,
+                "converter_stall_speed": converter_stall_speed,
+                "converter_stall_ratio": converter_stall_ratio,
+                "converter_locked": converter_locked,
+                "engine_displacement": engine_displacement,
+                "altitude": altitude,
+                "road_load": road_load,
+                "drag_area": drag_area,
+                "rolling_resistance": rolling_resistance,
+                "tread": tread,
+                "loads": loads,
+                "trailer_mass": trailer_mass,
+                "tongue_mass": tongue_mass,
+                "trailer_drag_area": trailer_drag_area,
+                "cruise_reserve_percent": cruise_reserve_percent,
+                "cruise_speed": cruise_speed,
+                "fuel_mix": fuel_mix,
+                "measured_fuel_economy": measured_fuel_economy,
+                "measured_fuel_per_distance": measured_fuel_per_distance,
+                "measured_at_speed": measured_at_speed,
+                "tank_volume": tank_volume,
+                "battery_energy": battery_energy,
             },
         )
 
@@ -3358,8 +3994,14 @@ class Questions:
         target_crawl_ratio: Number | None = None,
         target_crawl_speed: Number | None = None,
         cruise_engine_speed_range: Numbers | None = None,
+        target_overtaking_time: Number | None = None,
+        target_fuel_change_percent: Number | None = None,
         available_ratios: Numbers | None = None,
         ring_gear_load_limit: Number | None = None,
+        engine_displacement: Number | None = None,
+        shift_time: Number | None = None,
+        overtaken_speed: Number | None = None,
+        overtaken_length: Number | None = None,
         front_hub_ratio: Number | None = None,
         rear_hub_ratio: Number | None = None,
         axle_position: AxlePosition | None = None,
@@ -3427,15 +4069,22 @@ class Questions:
         axle_mass: Number | None = None,
         original_axle_mass: Number | None = None,
         side_slope_percent: Number | None = None,
-        trailer_brakes: TrailerBrakes | None = None,
-        brake_front_share: Number | None = None,
         descent_grade_percent: Number | None = None,
-        engine_displacement: Number | None = None,
         battery_full: BatteryFull | None = None,
         descent_height: Number | None = None,
         descent_speed: Number | None = None,
         descent_engine_speed: Number | None = None,
+        trailer_brakes: TrailerBrakes | None = None,
         brake_disc_mass: Number | None = None,
+        brake_front_share: Number | None = None,
+        from_speed: Number | None = None,
+        to_speed: Number | None = None,
+        fuel_mix: Points | None = None,
+        measured_fuel_economy: Number | None = None,
+        measured_fuel_per_distance: Number | None = None,
+        measured_at_speed: Number | None = None,
+        tank_volume: Number | None = None,
+        battery_energy: Number | None = None,
     ) -> BuildSheetAnswer:
         """What does this build answer to every question it has fields for, and what do the rest need?
 
@@ -3612,11 +4261,25 @@ class Questions:
         cruise_engine_speed_range [rpm]
             Lowest and highest engine speed wanted at cruise; the original's +-10 % if not given. Accepted: a
             list of 2, each a number from 0 to 20,000 rpm.
+        target_overtaking_time [s]
+            Longest overtaking time wanted. Accepted: a number from 0.5 to 300 s.
+        target_fuel_change_percent [%]
+            Highest rise wanted in fuel over distance. Accepted: a number from -90 to 500 %.
         available_ratios
             Ratios or tooth pairs on sale for this axle; the common pairs if not given. Accepted: 1 to 50
             ratios or tooth pairs such as 4.10,41/9.
         ring_gear_load_limit
             Highest ring-gear load index accepted in a regear. Accepted: a number from 0.1 to 10. Default 1.
+        engine_displacement [L]
+            Swept volume of all cylinders. Accepted: a number from 0.1 to 20 L.
+        shift_time [s]
+            Time without drive in a shift; 0.95 s manual, 0.4 s automatic if not given. Accepted: a number
+            from 0 to 5 s.
+        overtaken_speed [mph, km/h]
+            Road speed of the vehicle overtaken. Accepted: a number from 1 to 150 mph. Default 50 mph.
+        overtaken_length [ft, m]
+            Distance to gain when overtaking: both vehicles and both gaps. Accepted: a number from 1 to 20,000
+            ft. Default 84 ft.
         front_hub_ratio
             Reduction at the front wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
         rear_hub_ratio
@@ -3771,16 +4434,9 @@ class Questions:
         side_slope_percent [%]
             Slope of the ground across the vehicle: rise / run. Accepted: a number from 0 to 200 %. Default 0
             %.
-        trailer_brakes
-            Whether the trailer has brakes; without them the vehicle's brakes do all the work. Accepted: one
-            of yes, no. Default no.
-        brake_front_share
-            Share of the braking force at the front axle. Accepted: a number from 0.1 to 0.9. Default 0.65.
         descent_grade_percent [%]
             Slope of the hill to go down, as a positive number; if not given, a negative grade_percent without
             its sign. Accepted: a number from 0 to 100 %.
-        engine_displacement [L]
-            Swept volume of all cylinders. Accepted: a number from 0.1 to 20 L.
         battery_full
             Whether the battery is full, so that braking cannot charge it. Accepted: one of yes, no. Default
             no.
@@ -3791,9 +4447,34 @@ class Questions:
         descent_engine_speed [rpm]
             Highest engine speed to hold downhill; 0.8 x redline_speed if not given. Accepted: a number from
             500 to 20,000 rpm.
+        trailer_brakes
+            Whether the trailer has brakes; without them the vehicle's brakes do all the work. Accepted: one
+            of yes, no. Default no.
         brake_disc_mass [lb, kg]
             Mass of all brake discs together, half of it on each axle. Accepted: a number from 8.82 to 881 lb.
             Default 40 kg.
+        brake_front_share
+            Share of the braking force at the front axle. Accepted: a number from 0.1 to 0.9. Default 0.65.
+        from_speed [mph, km/h]
+            Road speed at which acceleration starts. Accepted: a number from 0 to 200 mph. Default 0 mph.
+        to_speed [mph, km/h]
+            Road speed to accelerate to. Accepted: a number from 1 to 200 mph. Default 60 mph.
+        fuel_mix [mph and , km/h and ]
+            A week's driving: road speeds, each with its share of the distance. Accepted: 1 to 20 points such
+            as 35:0.4,55:0.4,70:0.2 with a number from 1 to 200 mph, then a number from 0 to 1. Default 35
+            mph:0.4,55 mph:0.4,70 mph:0.2.
+        measured_fuel_economy [mpg, km/L]
+            Owner's reading of fuel economy at measured_at_speed, in US gallons; scales the estimate.
+            Accepted: a number from 1 to 150 mpg.
+        measured_fuel_per_distance [gal/100 mi, L/100 km]
+            Owner's reading of fuel over distance, in US gallons; instead of measured_fuel_economy. Accepted:
+            a number from 0.5 to 100 gal/100 mi.
+        measured_at_speed [mph, km/h]
+            Road speed of the reading of fuel. Accepted: a number from 1 to 200 mph.
+        tank_volume [gal, L]
+            Fuel that can be used of a full tank, in US gallons. Accepted: a number from 0.5 to 500 gal.
+        battery_energy [kWh]
+            Energy that can be used of a full battery. Accepted: a number from 0.5 to 2000 kWh.
         """
         return self._answer(
             BuildSheetAnswer,
@@ -3865,8 +4546,14 @@ class Questions:
                 "target_crawl_ratio": target_crawl_ratio,
                 "target_crawl_speed": target_crawl_speed,
                 "cruise_engine_speed_range": cruise_engine_speed_range,
+                "target_overtaking_time": target_overtaking_time,
+                "target_fuel_change_percent": target_fuel_change_percent,
                 "available_ratios": available_ratios,
                 "ring_gear_load_limit": ring_gear_load_limit,
+                "engine_displacement": engine_displacement,
+                "shift_time": shift_time,
+                "overtaken_speed": overtaken_speed,
+                "overtaken_length": overtaken_length,
                 "front_hub_ratio": front_hub_ratio,
                 "rear_hub_ratio": rear_hub_ratio,
                 "axle_position": axle_position,
@@ -3934,15 +4621,22 @@ class Questions:
                 "axle_mass": axle_mass,
                 "original_axle_mass": original_axle_mass,
                 "side_slope_percent": side_slope_percent,
-                "trailer_brakes": trailer_brakes,
-                "brake_front_share": brake_front_share,
                 "descent_grade_percent": descent_grade_percent,
-                "engine_displacement": engine_displacement,
                 "battery_full": battery_full,
                 "descent_height": descent_height,
                 "descent_speed": descent_speed,
                 "descent_engine_speed": descent_engine_speed,
+                "trailer_brakes": trailer_brakes,
                 "brake_disc_mass": brake_disc_mass,
+                "brake_front_share": brake_front_share,
+                "from_speed": from_speed,
+                "to_speed": to_speed,
+                "fuel_mix": fuel_mix,
+                "measured_fuel_economy": measured_fuel_economy,
+                "measured_fuel_per_distance": measured_fuel_per_distance,
+                "measured_at_speed": measured_at_speed,
+                "tank_volume": tank_volume,
+                "battery_energy": battery_energy,
             },
         )
 
