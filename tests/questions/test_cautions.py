@@ -397,7 +397,7 @@ ROWS = [
     upwards("trailer-without-brakes", "check", "descent", "trailer_mass", 0.5 * 5300),
     upwards("trailer-without-brakes", "check", "descent", "trailer_mass", 3000, vehicle_mass=8000),
     # braking
-    upwards("pedal-harder", "check", "braking", "trailer_mass", 5300 * (1.15 / TALLER - 1.0), loads=None,
+    upwards("pedal-harder", "check", "braking", "trailer_mass", 5300 * (1.2 / TALLER - 1.0), loads=None,
             trailer_brakes="no"),
     downwards("pedal-harder", "check", "braking", "trailer_mass", 5300 * (1.5 / TALLER - 1.0), loads=None,
               trailer_brakes="no"),
