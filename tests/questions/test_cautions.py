@@ -296,7 +296,7 @@ ROWS = [
     downwards("grip-limited", "note", "crawl", "adhesion", GRIP, **WEAK),
     Row("no-low-range", "check", "crawl", {"target_crawl_ratio": 50},
         {"target_crawl_ratio": 50, "transfer_ratios": None}),
-    upwards("tips-backwards", "check", "crawl", "mass_centre_height",
+    upwards("climb-tips-over", "check", "crawl", "mass_centre_height",
             0.85 * 0.55 * 114 / result("crawl", "climbable_grade_percent")),
     # regear
     *(Row(code, "note", "regear", None, {}) for code in ("both-axles", "carrier", "speedometer")),
