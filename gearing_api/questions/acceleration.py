@@ -96,7 +96,7 @@ def _runs(
     build: Build, made: Motion, upshifts: Array, start: Array, end: Array, friction: Array
 ) -> tuple[Run, dict[str, Value]]:
     other = build.number("overtaken_speed")
-    (run, past), standing = made.runs([(start, end), overtaking_ends(build)], upshifts)
+    (run, past), standing = made.runs([(start, end), overtaking_ends(build, upshifts)], upshifts)
     time, distance = motion.gaining(past, other, build.number("overtaken_length"))
     reached, gained = np.isfinite(run.time[..., -1]), np.isfinite(time)
     return run, {

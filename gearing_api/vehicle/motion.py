@@ -335,7 +335,7 @@ def _best_speed(build: Build) -> Array:
     return build.number("redline_speed")
 
 
-def overtaking_ends(build: Build) -> tuple[Array, Array]:
-    """Speeds from and to which it gains speed in overtaking. [m/s]"""
+def overtaking_ends(build: Build, upshifts: Array) -> tuple[Array, Array]:
+    """Speeds from and to which it gains speed in overtaking, no faster than top gear turns. [m/s]"""
     other = build.number("overtaken_speed")
-    return other, np.asarray(other + HEADROOM)
+    return other, np.asarray(np.minimum(other + HEADROOM, upshifts[..., -1]))

@@ -21,7 +21,6 @@ Name = tuple[str, str]
 ENTRY_POINTS = [("gearing_api.__main__", "main"), ("gearing_api.app", "create_app")]
 
 LATER = {
-    "engines.full_load_torque": "acceleration",
     "joints.angle_for_fluctuation": "driveline",
     "joints.bearing_life": "driveline",
     "joints.cardan_acceleration": "driveline",
@@ -31,7 +30,7 @@ LATER = {
 }
 """Functions and constants that no question uses yet, each with the question that will."""
 
-COMING_QUESTIONS = {"acceleration", "driveline"}
+COMING_QUESTIONS = {"driveline"}
 
 
 class Source:

@@ -224,6 +224,9 @@ def diameter_of_sag() -> float:
 DIAMETER_OF_SAG = diameter_of_sag()
 
 AUTOMATIC = {"gearbox_kind": "automatic", "peak_torque": None, "torque_curve": "500:200, 5000:200"}
+READING = {"measured_fuel_economy": 20, "measured_at_speed": 65}
+FASTEST = result("road-speed", "top_speed", redline_speed=5500)
+"""Speed of top gear at redline. [m/s]"""
 
 ROWS = [
     # tyre
@@ -298,6 +301,19 @@ ROWS = [
         {"target_crawl_ratio": 50, "transfer_ratios": None}),
     upwards("climb-tips-over", "check", "crawl", "mass_centre_height",
             0.85 * 0.55 * 114 / result("crawl", "climbable_grade_percent")),
+    Row("idle-torque-estimated", "note", "crawl", {"torque_curve": "700:200,5000:200"}, {}),
+    # acceleration
+    Row("full-load-without-traffic", "note", "acceleration", None, {}),
+    upwards("speed-not-reached", "check", "acceleration", "to_speed", FASTEST, "m/s", **flat(2000)),
+    upwards("does-not-overtake", "check", "acceleration", "overtaken_speed", FASTEST, "m/s", **flat(2000),
+            axle_ratio=8),
+    Row("engine-inertia-assumed", "note", "acceleration", {}, {"engine_displacement": None}),
+    # fuel
+    Row("fuel-estimate", "note", "fuel", None, {}),
+    upwards("speed-not-held", "check", "fuel", "cruise_speed", FASTEST, "m/s", **flat(2000)),
+    Row("reading-before", "note", "fuel", READING | dict.fromkeys(("original_tyre", "original_axle_ratio")), READING),
+    Row("reading-unused", "note", "fuel", READING, READING | {"engine_kind": "electric"}),
+    Row("within-the-error", "note", "fuel", {"axle_ratio": 7}, {"axle_ratio": 4.56}),
     # regear
     *(Row(code, "note", "regear", None, {}) for code in ("both-axles", "carrier", "speedometer")),
     Row("not-judged", "note", "regear", {"ring_gear_diameter": 8.5}, {}),

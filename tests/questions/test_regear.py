@@ -56,7 +56,7 @@ def test_whole_answer() -> None:
     )
     assert made["result_units"] == dict.fromkeys(QUESTION.results, "")
     assert made["table"]["columns"] == list(QUESTION.table)
-    assert made["table"]["units"] == ["", "", "", "", "%", "rpm", "%", "", "mph", "", "", "", ""]
+    assert made["table"]["units"] == ["", "", "", "", "%", "rpm", "%", "", "mph", "", "s", "%", "", "", ""]
     rows = made["table"]["rows"]
     assert [[None if cell is None else round(cell, 2) for cell in row[:10]] for row in rows] == [
         [4.3, None, None, 3.87, 7.5, 2211.91, 6.75, 43.0, 1.65, None],
@@ -64,7 +64,7 @@ def test_whole_answer() -> None:
         [5.0, 45, 9, 4.5, 25.0, 2571.99, 8.58, 50.0, 1.42, None],
         [3.5, None, None, 3.15, -12.5, 1800.39, 4.52, 35.0, 2.02, None],
     ]
-    assert [row[10:] for row in rows] == [
+    assert [row[12:] for row in rows] == [
         [
             None,
             "all",
