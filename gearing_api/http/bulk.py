@@ -120,13 +120,21 @@ def _csv(texts: Mapping[str, list[str]], rows: Rows, asked: ParsedRequest, budge
         stop = min(start + size, rows.count)
         some = {name: _words(column[start:stop]) for name, column in texts.items()}
         some |= {
-            name: _in_units(name, values[start:stop], asked.system) for name, values in rows.results.items()
+            name: _or_given(_in_units(name, values[start:stop], asked.system), some.get(name))
+            for name, values in rows.results.items()
         }
         some[CAUTIONS] = codes[start:stop]
         faults = {row - start: rows.faults[row] for row in range(start, stop) if row in rows.faults}
         told = errors_by_row(faults, budget)
         budget -= sum(map(len, told.values()))
         yield csv_rows(some, told, asked.options)
+
+
+def _or_given(values: NDArray[Any], given: NDArray[Any] | None) -> NDArray[Any]:
+    """The results, and where a field has the name of a result and the row has none, the cell as it came."""
+    if given is None:
+        return values
+    return np.where(np.isfinite(values), values.astype(object), given)
 
 
 def _rows_at_once(columns: int) -> int:

@@ -261,7 +261,7 @@ def _tips(build: Build, climbed: Array) -> Iterator[Caution]:
     if any(map(build.given, ("mass_centre_height", "roof_height", "loads"))):
         up, _ = loads.tip_grades(loads_of(build).balance)
         yield check(
-            "tips-backwards",
+            "climb-tips-over",
             "Engine and grip climb a grade on which it may tip over backwards: real limits lie 5 to 15 % below the "
             "computed one. Ask axle-loads, and stay below tip_up_percent.",
             climbed > REAL_SHARE * up,

@@ -299,8 +299,9 @@ ROWS = [
     downwards("grip-limited", "note", "crawl", "adhesion", GRIP, **WEAK),
     Row("no-low-range", "check", "crawl", {"target_crawl_ratio": 50},
         {"target_crawl_ratio": 50, "transfer_ratios": None}),
-    upwards("tips-backwards", "check", "crawl", "mass_centre_height",
+    upwards("climb-tips-over", "check", "crawl", "mass_centre_height",
             0.85 * 0.55 * 114 / result("crawl", "climbable_grade_percent")),
+    Row("idle-torque-estimated", "note", "crawl", {"torque_curve": "700:200,5000:200"}, {}),
     # acceleration
     Row("full-load-without-traffic", "note", "acceleration", None, {}),
     upwards("speed-not-reached", "check", "acceleration", "to_speed", FASTEST, "m/s", **flat(2000)),
@@ -412,7 +413,7 @@ ROWS = [
     upwards("trailer-without-brakes", "check", "descent", "trailer_mass", 0.5 * 5300),
     upwards("trailer-without-brakes", "check", "descent", "trailer_mass", 3000, vehicle_mass=8000),
     # braking
-    upwards("pedal-harder", "check", "braking", "trailer_mass", 5300 * (1.15 / TALLER - 1.0), loads=None,
+    upwards("pedal-harder", "check", "braking", "trailer_mass", 5300 * (1.2 / TALLER - 1.0), loads=None,
             trailer_brakes="no"),
     downwards("pedal-harder", "check", "braking", "trailer_mass", 5300 * (1.5 / TALLER - 1.0), loads=None,
               trailer_brakes="no"),
