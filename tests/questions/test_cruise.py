@@ -359,3 +359,57 @@ def test_refused_by_field(changes: dict[str, Any], field: str) -> None:
     with pytest.raises(InvalidBuild) as refused:
         cruise(**changes)
     assert [fault.field for fault in refused.value.faults] == [field]
+
+
+def test_an_open_converter_turns_the_engine_faster_and_takes_more() -> None:
+    box = {"gearbox_kind": "automatic", "converter_stall_speed": 2200, "peak_torque": "230 lb-ft",
+           "peak_torque_speed": 2800}  # fmt: skip
+    locked, slipping = (cruise(**box, converter_locked=word) for word in ("yes", "no"))
+    for shut, loose in zip(*(column(made, "cruise_engine_speed") for made in (locked, slipping)), strict=True):
+        assert loose > shut
+    assert slipping["result"]["power_needed"] > locked["result"]["power_needed"]
+
+
+def test_losses_go_by_gear_and_torque() -> None:
+    """A light cruise loses a larger share than a hard pull; the published axle alone loses 8 % at 118 N m."""
+    shares = []
+    for grade in (0, 8):
+        given, made = (
+            cruise(driveline_efficiency=part, grade_percent=grade, peak_torque=230, peak_torque_speed=2800)
+            for part in (1, None)
+        )
+        shares.append(column(given, "power_needed")[2] / column(made, "power_needed")[2])
+    light, hard = shares
+    assert 0.80 < light < hard < 0.97
+
+
+@pytest.mark.parametrize(("kind", "ratios", "field"), [("cvt", [2], "gear_ratios"), ("single-speed", [2, 1], "gear_ratios")])
+def test_ratios_that_a_gearbox_cannot_have(kind: str, ratios: list[float], field: str) -> None:
+    with pytest.raises(InvalidBuild) as refused:
+        cruise(gearbox_kind=kind, gear_ratios=ratios)
+    assert [fault.field for fault in refused.value.faults] == [field]
+
+
+def test_a_motor_needs_its_redline() -> None:
+    with pytest.raises(InvalidBuild, match="redline_speed is needed"):
+        cruise(engine_kind="electric", redline_speed=None)
+
+
+@pytest.mark.parametrize(
+    ("end", "field"), [(1000, "peak_torque_to_speed"), (4600, "peak_torque_to_speed"), (2800, None), (4500, None)]
+)
+def test_a_plateau_lies_between_the_peaks(end: float, field: str | None) -> None:
+    peaks = {"peak_torque": "230 lb-ft", "peak_torque_speed": 1500, "peak_torque_to_speed": end}
+    try:
+        cruise(**peaks)
+        refused = None
+    except InvalidBuild as error:
+        refused = error.faults[0].field
+    assert refused == field
+
+
+def test_torque_at_idle_is_at_most_the_highest() -> None:
+    peaks = {"peak_torque": "230 lb-ft", "peak_torque_speed": 2800}
+    cruise(**peaks, idle_torque="230 lb-ft")
+    with pytest.raises(InvalidBuild, match="idle_torque must be at most the highest torque"):
+        cruise(**peaks, idle_torque="231 lb-ft")
