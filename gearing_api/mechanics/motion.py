@@ -255,5 +255,7 @@ def gaining(made: Run, other_speed: ArrayLike, wanted: ArrayLike) -> tuple[Array
     left, faster = np.maximum(gap - here[3], 0.0), here[0] - other
     root = faster + np.sqrt(faster * faster + 2.0 * rate * left)
     more = np.where(root > 0.0, 2.0 * left / np.where(root > 0.0, root, 1.0), np.inf)
-    covered = here[2] + np.where(np.isfinite(more), (here[0] + 0.5 * rate * more) * more, np.inf)
+    known = np.isfinite(more)
+    last_leg = np.where(known, more, 0.0)
+    covered = here[2] + np.where(known, (here[0] + 0.5 * rate * last_leg) * last_leg, np.inf)
     return (here[1] + more)[..., 0], covered[..., 0]
