@@ -140,7 +140,7 @@ class TestCurves:
         question = QUESTIONS[name]
         build = read_build(dict(question.example), "metric")
         curve = document(question, build, ask(question, build), drawn=True)["curve"]
-        assert curve["axes"][0]["unit"] == "km/h"
+        assert "km/h" in [axis["unit"] for axis in curve["axes"]]
 
     def test_no_other_format_carries_it(self, client: FlaskClient) -> None:
         assert "curve" not in client.get(f"/v1/road-speed?{demo_query(QUESTIONS['road-speed'])}").get_json()
@@ -210,7 +210,9 @@ class TestDrawing:
         for line in curve["lines"]:
             if line["role"] != "mark":
                 assert any(line["label"] in text for text in shown), line["label"]
-        assert any(re.fullmatch(r"(65|20) mph: .+", text) for text in shown)
+        marked = {line["label"] for line in curve["lines"] if line["role"] == "mark"}
+        said = [text for text in shown if re.fullmatch(r"[\d.]+ (mph|s): .+", text)]
+        assert len(said) >= len(marked)
         strokes = [
             re.sub(r"stroke: #\w+;|stroke-linecap: \w+", "", path.get("style") or "")
             for path in root.iter(f"{SVG}path")

@@ -312,7 +312,7 @@ ROWS = [
     # acceleration
     Row("full-load-without-traffic", "note", "acceleration", None, {}),
     upwards("speed-not-reached", "check", "acceleration", "to_speed", FASTEST, "m/s", **flat(2000)),
-    upwards("does-not-overtake", "check", "acceleration", "overtaken_speed", FASTEST, "m/s", **flat(2000),
+    upwards("does-not-overtake", "check", "acceleration", "overtaken_speed", FASTEST * 4.56 / 8, "m/s", **flat(2000),
             axle_ratio=8),
     Row("engine-inertia-assumed", "note", "acceleration", {}, {"engine_displacement": None}),
     # fuel
