@@ -143,9 +143,7 @@ def equivalent_joint_angle(
     >>> round(float(np.rad2deg(equivalent_joint_angle(np.deg2rad(18), np.deg2rad(15)))), 2)
     10.07
     """
-    first, second = (
-        1.0 / joints.highest_cardan_ratio(angle) for angle in (first_angle, second_angle)
-    )
+    first, second = (1.0 / joints.highest_cardan_ratio(angle) for angle in (first_angle, second_angle))
     turned = within("turn", turn, 0.0, 1.0)
     square = turned * turned
     share = np.where(np.asarray(crossed), 1.0 - square, square)
@@ -276,7 +274,9 @@ def critical_speed(
     """
     outer, bore = _tube(tube_diameter, tube_wall)
     span = positive("length", length)
-    stiff = positive("modulus", modulus) * (outer * outer + bore * bore) / (16.0 * positive("density", density))
+    stiff = (
+        positive("modulus", modulus) * (outer * outer + bore * bore) / (16.0 * positive("density", density))
+    )
     return pi * pi * np.sqrt(stiff) / (span * span)
 
 
@@ -319,7 +319,12 @@ def tube_stress(torque: ArrayLike, tube_diameter: ArrayLike, tube_wall: ArrayLik
 
 
 def length_change(
-    run: ArrayLike, drop: ArrayLike, side: ArrayLike, link_length: ArrayLike, link_drop: ArrayLike, travel: ArrayLike
+    run: ArrayLike,
+    drop: ArrayLike,
+    side: ArrayLike,
+    link_length: ArrayLike,
+    link_drop: ArrayLike,
+    travel: ArrayLike,
 ) -> Array:
     r"""How much further apart the joints stand after the axle has moved on the arc of its link.
 
@@ -363,7 +368,11 @@ def length_change(
     -6.35
     """
     along, down, beside = positive("run", run), finite("drop", drop), finite("side", side)
-    link, height, moved = positive("link_length", link_length), finite("link_drop", link_drop), finite("travel", travel)
+    link, height, moved = (
+        positive("link_length", link_length),
+        finite("link_drop", link_drop),
+        finite("travel", travel),
+    )
     shift = _level_reach(link, height + moved) - _level_reach(link, height)
     reach, fall = along + shift, down + moved
     across = beside * beside

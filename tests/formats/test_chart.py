@@ -114,7 +114,9 @@ class TestCurves:
             assert mark["y"] == [made["result"][result]]
 
     def test_power_needed_meets_power_available_at_the_top_speed_on_the_grade(self) -> None:
-        build = read_build(TRUCK | {"grade_percent": 3, "cruise_reserve_percent": 0})
+        build = read_build(
+            TRUCK | {"grade_percent": 3, "cruise_reserve_percent": 0, "driveline_efficiency": 0.9}
+        )
         made = document(QUESTIONS["cruise"], build, ask(QUESTIONS["cruise"], build), drawn=True)
         (needed,) = lines_of(made["curve"], "needed")
         top = made["result"]["top_speed_on_grade"]
@@ -218,7 +220,8 @@ class TestDrawing:
             for path in root.iter(f"{SVG}path")
             if "stroke-dasharray" in (path.get("style") or "")
         ]
-        assert len(set(strokes)) >= 3, "line styles without their colours"
+        gears = sum(line["role"] == "gear" for line in curve["lines"])
+        assert len(set(strokes)) >= (3 if gears > 2 else 1), "line styles without their colours"
 
     def test_text_is_text_and_harmless(self) -> None:
         curve = curve_of("road-speed")

@@ -31,7 +31,9 @@ def test_left_and_right_are_alike(run: float, drop: float, side: float, first: f
 @given(ANGLE, ANGLE, st.floats(0.0, 1.0))
 def test_two_joints_are_at_worst_both_together(first: float, second: float, turn: float) -> None:
     """Crossed yokes in one plane add up; in line they take from each other."""
-    least, most = (float(shafts.equivalent_joint_angle(first, second, 0.0, crossed)) for crossed in (False, True))
+    least, most = (
+        float(shafts.equivalent_joint_angle(first, second, 0.0, crossed)) for crossed in (False, True)
+    )
     for crossed in (False, True):
         angle = float(shafts.equivalent_joint_angle(first, second, turn, crossed))
         assert least - 1e-7 <= angle <= most + 1e-7
@@ -48,7 +50,9 @@ def turned_through(first: float, second: float, turn: float, crossed: bool) -> f
 
 
 @pytest.mark.parametrize("crossed", [False, True])
-@pytest.mark.parametrize(("first", "second", "turn"), [(0.3, 0.2, 0), (0.3, 0.3, 0), (0.4, 0.25, 0.8), (0.2, 0.5, 1)])
+@pytest.mark.parametrize(
+    ("first", "second", "turn"), [(0.3, 0.2, 0), (0.3, 0.3, 0), (0.4, 0.25, 0.8), (0.2, 0.5, 1)]
+)
 def test_the_equivalent_angle_is_that_of_a_shaft_turned_by_hand(
     first: float, second: float, turn: float, crossed: bool
 ) -> None:
@@ -75,7 +79,9 @@ def test_no_travel_in_between_slips_further(
 
 
 @pytest.mark.parametrize("limits", [shafts.MANUAL_LIMITS, shafts.MAKER_LIMITS])
-def test_printed_limits_fall_with_speed_and_stand_at_their_rows(limits: tuple[tuple[float, float], ...]) -> None:
+def test_printed_limits_fall_with_speed_and_stand_at_their_rows(
+    limits: tuple[tuple[float, float], ...],
+) -> None:
     for speed, angle in limits:
         assert shafts.printed_angle_limit(speed * np.pi / 30, limits) == pytest.approx(angle * DEGREE)
     falling = shafts.printed_angle_limit(np.linspace(0.0, 700.0, 500), limits)
