@@ -3,6 +3,7 @@
 Everything is seen from the transfer case: x runs level from there to the axle, slopes fall towards the axle.
 """
 
+from itertools import pairwise
 from math import pi
 from typing import NamedTuple
 
@@ -222,7 +223,7 @@ def printed_angle_limit(speed: ArrayLike, limits: tuple[tuple[float, float], ...
     """
     turning = not_negative("speed", speed) * (30.0 / pi)
     angle = np.full(np.shape(turning), limits[0][1])
-    for (slow, at_slow), (fast, at_fast) in zip(limits[:-1], limits[1:], strict=True):
+    for (slow, at_slow), (fast, at_fast) in pairwise(limits):
         share = np.minimum(np.maximum((turning - slow) / (fast - slow), 0.0), 1.0)
         angle = angle + (at_fast - at_slow) * share
     last = limits[-1][0]
