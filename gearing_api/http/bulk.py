@@ -8,10 +8,9 @@ import numpy as np
 from flask import Request, Response
 from numpy.typing import NDArray
 
-from gearing_api.answer import Question, Source
+from gearing_api.answer import Question
 from gearing_api.batch.columns import (
     CAUTIONS,
-    CautionKey,
     Rows,
     TooVaried,
     answered,
@@ -216,7 +215,7 @@ def json_batch(question: Question, request: Request, settings: Settings) -> Resp
         "count": rows.count,
         "column_units": {name: result_named(name).unit(asked.system) for name in wanted},
         **_errors(rows.faults, at, settings, error_budget(request)),
-        **_account(rows.cautions, rows.sources, asked.options),
+        **_account(rows, asked.options),
     }
     shown = ((name, _in_units(name, values, asked.system)) for name, values in rows.results.items())
     pieces = columns_as_json(around, shown)
@@ -324,15 +323,18 @@ def _errors(
     return account | ({"errors_not_listed": len(faults) - rows} if rows < len(faults) else {})
 
 
-def _account(
-    cautions: Mapping[CautionKey, NDArray[np.bool_]], sources: Iterable[Source], options: OutputOptions
-) -> dict[str, Any]:
-    """The cautions, with the number of builds for which each holds, and the sources, unless it is brief."""
+def _account(made: Rows | Block, options: OutputOptions) -> dict[str, Any]:
+    """Cautions and reasons of absence, each with its number of builds, and the sources, unless it is brief."""
     counted = [
-        {"code": code, "text": text, "count": int(marks.sum())} for (code, text), marks in cautions.items()
+        {"code": code, "text": text, "count": int(marks.sum())}
+        for (code, text), marks in made.cautions.items()
     ]
-    listed = {} if options.brief else {"sources": [source._asdict() for source in sources]}
-    return {"cautions": counted, **listed}
+    absent = [
+        {"result": name, "why": reason.why, "fields": list(reason.fields), "count": int(marks.sum())}
+        for (name, reason), marks in made.absent.items()
+    ]
+    listed = {} if options.brief else {"sources": [source._asdict() for source in made.sources]}
+    return {"cautions": counted, "absent": absent, **listed}
 
 
 def comparison(request: Request, suffix: str | None, settings: Settings) -> Response:
@@ -409,7 +411,7 @@ def _as_json(
             settings,
             error_budget(request),
         ),
-        **_account(whole.cautions, whole.sources, options),
+        **_account(whole, options),
     }
     pieces = columns_as_json(around, whole.columns.items())
     return _sent(pieces, whole.count > BLOCK, COMPARISON_FORMATS["json"], request)

@@ -140,6 +140,8 @@ class TestEveryWayIsTheSame:
             }
             assert row["cautions"].split() == sorted(codes)
             for name, member in answer["result"].items():
+                if member is None and name in raw:
+                    continue
                 assert row[name] == ("" if member is None else row[name])
                 assert (float(row[name]) if isinstance(member, float) else row[name] or None) == member, name
                 if place < count:

@@ -223,6 +223,13 @@ def diameter_of_sag() -> float:
 
 DIAMETER_OF_SAG = diameter_of_sag()
 
+WEAK_FLAT = flat(150)
+FUEL_MOTOR = {"engine_kind": "electric", "engine_displacement": None, "idle_speed": None, "gear_ratios": [2],
+              "transfer_ratios": [1], "peak_torque_speed": None, "redline_speed": 12000, "tank_volume": None,
+              "original_tyre": None, "original_axle_ratio": None}  # fmt: skip
+FUEL_LIMIT = crossing(
+    "fuel", "axle_ratio", 4.56, 7.0, lambda made: float(made["fuel_change_percent"]) - 0.035
+)
 AUTOMATIC = {"gearbox_kind": "automatic", "peak_torque": None, "torque_curve": "500:200, 5000:200"}
 READING = {"measured_fuel_economy": 20, "measured_at_speed": 65}
 FASTEST = result("road-speed", "top_speed", redline_speed=5500)
@@ -368,6 +375,19 @@ ROWS = [
     downwards("margin-below-1", "note", "ring-gear-load", "ring_gear_diameter", ring_for(13), **ALONE),
     downwards("housing-jump", "note", "axle-check", "tube_yield", YIELD_FOR_A_JUMP, "ksi"),
     upwards("housing-jump", "note", "axle-check", "tube_yield", YIELD_FOR_A_JUMP * 2.5 / 4, "ksi"),
+    # acceleration
+    Row("full-load-without-traffic", "note", "acceleration", None, {}),
+    Row("engine-inertia-assumed", "note", "acceleration", {}, {"engine_displacement": None}),
+    Row("speed-not-reached", "check", "acceleration", WEAK_FLAT | {"to_speed": 30}, WEAK_FLAT | {"to_speed": 110}),
+    Row("does-not-overtake", "check", "acceleration", WEAK_FLAT | {"overtaken_speed": 20},
+        WEAK_FLAT | {"overtaken_speed": 100}),
+    # fuel
+    Row("fuel-estimate", "note", "fuel", None, {}),
+    Row("speed-not-held", "check", "fuel", WEAK_FLAT | {"cruise_speed": 35, "fuel_mix": "35:1"},
+        WEAK_FLAT | {"cruise_speed": 110, "fuel_mix": "35:1"}),
+    Row("reading-before", "note", "fuel", {}, {"measured_fuel_economy": 15}),
+    Row("reading-unused", "note", "fuel", FUEL_MOTOR, FUEL_MOTOR | {"measured_fuel_economy": 15}),
+    downwards("within-the-error", "note", "fuel", "axle_ratio", FUEL_LIMIT),
     # the vehicle before
     Row("no-answer-before", "note", "road-speed", {"idle_speed": 1500, "original_redline_speed": 1501},
         {"idle_speed": 1500, "original_redline_speed": 1499}),

@@ -22,8 +22,6 @@ def grade_of(force: float, weight: float, rolling: float) -> float:
 
 def test_by_hand() -> None:
     made = crawl(peak_torque="60 lb-ft")["result"]
-    assert made.pop("idle_tractive_force") == pytest.approx(0.65 * made["crawl_tractive_force"])
-    assert made.pop("stall_tractive_force") is made.pop("creep_speed") is None, "without a converter"
     force = 60 * 40 * 0.9 / RADIUS
     assert made == pytest.approx(
         {

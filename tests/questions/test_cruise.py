@@ -18,7 +18,7 @@ TRUCK: dict[str, Any] = {
     "tyre": "31.5 in", "axle_ratio": 4.1, "gear_ratios": [4, 2.3, 1.5, 1, 0.8], "transfer_ratios": [1, 2.5],
     "vehicle_mass": 5000, "redline_speed": 5000, "peak_power": "180 hp", "peak_power_speed": 4500,
     "drag_area": "1.4 m2", "rolling_resistance": 0.015, "cruise_reserve_percent": 0,
-    "driveline_efficiency": 0.9,
+    "driveline_efficiency": 0.9, "front_axle_share": 0.5,
 }  # fmt: skip
 TRUCK_OF_THE_START_PAGE = demo_truck.TRUCK
 QUICK = settings(max_examples=60, deadline=None)

@@ -19,7 +19,7 @@ TRUCK: dict[str, Any] = {
     "gear_ratios": [4, 2.3, 1.5, 1, 0.8], "vehicle_mass": 5000, "peak_power": "180 hp",
     "peak_power_speed": 4500, "available_ratios": [3.5, "41/10", 4.3, "45/9"], "target_crawl_ratio": 42,
     "drag_area": "1.4 m2", "rolling_resistance": 0.015, "cruise_reserve_percent": 0,
-    "driveline_efficiency": 0.9,
+    "driveline_efficiency": 0.9, "front_axle_share": 0.5,
 }  # fmt: skip
 QUICK = settings(max_examples=60, deadline=None)
 OTHERS = ("final-drive", "road-speed", "cruise", "crawl", "ring-gear-load")
