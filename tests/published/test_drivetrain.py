@@ -89,7 +89,9 @@ def test_creeping(overall: float, efficiency: float, force: float, ratio: float,
     idle, radius, weight = 650.0 * RPM, 0.40, 2500.0 * road_loads.STANDARD_GRAVITY
     pumped = float(LIGHT_TRUCK.stalled_capacity) * idle * idle
     assert 2.0 * pumped * overall * efficiency / radius == pytest.approx(force, rel=1e-2)
-    found = converters.creep_ratio(LIGHT_TRUCK, 0.015 * weight * radius / (overall * efficiency) / pumped, 0.0)
+    found = converters.creep_ratio(
+        LIGHT_TRUCK, 0.015 * weight * radius / (overall * efficiency) / pumped, 0.0
+    )
     assert found == pytest.approx(ratio, rel=1e-2)
     assert gearing.road_speed(found * idle, overall, radius) * 3.6 == pytest.approx(speed, rel=1e-2)
 
@@ -99,7 +101,9 @@ def test_creeping(overall: float, efficiency: float, force: float, ratio: float,
     [(0.04, 0.005, 100, 350, 9.25), (0.01, 0.005, 100, 350, 6.25), (0.04, 0.015, 100, 350, 19.75),
      (0.01, 0.005, 300, 400, 9.0), (0.04, 0.005, 300, 400, 18.0)],
 )  # fmt: skip
-def test_fallback_losses_of_a_gearbox(load: float, drag: float, torque: float, largest: float, lost: float) -> None:
+def test_fallback_losses_of_a_gearbox(
+    load: float, drag: float, torque: float, largest: float, lost: float
+) -> None:
     """Regulation (EU) 2017/2400, Annex VI, appendix 8, at 2000 rpm: computed from its formula (A7)."""
     made = losses.fallback_gearbox_losses(largest, load, drag)
     assert losses.lost_torque(made, torque, 2000.0 * RPM) == pytest.approx(lost, abs=0.01)
@@ -112,7 +116,9 @@ def test_losses_of_a_warm_gearbox(automatic: bool, efficiency: float) -> None:
     assert 1.0 - lost / 100.0 == pytest.approx(efficiency, abs=2e-4)
 
 
-@pytest.mark.parametrize(("speed", "torque", "lost"), [(2138, 114, 9.4), (2138, 1140, 29.9), (238, 3000, 65.2)])
+@pytest.mark.parametrize(
+    ("speed", "torque", "lost"), [(2138, 114, 9.4), (2138, 1140, 29.9), (238, 3000, 65.2)]
+)
 def test_loss_of_an_axle(speed: float, torque: float, lost: float) -> None:
     """European Commission heavy-duty CO2 tool, loss map of a light truck's axle, published points (A9)."""
     no_box = losses.Losses(np.ones(()), np.zeros(()), np.zeros(()))
@@ -277,6 +283,8 @@ def test_a_cvt_holds_what_its_ends_do_not() -> None:
     build = {"tyre": "28 in", "axle_ratio": 5.4, "vehicle_mass": 1700, "cruise_speed": 110, "grade_percent": 4,
              "peak_power": "110 kW", "peak_power_speed": 6000, "peak_torque": 200, "peak_torque_speed": 4400,
              "redline_speed": 6500, "gear_ratios": [2.631, 0.378]}  # fmt: skip
-    stepped, cvt = (asked("cruise", build | {"gearbox_kind": kind}, "metric") for kind in ("automatic", "cvt"))
+    stepped, cvt = (
+        asked("cruise", build | {"gearbox_kind": kind}, "metric") for kind in ("automatic", "cvt")
+    )
     assert stepped["result"]["cruise_gear"] is None
     assert cvt["result"]["cruise_gear"] == 1

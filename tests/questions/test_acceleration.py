@@ -116,8 +116,15 @@ def test_peak_power_all_the_way_is_quicker_than_gears() -> None:
 
 
 @QUICK
-@given(mass=st.floats(3000, 9000), more=st.floats(1.01, 2), power=st.floats(150, 250), stronger=st.floats(1.01, 1.5))
-def test_more_mass_takes_longer_and_more_power_less(mass: float, more: float, power: float, stronger: float) -> None:
+@given(
+    mass=st.floats(3000, 9000),
+    more=st.floats(1.01, 2),
+    power=st.floats(150, 250),
+    stronger=st.floats(1.01, 1.5),
+)
+def test_more_mass_takes_longer_and_more_power_less(
+    mass: float, more: float, power: float, stronger: float
+) -> None:
     engine = {"peak_torque": None, "peak_torque_speed": None, "adhesion": 2}
     plain = seconds(vehicle_mass=mass, peak_power=power, **engine)
     assert seconds(vehicle_mass=mass * more, peak_power=power, **engine) > plain

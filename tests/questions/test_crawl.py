@@ -118,6 +118,8 @@ def test_a_motor_has_no_idle() -> None:
 
 def test_thin_air_takes_pull_but_not_from_a_motor() -> None:
     low, high = crawl(), crawl(altitude=4500)
-    assert high["result"]["crawl_tractive_force"] == pytest.approx(0.88 * low["result"]["crawl_tractive_force"])
+    assert high["result"]["crawl_tractive_force"] == pytest.approx(
+        0.88 * low["result"]["crawl_tractive_force"]
+    )
     motor = {"engine_kind": "electric", "idle_speed": None}
     assert crawl(**motor, altitude=4500)["result"] == crawl(**motor)["result"]

@@ -365,7 +365,9 @@ def test_an_open_converter_turns_the_engine_faster_and_takes_more() -> None:
     box = {"gearbox_kind": "automatic", "converter_stall_speed": 2200, "peak_torque": "230 lb-ft",
            "peak_torque_speed": 2800}  # fmt: skip
     locked, slipping = (cruise(**box, converter_locked=word) for word in ("yes", "no"))
-    for shut, loose in zip(*(column(made, "cruise_engine_speed") for made in (locked, slipping)), strict=True):
+    for shut, loose in zip(
+        *(column(made, "cruise_engine_speed") for made in (locked, slipping)), strict=True
+    ):
         assert loose > shut
     assert slipping["result"]["power_needed"] > locked["result"]["power_needed"]
 
@@ -383,7 +385,9 @@ def test_losses_go_by_gear_and_torque() -> None:
     assert 0.80 < light < hard < 0.97
 
 
-@pytest.mark.parametrize(("kind", "ratios", "field"), [("cvt", [2], "gear_ratios"), ("single-speed", [2, 1], "gear_ratios")])
+@pytest.mark.parametrize(
+    ("kind", "ratios", "field"), [("cvt", [2], "gear_ratios"), ("single-speed", [2, 1], "gear_ratios")]
+)
 def test_ratios_that_a_gearbox_cannot_have(kind: str, ratios: list[float], field: str) -> None:
     with pytest.raises(InvalidBuild) as refused:
         cruise(gearbox_kind=kind, gear_ratios=ratios)
@@ -396,7 +400,8 @@ def test_a_motor_needs_its_redline() -> None:
 
 
 @pytest.mark.parametrize(
-    ("end", "field"), [(1000, "peak_torque_to_speed"), (4600, "peak_torque_to_speed"), (2800, None), (4500, None)]
+    ("end", "field"),
+    [(1000, "peak_torque_to_speed"), (4600, "peak_torque_to_speed"), (2800, None), (4500, None)],
 )
 def test_a_plateau_lies_between_the_peaks(end: float, field: str | None) -> None:
     peaks = {"peak_torque": "230 lb-ft", "peak_torque_speed": 1500, "peak_torque_to_speed": end}

@@ -32,8 +32,12 @@ def test_economy_and_fuel_over_distance_are_one_figure() -> None:
 def test_a_mix_weighs_by_distance() -> None:
     """Fuel over distance adds by the shares of the distance; economy does not."""
     slow, fast = (result(cruise_speed=speed)["fuel_per_distance"] for speed in (35, 70))
-    assert result(fuel_mix="35:0.25,70:0.75")["mix_fuel_per_distance"] == pytest.approx(0.25 * slow + 0.75 * fast)
-    assert result(fuel_mix="35:0.1,70:0.3")["mix_fuel_per_distance"] == pytest.approx(0.25 * slow + 0.75 * fast)
+    assert result(fuel_mix="35:0.25,70:0.75")["mix_fuel_per_distance"] == pytest.approx(
+        0.25 * slow + 0.75 * fast
+    )
+    assert result(fuel_mix="35:0.1,70:0.3")["mix_fuel_per_distance"] == pytest.approx(
+        0.25 * slow + 0.75 * fast
+    )
 
 
 def test_range_is_the_tank_over_the_mix() -> None:
@@ -45,7 +49,9 @@ def test_range_is_the_tank_over_the_mix() -> None:
 def test_a_reading_scales_the_estimate() -> None:
     read = result(measured_fuel_economy=15, measured_at_speed=65)
     assert read["fuel_economy"] == pytest.approx(15.0)
-    assert read["mix_fuel_economy"] / result()["mix_fuel_economy"] == pytest.approx(15.0 / result()["fuel_economy"])
+    assert read["mix_fuel_economy"] / result()["mix_fuel_economy"] == pytest.approx(
+        15.0 / result()["fuel_economy"]
+    )
     assert result(measured_fuel_per_distance=5)["mix_fuel_per_distance"] == pytest.approx(5.0)
 
 
@@ -104,7 +110,9 @@ def test_electric_by_hand() -> None:
 def test_an_open_converter_takes_more() -> None:
     box = {"gearbox_kind": "automatic", "converter_stall_speed": 2200, "peak_torque": "245 lb-ft",
            "peak_torque_speed": 3000}  # fmt: skip
-    assert result(**box, converter_locked="no")["fuel_per_distance"] > 1.03 * result(**box)["fuel_per_distance"]
+    assert (
+        result(**box, converter_locked="no")["fuel_per_distance"] > 1.03 * result(**box)["fuel_per_distance"]
+    )
 
 
 def test_without_displacement_nothing_is_known() -> None:
