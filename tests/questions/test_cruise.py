@@ -91,7 +91,6 @@ def test_whole_answer() -> None:
         "hub_ratio": 1.0,
         "transfer_ratios": [1.0],
         "gearbox_kind": "manual",
-        "front_axle_share": 0.55,
         "engine_kind": "petrol",
         "hold_grade_percent": 3.0,
     }
