@@ -47,7 +47,11 @@ def test_generic_converter_stalled() -> None:
 
 CAR = {800: 120, 1200: 132, 1600: 145, 2000: 160, 2400: 175, 2800: 181, 3200: 190, 3600: 198, 4000: 200, 4400: 201,
        4800: 198, 5200: 180}  # fmt: skip
-"""Gillespie, Fundamentals of Vehicle Dynamics, ch. 2, worked example, as reproduced in public course code. [lbf ft]"""
+"""Gillespie, Fundamentals of Vehicle Dynamics, ch. 2, worked example. [lbf ft]
+
+The points, the fourth gear and the inertias are from memory (high). Figures computed apart, from the example as it is
+reproduced in public course code, check them: stalled torques, mass factors and times below.
+"""
 CAR_GEARS = [4.28, 2.79, 1.83, 1.36, 1.00]
 CAR_EFFICIENCIES = [0.966, 0.967, 0.972, 0.973, 0.970]
 CAR_BOX_INERTIAS = [1.3, 0.9, 0.7, 0.5, 0.3]
