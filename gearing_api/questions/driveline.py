@@ -75,6 +75,7 @@ def answer(build: Build) -> Answer:
         summary=lambda: _summary(build, line, speed),
         cautions=(
             *_of_angles(build, line, speed),
+            *_of_caster(build, line),
             *_of_vibration(result),
             *_of_strength(build, result),
             _UNDER_LOAD,
@@ -163,12 +164,11 @@ def _of_angles(build: Build, line: Line, speed: Array) -> tuple[Caution, ...]:
         line.judged > highest,
     )
     if propeller_shaft.is_double(build):
-        return (beyond, *_of_double_joint(line), *_of_caster(build, line))
-    together = propeller_shaft.LEAST_ANGLE
+        return (beyond, *_of_double_joint(line))
     return (
         beyond,
         check(
-            "joint-angle",
+            "cross-joint-angle",
             "A joint bends further than the 3 degrees of service manuals; others allow more. Its life falls as the "
             "angle rises.",
             (line.judged > propeller_shaft.LEAST_LIMIT) & (line.judged <= highest),
@@ -187,7 +187,7 @@ def _of_angles(build: Build, line: Line, speed: Array) -> tuple[Caution, ...]:
         note(
             "joints-straight",
             "Joints below half a degree do not roll their needles, which then dent the bearing.",
-            line.judged < together,
+            line.judged < propeller_shaft.LEAST_ANGLE,
         ),
     )
 
@@ -362,8 +362,8 @@ def _table(build: Build, line: Line, speed: Array) -> tuple[Column, ...]:
     rows += [(rule, line.driven, limit) for rule, limit in propeller_shaft.together_limits(speed)]
     return (
         column("rule", [rule for rule, _, _ in rows]),
-        column("angle_judged", [angle for _, angle, _ in rows]),
-        column("angle_limit", [limit for _, _, limit in rows]),
+        column("angle_judged", np.array([angle for _, angle, _ in rows])),
+        column("angle_limit", np.array([limit for _, _, limit in rows])),
         column("within_rule", [bool(angle <= limit) for _, angle, limit in rows]),
     )
 
