@@ -39,6 +39,9 @@ _TUBE = ("propshaft_tube_diameter", "propshaft_tube_wall")
 _TRAVEL = ("link_length", "link_drop", "bump_travel", "droop_travel")
 _LEAST_CASTER = 3.0 * DEGREE
 _POINTS = 60
+_SLOWEST, _FASTEST = 0.3, 1.25
+"""Ends of the chart, in parts of cruise_speed."""
+_MOST_DRAWN = 20.0 * DEGREE
 
 _UNDER_LOAD = note(
     "angles-under-load",
@@ -369,27 +372,26 @@ def _table(build: Build, line: Line, speed: Array) -> tuple[Column, ...]:
 
 
 def _curve(build: Build, line: Line) -> Curve:
-    """How hard pinion and shaft are shaken, by road speed."""
+    """What the published limits allow by road speed, and the largest angle of a joint that stands alone."""
     cruise = build.number("cruise_speed")
-    speeds = 1.25 * cruise * np.arange(_POINTS) / (_POINTS - 1.0)
+    speeds = cruise * (_SLOWEST + (_FASTEST - _SLOWEST) * np.arange(_POINTS) / (_POINTS - 1.0))
     turning = propeller_shaft.shaft_speed(build, speeds)
-    at_cruise = propeller_shaft.shaft_speed(build, cruise)
-    limit = np.full(speeds.shape, propeller_shaft.DRIVEN_LIMIT)
+    limits = (
+        ("navy manual", shafts.printed_angle_limit(turning, shafts.MANUAL_LIMITS)),
+        ("power take-off maker", shafts.printed_angle_limit(turning, shafts.MAKER_LIMITS)),
+        ("400 rad/s2", joints.steepest_second_joint(propeller_shaft.DRIVEN_LIMIT, turning)),
+        ("service manuals", np.full(speeds.shape, propeller_shaft.LEAST_LIMIT)),
+    )
+    drawn = tuple(CurveLine(name, "gear", speeds, np.minimum(limit, _MOST_DRAWN)) for name, limit in limits)
     return Curve(
-        title="Angular acceleration from the joints",
+        title="Joint angle and what published limits allow",
         about=f"{build.tyre().size.designation}, {build.word('axle_position')} propeller shaft",
         x=Axis("road speed", units.SPEED),
-        y=Axis("angular acceleration", units.ANGULAR_ACCELERATION),
+        y=Axis("joint angle", units.ANGLE),
         lines=(
-            CurveLine("shaft itself", "gear", speeds, shafts.peak_acceleration(turning, line.own)),
-            CurveLine("pinion", "path", speeds, shafts.peak_acceleration(turning, line.driven)),
-            CurveLine("limit of the pinion", "needed", speeds, limit),
-            CurveLine(
-                "pinion at cruise speed",
-                "mark",
-                np.stack([cruise]),
-                np.stack([shafts.peak_acceleration(at_cruise, line.driven)]),
-            ),
+            *drawn,
+            CurveLine("this shaft", "needed", speeds, np.full(speeds.shape, line.judged)),
+            CurveLine("this shaft at cruise speed", "mark", np.stack([cruise]), np.stack([line.judged])),
         ),
     )
 

@@ -303,12 +303,11 @@ def test_the_summary_answers_first(changes: dict[str, Any], text: str) -> None:
     assert asked("metric", **changes)["summary"] == text
 
 
-def test_the_curve_shows_pinion_and_shaft() -> None:
+def test_the_curve_shows_the_limits_and_this_shaft() -> None:
     build = read_build(QUESTIONS["driveline"].example)
     made = ask(QUESTIONS["driveline"], build)
     assert made.curve is not None
     lines = {line.label: line for line in made.curve().lines}
-    assert lines["pinion at cruise speed"].y[0] == made.result["driven_excitation"]
-    shaft = lines["shaft itself"]
-    assert shaft.y[20] == pytest.approx(shaft.y[40] / 4)
-    assert shaft.y[0] == 0
+    assert lines["this shaft at cruise speed"].y[0] == made.result["pinion_joint_angle"]
+    limit = lines["400 rad/s2"]
+    assert limit.y[-1] * limit.x[-1] == pytest.approx(limit.y[20] * limit.x[20])
