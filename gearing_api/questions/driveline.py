@@ -14,6 +14,7 @@ from gearing_api.answer import (
     Column,
     Curve,
     Question,
+    Source,
     Value,
     check,
     column,
@@ -61,20 +62,7 @@ def answer(build: Build) -> Answer:
         result["joint_life_hours"] = propeller_shaft.joint_life(build, line, resistance, speed)
     return Answer(
         result,
-        sources=(
-            ROLLING,
-            propeller_shaft.ANGLES,
-            propeller_shaft.LIMITS,
-            propeller_shaft.ACCELERATION,
-            propeller_shaft.BEST_SLOPE,
-            propeller_shaft.CRITICAL,
-            propeller_shaft.SHAFT_TORQUE,
-            SURFACES,
-            ADHESION_BAND,
-            *loss_sources(build),
-            propeller_shaft.LIFE,
-            *(() if resistance is None else resistance.sources),
-        ),
+        sources=_sources(build, resistance),
         summary=lambda: _summary(build, line, speed),
         cautions=(
             *_of_angles(build, line, speed),
@@ -89,6 +77,23 @@ def answer(build: Build) -> Answer:
         absent={name: _absent(build, name) for name in QUESTION.results},
         table=partial(_table, build, line, speed),
         curve=partial(_curve, build, line),
+    )
+
+
+def _sources(build: Build, resistance: Resistance | None) -> tuple[Source, ...]:
+    return (
+        ROLLING,
+        propeller_shaft.ANGLES,
+        propeller_shaft.LIMITS,
+        propeller_shaft.ACCELERATION,
+        propeller_shaft.BEST_SLOPE,
+        propeller_shaft.CRITICAL,
+        propeller_shaft.SHAFT_TORQUE,
+        SURFACES,
+        ADHESION_BAND,
+        *loss_sources(build),
+        propeller_shaft.LIFE,
+        *(() if resistance is None else resistance.sources),
     )
 
 
