@@ -70,7 +70,7 @@ def shaft_line(
     Returns
     -------
     ShaftLine
-        In the shape the arguments broadcast to.
+        In the shape the arguments broadcast to. [rad, rad, -, -, rad, m]
 
     Raises
     ------
@@ -122,7 +122,7 @@ def equivalent_joint_angle(
     turn : array_like
         Sine of the angle between their planes, 0 to 1; both in one plane unless given. [-]
     crossed : array_like
-        Whether the yokes at the ends of the shaft stand square to each other; in line unless given.
+        Whether the yokes at the ends of the shaft stand square to each other; in line unless given. [-]
 
     Returns
     -------

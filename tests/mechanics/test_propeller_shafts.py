@@ -91,6 +91,14 @@ def test_printed_limits_fall_with_speed_and_stand_at_their_rows(
     assert shafts.printed_angle_limit(2 * last[0] * np.pi / 30, limits) == pytest.approx(last[1] / 2 * DEGREE)
 
 
+def test_a_solid_shaft_with_a_weight_in_its_middle() -> None:
+    """Second hand: Sarkar, Theory of Machines, 11.10: 39.43 Hz, by its own mass and by the weight, after Dunkerley."""
+    stiffness = 200e9 * np.pi / 64 * 0.03 * 0.03 * 0.03 * 0.03
+    own = shafts.critical_speed(0.03, 0.015, 0.8, 200e9, 40000.0)
+    loaded = np.sqrt(48 * stiffness / (10 / 9.81 * 0.8 * 0.8 * 0.8))
+    assert 1 / np.hypot(1 / own, 1 / loaded) / (2 * np.pi) == pytest.approx(39.43, rel=0.002)
+
+
 def test_refusals() -> None:
     with pytest.raises(DomainError, match="tube_wall must be at most half"):
         shafts.critical_speed(0.05, 0.0251, 1.0)

@@ -102,6 +102,30 @@ TWO_RATIOS = {"available_ratios": [4.1, 4.56]}
 HIGHEST_CRAWL = 4.56 * STANDARD_GEARS[0] * LOW_RANGE
 
 
+STRAIGHT = {
+    "propshaft_drop": 0,
+    "propshaft_side": 0,
+    "original_propshaft_drop": None,
+    "original_pinion_slope": None,
+}
+"""A shaft that lies level, so that its joints bend by the slopes of output and pinion."""
+TWO_CROSS = STRAIGHT | {"propshaft_joints": "two-cross"}
+LONG = STRAIGHT | {"propshaft_run": 60}
+SHAFT_SPEED = IN_TOP / STANDARD_GEARS[5]
+"""Of the propeller shaft at 65 mph. [rpm]"""
+MOST_BENT = max(6.0, 7.0 - (7.0 - 35.0 / 6.0) * (SHAFT_SPEED - 2500.0) / 500.0)
+"""The largest angle at that speed in any rule, the power take-off maker's between 2,500 and 3,000 rpm. [deg]"""
+WHIRLING = 30 * pi / (60 * INCH) ** 2 * (206e9 * (2.0**2 + 1.76**2) * INCH**2 / 16 / 7850) ** 0.5
+"""Critical speed of the tube of 2 in with a wall of 0.12 in, 60 in long. [rpm]"""
+WHIRLS = 65.0 * WHIRLING / SHAFT_SPEED
+"""Road speed at which that shaft whirls. [mph]"""
+
+
+def shaken(excitation: str, limit: float) -> float:
+    """Road speed at which a pinion joint of 4 degrees shakes so hard: it goes with the square. [rad/s2], [mph]"""
+    return 65.0 * (limit / result("driveline", excitation, pinion_slope=4, **STRAIGHT)) ** 0.5
+
+
 def flat(torque: float, last: float = 6000.0) -> dict[str, Any]:
     """An engine whose torque does not depend on its speed, at sea level. [N m], [rpm]"""
     peaks = ("peak_torque", "peak_torque_speed", "peak_power", "peak_power_speed")
@@ -441,6 +465,34 @@ ROWS = [
             trailer_brakes="no"),
     downwards("rear-locks-first", "check", "braking", "brake_front_share", 0.53 + 0.8 * 31 / 109, **BARE),
     Row("brakes-not-known", "note", "braking", None, {}),
+    # driveline
+    upwards("cross-joint-angle", "check", "driveline", "output_slope", 3, pinion_slope=2.5, **TWO_CROSS),
+    downwards("cross-joint-angle", "check", "driveline", "output_slope", MOST_BENT, pinion_slope=5.5, **TWO_CROSS),
+    upwards("joint-angle-beyond-limits", "stop", "driveline", "output_slope", MOST_BENT, pinion_slope=5.5, **TWO_CROSS),
+    upwards("joint-angle-beyond-limits", "stop", "driveline", "output_slope", 6, cruise_speed=80,
+            pinion_slope=5.5, **TWO_CROSS),
+    upwards("joint-angle-beyond-limits", "stop", "driveline", "pinion_slope", MOST_BENT, **STRAIGHT),
+    upwards("joints-unequal", "check", "driveline", "output_slope", 3, pinion_slope=2, **TWO_CROSS),
+    Row("yokes-crossed", "check", "driveline", TWO_CROSS, TWO_CROSS | {"propshaft_phase": "crossed"}),
+    downwards("joints-straight", "note", "driveline", "output_slope", 0.5, pinion_slope=0, **TWO_CROSS),
+    upwards("double-joint-angle", "check", "driveline", "output_slope", 10, **STRAIGHT),
+    upwards("double-joint-binds", "stop", "driveline", "output_slope", 28, **STRAIGHT),
+    upwards("pinion-off-shaft", "check", "driveline", "pinion_slope", 1.5, **STRAIGHT),
+    downwards("little-caster", "check", "driveline", "caster", 1.5, pinion_slope=0, **STRAIGHT),
+    downwards("little-caster", "check", "driveline", "caster", 4, pinion_slope=1, output_slope=0, **TWO_CROSS),
+    upwards("vibration", "check", "driveline", "cruise_speed", shaken("driven_excitation", 400), pinion_slope=4,
+            **STRAIGHT),
+    upwards("shaft-vibration", "check", "driveline", "cruise_speed", shaken("own_excitation", 1000), pinion_slope=4,
+            **STRAIGHT),
+    upwards("near-critical-speed", "stop", "driveline", "cruise_speed", 0.7 * WHIRLS, **LONG),
+    upwards("critical-at-top-speed", "check", "driveline", "redline_speed", 0.7 * 0.84 * WHIRLING, "rpm",
+            cruise_speed=40, **LONG),
+    downwards("critical-at-top-speed", "check", "driveline", "cruise_speed", 0.7 * WHIRLS, **LONG),
+    upwards("near-half-critical", "check", "driveline", "cruise_speed", 0.46 * WHIRLS, **LONG),
+    downwards("near-half-critical", "check", "driveline", "cruise_speed", 0.54 * WHIRLS, **LONG),
+    downwards("joint-rating", "check", "driveline", "propshaft_joint_rating", result("driveline", "propshaft_torque"),
+              "N m"),
+    Row("angles-under-load", "note", "driveline", None, {}),
 ]  # fmt: skip
 
 
