@@ -170,9 +170,10 @@ class Answer(NamedTuple):
 class Question:
     """A question: what it needs and uses of a build, what it gives, and how it is answered.
 
-    `needs` are the fields without which there is no answer. `main` is the result that the question is about:
-    where it is not known, nor is the verdict. `table` and `what_if` name the columns that always come.
-    `draws` says that the answer has a curve. `example` is a build that shows it off, in wire values.
+    `needs` are the fields without which there is no answer. `main` is the result that the question is
+    about: where it is not known, nor is the verdict. `table` and `what_if` name the columns that always
+    come. `always` are the results that no answer lacks. `draws` says that the answer has a curve. `example`
+    is a build that shows it off, in wire values.
     """
 
     name: str
@@ -186,6 +187,7 @@ class Question:
     table: tuple[str, ...] = ()
     what_if: tuple[str, ...] = ()
     draws: bool = False
+    always: tuple[str, ...] = ()
 
     @property
     def fields(self) -> tuple[str, ...]:

@@ -43,7 +43,7 @@ _BY_ENGINE: dict[str, dict[str, Any]] = {
 """Defaults that go by the kind of engine; None where nothing is assumed. A motor has no idle, given or not."""
 
 _HILL = "descent_grade_percent"
-_TEETH = ("ring_teeth", "pinion_teeth")
+TEETH = ("ring_teeth", "pinion_teeth")
 _DROP = "propshaft_drop"
 _NOTHING = object()
 _LOWEST_MASS_CENTRE = 0.127  # the least mass_centre_height that a build may give [m]
@@ -57,7 +57,7 @@ def is_known(name: str, given: Container[str]) -> bool:
         name in given
         or name in DEFAULTS
         or (instead is not None and is_known(instead, given))
-        or (name == "axle_ratio" and all(part in given for part in _TEETH))
+        or (name == "axle_ratio" and all(part in given for part in TEETH))
         or (name == _DROP and ORIGINAL + _DROP in given)
     )
 
@@ -105,16 +105,16 @@ class Build:
         self._assumed: dict[str, Any] = {}
         self._fitted: dict[str, FittedTyre] = {}
         self._made: dict[str, Any] = {}
-        if all(name in self._values for name in _TEETH):
+        if all(name in self._values for name in TEETH):
             self._take_ratio_from_teeth()
-        if all(ORIGINAL + name in self._values for name in _TEETH):
+        if all(ORIGINAL + name in self._values for name in TEETH):
             self._values[ORIGINAL + "axle_ratio"] = self.original().number("axle_ratio")
         self._lifted = _DROP not in self._values and ORIGINAL + _DROP in self._values
         if self._lifted:
             self._values[_DROP] = self._values[ORIGINAL + _DROP] + self._values.get("lift_height", 0.0)
 
     def _take_ratio_from_teeth(self) -> None:
-        ratio = gearing.tooth_ratio(*(self._values[name] for name in _TEETH))
+        ratio = gearing.tooth_ratio(*(self._values[name] for name in TEETH))
         written = self._values.get("axle_ratio", ratio)
         self.require(
             np.abs(written - ratio) <= _RATIO_AGREES,
@@ -155,7 +155,7 @@ class Build:
         if name in self._values and not still:
             self._used.add(name)
             if name == "axle_ratio":
-                self._used.update(_TEETH)
+                self._used.update(TEETH)
             if name == _DROP and self._lifted:
                 self._used.update((ORIGINAL + _DROP, "lift_height"))
             return self._values[name]
@@ -265,7 +265,7 @@ class Build:
     def replaced(self, name: str, value: Any) -> "Build":
         """The same build with another value of one field; its account goes into that of this build."""
         other = copy(self)
-        other._values = {field: kept for field, kept in self._values.items() if field not in _TEETH} | {
+        other._values = {field: kept for field, kept in self._values.items() if field not in TEETH} | {
             name: value
         }
         return other

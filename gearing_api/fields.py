@@ -131,10 +131,7 @@ class Number:
     def _notes(self) -> Schema:
         if self.quantity is NUMBER:
             return {"x-unit": ""}
-        return {
-            "x-unit": {system: self.quantity.unit(system) for system in units.SYSTEMS},
-            "x-bounds": {system: list(self.bounds(system)) for system in units.SYSTEMS},
-        }
+        return {"x-unit": {system: self.quantity.unit(system) for system in units.SYSTEMS}}
 
 
 @dataclass(frozen=True)
@@ -384,7 +381,10 @@ class Curve:
 
     def schema(self) -> Schema:
         least, most = self.length
-        array = {"type": "array", "minItems": least, "maxItems": most, "items": _row(self.along, self.up)}
+        point = {
+            "anyOf": [_row(self.along, self.up), {"type": "string", "maxLength": 2 * units.LONGEST_TEXT}]
+        }
+        array = {"type": "array", "minItems": least, "maxItems": most, "items": point}
         return {"anyOf": [array, self.text_schema()]}
 
     def text_schema(self) -> Schema:
@@ -469,8 +469,9 @@ class Coefficients:
 
 def _row(*items: Number) -> Schema:
     """Schema of an array with one number of each kind."""
-    schemas = [item.schema() for item in items]
-    return {"type": "array", "prefixItems": schemas, "minItems": len(items), "maxItems": len(items)}
+    # `items` forbids nothing beside `prefixItems`: it is there for programs that know only this word.
+    each = {"prefixItems": [item.schema() for item in items], "items": {"type": ["number", "string"]}}
+    return {"type": "array", **each, "minItems": len(items), "maxItems": len(items)}
 
 
 def _units(*items: Number) -> Schema:
@@ -620,7 +621,8 @@ class Loads:
 
     def schema(self) -> Schema:
         least, most = self.length
-        load = _row(*self._items) | {"minItems": 2}
+        text = {"type": "string", "maxLength": 3 * units.LONGEST_TEXT}
+        load = {"anyOf": [_row(*self._items) | {"minItems": 2}, text]}
         array = {"type": "array", "minItems": least, "maxItems": most, "items": load}
         return {"anyOf": [array, self.text_schema()]}
 

@@ -223,7 +223,7 @@ def current_request() -> Request:
 
 
 def _plain_routes(routes: Blueprint, settings: Settings) -> None:
-    whole_spec = fixed_view(dumped(spec()), "application/json", settings)
+    whole_spec = fixed_view(dumped(spec(settings.public_address)), "application/json", settings)
     routes.add_url_rule("/openapi.json", "openapi", whole_spec)
 
     links = [("Link", headers.SERVICE_LINKS)]

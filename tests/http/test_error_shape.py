@@ -9,23 +9,22 @@ from typing import Any
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
-from jsonschema import Draft202012Validator
 from werkzeug.test import TestResponse
 
 from gearing_api.app import create_app
 from gearing_api.http.pages import home
 from gearing_api.http.problems import PROBLEM_TYPES, Problem
-from gearing_api.http.spec import spec
 from gearing_api.questions import QUESTIONS
 from gearing_api.settings import Settings
 from gearing_api.vocabulary import FIELDS
+from tests.http.described import named
 
 BUILD: dict[str, Any] = {"tyre": "35x12.50R17LT", "axle_ratio": 4.56, "gear_ratios": [4.46, 2.61]}
 QUERY = "tyre=35x12.50R17LT&axle_ratio=4.56&gear_ratios=4.46,2.61"
 CRAWL = "/v1/crawl"
 JSON = "application/json"
 
-PROBLEM = Draft202012Validator(spec()["components"]["schemas"]["Problem"])
+PROBLEM = named("Problem")
 
 # What would tell a stranger how the service is built.
 LEAKS = re.compile(

@@ -12,7 +12,6 @@ import pytest
 from flask.testing import FlaskClient
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from jsonschema import Draft202012Validator
 from werkzeug.test import TestResponse
 
 from gearing_api.answer import Answer, Question
@@ -20,15 +19,15 @@ from gearing_api.app import create_app
 from gearing_api.fields import Choice, Coefficients, Count, Curve, Kind, Loads, Number, Ratios, Series, Tyre
 from gearing_api.formats import offered
 from gearing_api.http.problems import PROBLEM_TYPES
-from gearing_api.http.spec import spec
 from gearing_api.questions import OWNERS, QUESTIONS, ask, read_build
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS, System
 from gearing_api.vocabulary import FIELDS
 from tests.builds import EXAMPLES, text, value
+from tests.http.described import named
 
 EACH_QUESTION = pytest.mark.parametrize("question", QUESTIONS.values(), ids=list(QUESTIONS))
-PROBLEM = Draft202012Validator(spec()["components"]["schemas"]["Problem"])
+PROBLEM = named("Problem")
 NO_NUMBER = re.compile(r"\b(?:nan|inf|infinity)\b", re.IGNORECASE)
 LIMITS = Settings(requests_per_minute=0, cpu_seconds_per_minute=0)
 

@@ -8,12 +8,11 @@ import socket
 import time
 
 import pytest
-from jsonschema import Draft202012Validator
 
 from gearing_api.http.problems import PROBLEM_TYPES
-from gearing_api.http.spec import spec
 from gearing_api.settings import Settings
 from tests.faults.asks import COMPARISON, HOST, JSON, mixed
+from tests.http.described import named
 from tests.replicas.fleet import HERE, PATIENCE, Fleet, ask, block, wait_until
 
 pytestmark = [pytest.mark.slow, pytest.mark.alone]
@@ -28,7 +27,7 @@ OF_THE_MOMENT = {
     "transfer-encoding",
     "content-length",
 }
-PROBLEM = Draft202012Validator(spec()["components"]["schemas"]["Problem"])
+PROBLEM = named("Problem")
 
 
 def raw(service: Fleet, source: str, *parts: bytes) -> tuple[int, dict[str, str], bytes]:

@@ -1,6 +1,6 @@
 """Serve the home page with the demo build, and the known answer that tells whether the service is ready."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from itertools import islice
 from typing import Any
@@ -37,9 +37,9 @@ _KNOWN_SPEED = (
 )
 
 
-def asked(question: Question, raw: dict[str, object]) -> Document:
-    """The answer to one question about wire values in US units."""
-    return answer_as_document(question, read_build(raw))
+def asked(question: Question, raw: dict[str, object], picks: Sequence[str] = ()) -> Document:
+    """The answer to one question about wire values in US units, or the results picked."""
+    return answer_as_document(question, read_build(raw), picks)
 
 
 def demo_query(question: Question) -> str:
