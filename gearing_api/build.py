@@ -44,6 +44,7 @@ _BY_ENGINE: dict[str, dict[str, Any]] = {
 
 _HILL = "descent_grade_percent"
 TEETH = ("ring_teeth", "pinion_teeth")
+_DROP = "propshaft_drop"
 _NOTHING = object()
 _LOWEST_MASS_CENTRE = 0.127  # the least mass_centre_height that a build may give [m]
 _RATIO_AGREES = 0.011  # a ratio printed to two decimals, rounded or cut off
@@ -57,6 +58,7 @@ def is_known(name: str, given: Container[str]) -> bool:
         or name in DEFAULTS
         or (instead is not None and is_known(instead, given))
         or (name == "axle_ratio" and all(part in given for part in TEETH))
+        or (name == _DROP and ORIGINAL + _DROP in given)
     )
 
 
@@ -107,6 +109,9 @@ class Build:
             self._take_ratio_from_teeth()
         if all(ORIGINAL + name in self._values for name in TEETH):
             self._values[ORIGINAL + "axle_ratio"] = self.original().number("axle_ratio")
+        self._lifted = _DROP not in self._values and ORIGINAL + _DROP in self._values
+        if self._lifted:
+            self._values[_DROP] = self._values[ORIGINAL + _DROP] + self._values.get("lift_height", 0.0)
 
     def _take_ratio_from_teeth(self) -> None:
         ratio = gearing.tooth_ratio(*(self._values[name] for name in TEETH))
@@ -151,6 +156,8 @@ class Build:
             self._used.add(name)
             if name == "axle_ratio":
                 self._used.update(TEETH)
+            if name == _DROP and self._lifted:
+                self._used.update((ORIGINAL + _DROP, "lift_height"))
             return self._values[name]
         if name == _HILL and self._goes_down():
             return self._hill()
@@ -271,7 +278,7 @@ class Build:
         """The vehicle before the change, with an account of its own; the same for all who ask.
 
         An original replaces its whole group; what it has none of is as it is now, but for hub boxes, lift,
-        load and trailer, which it had not.
+        load and trailer, which it had not. Without the lift its propeller shaft lay flatter.
         """
         return self.once("original", Build._before)
 
@@ -284,6 +291,8 @@ class Build:
         if "mass_centre_height" in values:
             before = values["mass_centre_height"] - self._raised()
             values["mass_centre_height"] = np.maximum(before, _LOWEST_MASS_CENTRE)
+        if _DROP in values:
+            values[_DROP] = values[_DROP] - self._values.get("lift_height", 0.0)
         values |= self._wheel_end_before(values)
         given = {
             name.removeprefix(ORIGINAL): value

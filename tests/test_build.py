@@ -165,9 +165,9 @@ def test_an_account_of_its_own_and_back() -> None:
     build.number("axle_ratio")
     other = build.again()
     other.number("hub_ratio")
-    other.number("driveline_efficiency")
+    other.number("cruise_reserve_percent")
     assert build.used() == {"axle_ratio": 4.1}
     assert other.used() == {"hub_ratio": 2}
     build.take_account(other)
     assert build.used() == {"axle_ratio": 4.1, "hub_ratio": 2}
-    assert build.assumed() == {"driveline_efficiency": 0.9}
+    assert build.assumed() == {"cruise_reserve_percent": 5.0}

@@ -11,11 +11,6 @@ from gearing_api.questions import QUESTIONS
 from gearing_api.vocabulary import FIELDS, RENAMED, RESULTS, InvalidBuild, hint, read_fields
 
 AWAITED: dict[str, tuple[str, ...]] = {
-    "driveline": (
-        "propshaft_run", "propshaft_drop", "propshaft_side", "output_slope", "pinion_slope",
-        "propshaft_joints", "propshaft_phase", "propshaft_tube_diameter", "propshaft_tube_wall",
-        "propshaft_joint_rating", "link_length", "link_drop", "bump_travel", "droop_travel",
-    ),
     "tyre": (
         "vertical_stiffness",
     ),

@@ -164,7 +164,7 @@ def read_plan(raw: Mapping[str, Any], most_cells: int | None = None) -> Plan:
     """
     _refuse(_misshapen(raw))
     build, vary, report = with_originals_named(raw["build"], "/build"), raw["vary"], raw["report"]
-    _refuse([*_misnamed(build, vary), *_not_reported(report)])
+    _refuse([*_misnamed(build, vary), *_not_reported(report, vary)])
     system: System = raw.get("units", "us")
     sort, limit = raw.get("sort"), raw.get("limit")
     columns = {*vary, *report}
@@ -236,7 +236,7 @@ def _misnamed(build: Mapping[str, Any], vary: Mapping[str, Any]) -> Iterator[Fie
         )
 
 
-def _not_reported(names: list[Any]) -> Iterator[FieldError]:
+def _not_reported(names: list[Any], vary: Mapping[str, Any]) -> Iterator[FieldError]:
     if len(names) > len(OWNERS):
         yield FieldError("report", f"has {len(names)} names: all results are {len(OWNERS)}")
         return
@@ -245,6 +245,10 @@ def _not_reported(names: list[Any]) -> Iterator[FieldError]:
             near = hint(str(name), OWNERS if place < MOST_HINTS else ())
             detail = f"names no result of any question{near}"
             yield FieldError("report", detail, str(name), pointer("report", place))
+        elif name in vary:
+            yield FieldError(
+                "report", f"names {name}, which is varied: leave it out", name, pointer("report", place)
+            )
 
 
 def _unmet(report: list[str], given: set[str], system: System) -> Iterator[FieldError]:

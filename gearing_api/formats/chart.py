@@ -244,7 +244,7 @@ class _Box(NamedTuple):
 
 
 def _name_lines(axes: "Axes", curve: Document, size: Size, theme: Theme) -> None:
-    """Write each line's name above its highest point, higher if that is taken; omit it if no row is free."""
+    """Write each line's name above its highest point, its first or its middle; omit it if no row is free."""
     colours = {"gear": theme.gears[0], "before": theme.before, "needed": theme.mark}
     width, height = 72.0 * size.width, 72.0 * size.height
     to_paper = axes.transData + axes.figure.transFigure.inverted()
@@ -253,8 +253,13 @@ def _name_lines(axes: "Axes", curve: Document, size: Size, theme: Theme) -> None
         if line["role"] not in colours:
             continue
         highest = max(range(len(line["y"])), key=line["y"].__getitem__)
-        across, up = to_paper.transform((line["x"][highest], line["y"][highest]))
-        box = _free_space(taken, line["label"], across * width, up * height + 5.0, width)
+        points = dict.fromkeys((highest, 0, len(line["y"]) // 2))
+        above = (to_paper.transform((line["x"][point], line["y"][point])) for point in points)
+        boxes = (
+            _free_space(taken, line["label"], across * width, up * height + 5.0, width)
+            for across, up in above
+        )
+        box = next(filter(None, boxes), None)
         if box is not None:
             taken.append(box)
             axes.figure.text(

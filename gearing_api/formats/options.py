@@ -58,5 +58,5 @@ def rounded(value: object, digits: int = 4) -> str:
         return "yes" if value else "no"
     if isinstance(value, int | float):
         few = float(f"{value:.{digits}g}")
-        return f"{few:.0f}" if abs(few) >= min(1000.0, 10.0**digits) else f"{few:.{digits}g}"
+        return f"{few:.0f}" if abs(few) >= min(1000.0, float(f"1e{digits}")) else f"{few:.{digits}g}"
     return " ".join(rounded(item, digits) for item in value) if isinstance(value, list) else str(value)

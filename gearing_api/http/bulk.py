@@ -8,10 +8,9 @@ import numpy as np
 from flask import Request, Response
 from numpy.typing import NDArray
 
-from gearing_api.answer import Question, Source
+from gearing_api.answer import Question
 from gearing_api.batch.columns import (
     CAUTIONS,
-    CautionKey,
     Rows,
     TooVaried,
     answered,
@@ -120,13 +119,21 @@ def _csv(texts: Mapping[str, list[str]], rows: Rows, asked: ParsedRequest, budge
         stop = min(start + size, rows.count)
         some = {name: _words(column[start:stop]) for name, column in texts.items()}
         some |= {
-            name: _in_units(name, values[start:stop], asked.system) for name, values in rows.results.items()
+            name: _or_given(_in_units(name, values[start:stop], asked.system), some.get(name))
+            for name, values in rows.results.items()
         }
         some[CAUTIONS] = codes[start:stop]
         faults = {row - start: rows.faults[row] for row in range(start, stop) if row in rows.faults}
         told = errors_by_row(faults, budget)
         budget -= sum(map(len, told.values()))
         yield csv_rows(some, told, asked.options)
+
+
+def _or_given(values: NDArray[Any], given: NDArray[Any] | None) -> NDArray[Any]:
+    """The results, and where a field has the name of a result and the row has none, the cell as it came."""
+    if given is None:
+        return values
+    return np.where(np.isfinite(values), values.astype(object), given)
 
 
 def _rows_at_once(columns: int) -> int:
@@ -208,7 +215,7 @@ def json_batch(question: Question, request: Request, settings: Settings) -> Resp
         "count": rows.count,
         "column_units": {name: result_named(name).unit(asked.system) for name in wanted},
         **_errors(rows.faults, at, settings, error_budget(request)),
-        **_account(rows.cautions, rows.sources, asked.options),
+        **_account(rows, asked.options),
     }
     shown = ((name, _in_units(name, values, asked.system)) for name, values in rows.results.items())
     pieces = columns_as_json(around, shown)
@@ -316,15 +323,18 @@ def _errors(
     return account | ({"errors_not_listed": len(faults) - rows} if rows < len(faults) else {})
 
 
-def _account(
-    cautions: Mapping[CautionKey, NDArray[np.bool_]], sources: Iterable[Source], options: OutputOptions
-) -> dict[str, Any]:
-    """The cautions, with the number of builds for which each holds, and the sources, unless it is brief."""
+def _account(made: Rows | Block, options: OutputOptions) -> dict[str, Any]:
+    """Cautions and reasons of absence, each with its number of builds, and the sources, unless it is brief."""
     counted = [
-        {"code": code, "text": text, "count": int(marks.sum())} for (code, text), marks in cautions.items()
+        {"code": code, "text": text, "count": int(marks.sum())}
+        for (code, text), marks in made.cautions.items()
     ]
-    listed = {} if options.brief else {"sources": [source._asdict() for source in sources]}
-    return {"cautions": counted, **listed}
+    absent = [
+        {"result": name, "why": reason.why, "fields": list(reason.fields), "count": int(marks.sum())}
+        for (name, reason), marks in made.absent.items()
+    ]
+    listed = {} if options.brief else {"sources": [source._asdict() for source in made.sources]}
+    return {"cautions": counted, "absent": absent, **listed}
 
 
 def comparison(request: Request, suffix: str | None, settings: Settings) -> Response:
@@ -401,7 +411,7 @@ def _as_json(
             settings,
             error_budget(request),
         ),
-        **_account(whole.cautions, whole.sources, options),
+        **_account(whole, options),
     }
     pieces = columns_as_json(around, whole.columns.items())
     return _sent(pieces, whole.count > BLOCK, COMPARISON_FORMATS["json"], request)

@@ -168,6 +168,8 @@ def _answer_question(
 
 
 def _draw(form: Format, document: Document, options: OutputOptions, limit: ConcurrencyLimit) -> bytes:
+    if "curve" not in document:
+        raise Problem(422, f"There is nothing to draw of this build: {document['summary']}")
     leave = limit.enter(g.work.client if "work" in g else "")
     try:
         return form.write(document, options)

@@ -217,9 +217,10 @@ def settling_speed(
     c0 = drag.constant * lever + finite("constant", constant)
     c1 = drag.linear * (lever * gearing) + finite("linear", linear)
     c2 = drag.square * (lever * gearing * gearing) + not_negative("quadratic", quadratic)
-    down = np.minimum(c0, 0.0)
-    bottom = c1 + np.sqrt(c1 * c1 - 4.0 * c2 * down)
-    speed = np.where(bottom > 0.0, -2.0 * down / np.where(bottom > 0.0, bottom, 1.0), np.inf)
+    surplus = np.maximum(-c0, 0.0)
+    # Nothing over nothing where the engine holds already; something over nothing where no speed balances.
+    with np.errstate(divide="ignore", invalid="ignore"):
+        speed = 2.0 * surplus / (c1 + np.sqrt(c1 * c1 + 4.0 * c2 * surplus))
     return np.asarray(np.where(c0 < 0.0, speed, 0.0))
 
 

@@ -76,44 +76,6 @@ def fuel_power(
     return (not_negative("engine_power", engine_power) + own) / within("efficiency", efficiency, 0.05, 1.0)
 
 
-def fuel_per_distance(fuel_power: ArrayLike, road_speed: ArrayLike, fuel_energy: ArrayLike) -> Array:
-    r"""Volume of fuel burnt over a distance.
-
-    .. math:: q = \frac{\dot Q}{h\, v}
-
-    Parameters
-    ----------
-    fuel_power : array_like
-        >= 0. [W]
-    road_speed : array_like
-        > 0. [m/s]
-    fuel_energy : array_like
-        Of the fuel by volume, > 0. [J/m3]
-
-    Returns
-    -------
-    ndarray
-        In the shape the arguments broadcast to. [m2]
-
-    Raises
-    ------
-    DomainError
-        If an argument is not finite or out of its range.
-
-    References
-    ----------
-    .. [1] 40 CFR Part 600: 114,900 Btu per gallon of petrol.
-
-    Examples
-    --------
-    >>> mile, gallon = 1609.344, 3.785411784e-3
-    >>> round(gallon / mile / float(fuel_per_distance(94.797e3, 65 * 0.44704, PETROL_ENERGY)), 1)
-    23.1
-    """
-    way = positive("fuel_energy", fuel_energy) * positive("road_speed", road_speed)
-    return np.asarray(not_negative("fuel_power", fuel_power) / way)
-
-
 def energy_at_the_wall(road_load: ArrayLike) -> Array:
     r"""Electric energy that a battery vehicle takes from the wall over a distance, charging losses included.
 

@@ -109,7 +109,9 @@ def angle_for_fluctuation(speed_fluctuation: ArrayLike) -> Array:
     19.64
     """
     q = within("speed_fluctuation", speed_fluctuation, 0.0, 10.0)
-    return np.arccos((np.sqrt(q * q + 4.0) - q) / 2.0)
+    root = np.sqrt(q * q + 4.0)
+    below_one = q * (1.0 - q / (root + 2.0)) / 2.0  # 1 - cos, exact for small angles
+    return 2.0 * np.arctan(np.sqrt(below_one / (2.0 - below_one)))
 
 
 def cardan_acceleration(speed: ArrayLike, joint_angle: ArrayLike, rotation: ArrayLike) -> Array:

@@ -37,7 +37,7 @@ def engine_inertia(displacement: ArrayLike, diesel: bool = False) -> Array:
     displacement : array_like
         Swept volume; 0 for an electric motor, >= 0. [m3]
     diesel : bool
-        Whether it is a diesel.
+        Whether it is a diesel. [-]
 
     Returns
     -------
@@ -254,6 +254,8 @@ def gaining(made: Run, other_speed: ArrayLike, wanted: ArrayLike) -> tuple[Array
     rate = np.where(last | (span <= 0.0), 0.0, (next_speed - here[0]) / np.where(span > 0.0, span, 1.0))
     left, faster = np.maximum(gap - here[3], 0.0), here[0] - other
     root = faster + np.sqrt(faster * faster + 2.0 * rate * left)
-    more = np.where(root > 0.0, 2.0 * left / np.where(root > 0.0, root, 1.0), np.inf)
-    covered = here[2] + np.where(np.isfinite(more), (here[0] + 0.5 * rate * more) * more, np.inf)
-    return (here[1] + more)[..., 0], covered[..., 0]
+    gains = root > 0.0
+    more = 2.0 * left / np.where(gains, root, 1.0)
+    time = np.where(gains, here[1] + more, np.inf)
+    covered = np.where(gains, here[2] + (here[0] + 0.5 * rate * more) * more, np.inf)
+    return time[..., 0], covered[..., 0]

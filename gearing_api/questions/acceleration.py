@@ -62,6 +62,7 @@ _NOT_A_RACE = note(
 )
 
 _ROWS = 13
+_ROUNDING = 1e-9
 
 
 def answer(build: Build) -> Answer:
@@ -96,9 +97,10 @@ def _runs(
     build: Build, made: Motion, upshifts: Array, start: Array, end: Array, friction: Array
 ) -> tuple[Run, dict[str, Value]]:
     other = build.number("overtaken_speed")
-    (run, past), standing = made.runs([(start, end), overtaking_ends(build)], upshifts)
+    (run, past), standing = made.runs([(start, end), overtaking_ends(build, upshifts)], upshifts)
     time, distance = motion.gaining(past, other, build.number("overtaken_length"))
     reached, gained = np.isfinite(run.time[..., -1]), np.isfinite(time)
+    reached &= end <= upshifts[..., -1] * (1.0 + _ROUNDING)
     return run, {
         "acceleration_time": np.where(reached, run.time[..., -1], np.nan),
         "acceleration_distance": np.where(reached, run.distance[..., -1], np.nan),

@@ -32,8 +32,9 @@ _LIFTED = Source(
 DECELERATION = 0.5
 """At which the ideal share of the front axle is told. [g]"""
 
-MORE_PEDAL, MUCH_MORE_PEDAL = 0.15, 0.5
-"""Rise of the pedal force from which to look after the brakes, and to change the plan: this service's choice. [-]"""
+MORE_PEDAL, MUCH_MORE_PEDAL = 0.2, 0.5
+"""Rise of the pedal force from which to look after the brakes, by the one published test, and to change the plan, this
+service's choice. [-]"""
 
 
 def answer(build: Build) -> Answer:
@@ -76,7 +77,7 @@ def answer(build: Build) -> Answer:
 
 
 _HARDER = (
-    "The pedal needs over 15 % more force for the same stop: have the brakes checked, and try them on an empty road "
+    "The pedal needs over 20 % more force for the same stop: have the brakes checked, and try them on an empty road "
     "before you rely on them."
 )
 _MUCH_HARDER = (

@@ -38,6 +38,8 @@ _ORDER = (
     "axle_loads",
     "descent",
     "braking",
+    "acceleration",
+    "fuel",
 )
 """Modules in the order of the sheet; any other in this folder follows by name."""
 

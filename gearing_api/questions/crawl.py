@@ -168,8 +168,7 @@ def answer(build: Build) -> Answer:
     """The lowest gear as scalars; every gear and range in the table."""
     low_range = build.number("transfer_ratios").max(axis=-1)
     lowest = overall_ratio(build, low_range, build.number("gear_ratios")[..., 0])
-    lost = Losses(*(part[..., 0] if part.ndim else part for part in losses_of(
-        build, build.number("gear_ratios")[..., :1], low_range[..., None])))  # fmt: skip
+    lost = _lowest_losses(build, low_range)
     low, standing = pull(build, lowest, lost), slow(build, lowest, lost)
     climbs = low.grade if not _multiplies(standing) else _grade(build, np.asarray(standing.stall_force))
     friction, mass = adhesion(build, "low"), build.known("vehicle_mass")
@@ -202,16 +201,7 @@ def answer(build: Build) -> Answer:
     cautions += [*standing.cautions, note("adhesion", _ADHESION), *_open(build)]
     return Answer(
         result,
-        sources=(
-            ROLLING,
-            _SPEED,
-            _FORCE,
-            *loss_sources(build),
-            *_of_converter(build),
-            _GRADE,
-            SURFACES,
-            ROLLING_TABLE,
-        ),
+        sources=_sources(build),
         summary=lambda: _summary(build, result),
         cautions=tuple(cautions),
         absent=_absent(build),
@@ -219,13 +209,21 @@ def answer(build: Build) -> Answer:
     )
 
 
+def _lowest_losses(build: Build, low_range: Array) -> Losses:
+    """Losses in the lowest gear and range."""
+    lost = losses_of(build, build.number("gear_ratios")[..., :1], low_range[..., None])
+    return Losses(*(part[..., 0] if part.ndim else part for part in lost))
+
+
+def _sources(build: Build) -> tuple[Source, ...]:
+    of_converter = (CONVERTER,) if gearbox_kind(build) == "automatic" else ()
+    own = (ROLLING, _SPEED, _FORCE, *loss_sources(build), *of_converter)
+    return (*own, _GRADE, SURFACES, ROLLING_TABLE)
+
+
 def _multiplies(standing: Slow) -> bool:
     """Whether a converter is known."""
     return standing.stall_force is not None and standing.creep is not None
-
-
-def _of_converter(build: Build) -> tuple[Source, ...]:
-    return (CONVERTER,) if gearbox_kind(build) == "automatic" else ()
 
 
 def _summary(build: Build, result: dict[str, Value]) -> str:
@@ -261,7 +259,7 @@ def _tips(build: Build, climbed: Array) -> Iterator[Caution]:
     if any(map(build.given, ("mass_centre_height", "roof_height", "loads"))):
         up, _ = loads.tip_grades(loads_of(build).balance)
         yield check(
-            "tips-backwards",
+            "climb-tips-over",
             "Engine and grip climb a grade on which it may tip over backwards: real limits lie 5 to 15 % below the "
             "computed one. Ask axle-loads, and stay below tip_up_percent.",
             climbed > REAL_SHARE * up,

@@ -90,12 +90,7 @@ _OF_AN_ENGINE = (
 def answer(build: Build) -> Answer:
     """The gear that holds the grade and the top gear as scalars; every gear and range in the table."""
     tyre = build.tyre()
-    require_idle_below_redline(build)
-    build.require(
-        build.number("grade_percent") >= 0.0,
-        "grade_percent",
-        "is downhill: ask descent; cruise takes 0 or more",
-    )
+    _require_uphill(build)
     speed, mass = build.number("cruise_speed"), train_mass(build)
     resistance = resistance_of(build)
     slope = resistance.weight_force(mass, build.number("grade_percent"))
@@ -136,6 +131,12 @@ def answer(build: Build) -> Answer:
         table=lambda: _table(build, chain, engine_speed, needed, pull),
         curve=lambda: _curve(build, chain, engine, resistance, slope, np.asarray(result["power_needed"])),
     )
+
+
+def _require_uphill(build: Build) -> None:
+    require_idle_below_redline(build)
+    uphill = build.number("grade_percent") >= 0.0
+    build.require(uphill, "grade_percent", "is downhill: ask descent; cruise takes 0 or more")
 
 
 def _summary(build: Build, result: dict[str, Value]) -> str:

@@ -29,6 +29,7 @@ from gearing_api.answer import (
 from gearing_api.build import Build, ordinal
 from gearing_api.mechanics import brakes, engine_braking, road_loads
 from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.engine_braking import Drag
 from gearing_api.vehicle.braking import beyond_grip, trailer_without_brakes, vehicle_share
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import (
@@ -159,7 +160,7 @@ def answer(build: Build) -> Answer:
     resistance, share = resistance_of(build), vehicle_share(build)
     hill, heat = _hill(build, resistance), _heat(build, share)
     overall = overall_ratios(build)
-    brake = engine_brake_of(build, overall.reshape(*overall.shape[:-2], -1), _low(build))
+    brake = engine_brake_of(build, _flattened(overall), _low(build))
     result: dict[str, Value] = dict.fromkeys(QUESTION.results)
     height = build.known("descent_height")
     result["descent_energy"] = None if height is None else brakes.fall_energy(hill.mass[..., 0], height)
@@ -186,6 +187,12 @@ def answer(build: Build) -> Answer:
         table=partial(_table, build, chosen),
         curve=partial(_curve, build, brake, hill),
     )
+
+
+def _flattened(overall: Array) -> Array:
+    """Gears of all ranges on the last axis; outermost in memory, which takes a fraction of the time in columns."""
+    flat = overall.reshape(*overall.shape[:-2], -1)
+    return flat if flat.ndim == 1 else np.ascontiguousarray(flat.T).T
 
 
 def _hill(build: Build, resistance: Resistance) -> Hill:
@@ -241,29 +248,31 @@ def _wish(build: Build) -> Wish:
 
 def _choose(wish: Wish, gears: int, brake: EngineBrake, hill: Hill) -> Chosen:
     """The gear to choose, worked out for all gears of one build, or for the gear of each of a column of builds."""
-    if brake.is_of_one_build(hill.pull, hill.square, *wish):
-        every = _down(wish, brake, hill)
-        place, found = _place(wish, gears, brake, hill, every.fast)
-        return Chosen(place, found, every.at(int(place)), every)
-    place, found = _place(wish, gears, brake, hill, hill.settling(brake, (_LEAST,))[0])
-    return Chosen(place, found, _down(wish, brake.of_gear(place), hill), None)
+    place, found = _place(wish, gears, brake, hill)
+    if place.ndim:
+        return Chosen(place, found, _down(wish, brake.of_gear(place), hill), None)
+    every = _down(wish, brake, hill)
+    return Chosen(place, found, every.at(int(place)), every)
 
 
 def _place(
-    wish: Wish, gears: int, brake: EngineBrake, hill: Hill, settling: Array
+    wish: Wish, gears: int, brake: EngineBrake, hill: Hill
 ) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
     """Place of the gear to choose, and whether it holds by itself; else it is the lowest gear.
 
-    `settling` is where each gear settles with little drag.
+    What holds back rises with speed: a gear settles below a speed if it holds the hill there.
     """
-    speed, most = wish
-    if brake.motor is not None:
-        wanted = np.maximum(hill.pull - hill.road(speed), 0.0)
-        enough = brake.motor_force(speed) >= engine_braking.regeneration_share(speed) * wanted
-        holds = enough & (speed * brake.gearing <= most * _ROUNDING)
+    speed = np.minimum(wish.speed, wish.engine_speed / brake.gearing)
+    wanted = hill.pull - hill.road(speed)
+    if brake.drag is None:
+        enough = brake.motor_force(speed) >= engine_braking.regeneration_share(speed) * np.maximum(
+            wanted, 0.0
+        )
+        holds = enough & (speed >= wish.speed)
     else:
-        turning = np.maximum(settling, 0.0) * brake.gearing
-        holds = (settling >= 0.0) & (settling <= speed * _ROUNDING) & (turning <= most * _ROUNDING)
+        weak = Drag(*(_LEAST * part for part in brake.drag))
+        slowest = brake.idle / brake.gearing
+        holds = (brake.drag_force(weak, speed) >= wanted) & (speed >= slowest * (2.0 - _ROUNDING))
     place, found = place_of_highest(holds, gears)
     return np.where(found, place, np.argmax(brake.overall, axis=-1)), found
 

@@ -290,6 +290,8 @@ QUESTION = Question(
     uses=tuple(
         dict.fromkeys(
             (
+                "original_tyre",
+                "original_axle_ratio",
                 "ring_teeth",
                 "pinion_teeth",
                 "hub_ratio",

@@ -23,6 +23,7 @@ from gearing_api.vehicle.candidates import (
 )
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import require_idle_below_redline
+from gearing_api.vehicle.loads import loads_of
 from gearing_api.vehicle.targets import Target, meets, reason
 from gearing_api.vehicle.tyre import (
     PROPORTION,
@@ -76,6 +77,8 @@ class _Ranking(NamedTuple):
 def answer(build: Build) -> Answer:
     """The ratio that ranks first and the bounds on it as scalars; every candidate in the table."""
     require_idle_below_redline(build)
+    if build.given("vehicle_mass"):
+        loads_of(build)  # refuses loads beyond the bumpers here, not only where the table is made
     at_one, restoring = geared(build), restoring_ratio(build)
     wanted = _cruise_range(build, at_one, restoring)
     ratios = available(build)

@@ -138,12 +138,15 @@ def engine_unit_torque(build: Build) -> Array | None:
         return None
     curve = "torque_curve" if build.given("torque_curve") else "power_curve"
     build.require(torque > 0.0, curve, "must rise above zero")
-    return axle_torques.engine_limited_torque(
+    unit = axle_torques.engine_limited_torque(
         torque,
         build.number("gear_ratios")[..., 0] * build.number("transfer_ratios").max(axis=-1),
         strongest_efficiency(build, torque),
         stall_ratio(build),
     )
+    given = "peak_torque" if build.given("peak_torque") else curve
+    build.require(unit > 0.0, given, "is less than the driveline loses in the lowest gear")
+    return unit
 
 
 def axle_load(build: Build, *, level: bool = False) -> Array:

@@ -41,7 +41,8 @@ def overtaking_time(build: Build) -> Array | None:
     made = motion_of(build, grip_force_of(build, adhesion(build, "low")))
     if made is None:
         return None
-    (past,), _ = made.runs([overtaking_ends(build)], made.upshifts())
+    upshifts = made.upshifts()
+    (past,), _ = made.runs([overtaking_ends(build, upshifts)], upshifts)
     time, _ = motion.gaining(past, build.number("overtaken_speed"), build.number("overtaken_length"))
     return np.where(np.isfinite(time), time, np.nan)
 

@@ -72,7 +72,9 @@ def engine_torque(build: Build) -> Array | None:
     if build.given("power_curve"):
         curve = build.number("power_curve")
         speed = np.maximum(curve[..., 0], build.number("idle_speed")[..., None])
-        return np.asarray((curve[..., 1] / speed).max(axis=-1))
+        turns = speed > 0.0
+        torque = np.where(turns, curve[..., 1] / np.where(turns, speed, 1.0), 0.0)
+        return np.asarray(torque.max(axis=-1))
     return None
 
 

@@ -216,12 +216,12 @@ def idle_torque_of(build: Build, engine: Engine | None, highest: Array) -> tuple
         return np.full(np.shape(highest), np.nan), ()
     if engine is not None:
         inside = in_curve(engine, idle[..., None])
-        power = np.where(inside, power_available(engine, idle[..., None]), np.nan)
-        return np.asarray((power / idle[..., None])[..., 0]), () if curved else (_IDLE_ESTIMATED,)
-    torque = build.known("idle_torque")
-    if torque is not None:
-        build.require(torque <= highest, "idle_torque", "must be at most the highest torque")
-        return np.asarray(torque * air_of(build)[0]), ()
+        torque = engines.full_load_torque(engine.full_load, idle[..., None]) * engine.power_factor[..., None]
+        return np.where(inside, torque, np.nan)[..., 0], () if curved else (_IDLE_ESTIMATED,)
+    given = build.known("idle_torque")
+    if given is not None:
+        build.require(given <= highest, "idle_torque", "must be at most the highest torque")
+        return np.asarray(given * air_of(build)[0]), ()
     return np.asarray(engines.SHAPES[kind].idle_share * highest * air_of(build)[0]), (_IDLE_ESTIMATED,)
 
 

@@ -81,12 +81,6 @@ class EngineBrake:
         )
         return replace(self, overall=overall, efficiency=efficiency, gearing=gearing)
 
-    def is_of_one_build(self, *others: Array) -> bool:
-        """Whether these are the gears of one build, not of a column of builds."""
-        own = (self.gearing, self.efficiency, self.idle, self.redline, self.converter, *(self.drag or ()))
-        every = (*own, *(self.motor or ()), *others)
-        return all(part is None or part.ndim == 1 for part in every)
-
     def engine_speed(self, road_speed: Array) -> Array:
         """Speed at which the engine turns. [rad/s]"""
         turning = road_speed * self.gearing

@@ -71,7 +71,7 @@ _TRIED = np.arange(12) / 11.0 * 0.45 + 0.55
 
 _SLACK = 1e-9
 _STILL = 1e-3
-_HALVINGS = 16
+_HALVINGS = 5
 _MIDDLES = np.arange(_STEPS) + 0.5
 _AT_FIRST = (np.arange(_STEPS) == 0).astype(np.float64)
 _FIRST = np.zeros(1, np.intp)
@@ -155,9 +155,15 @@ class Motion:
         )
         torque = lost.efficiency * power / running - lost.constant - lost.linear * turning
         drive = torque * overall / self.radius[..., None]
-        if self.converter is not None:
-            slips = self._through_converter(turning, overall, lost)
-            drive = np.where((place < self.slipping) & (power > 0.0), slips, drive)
+        slipping = np.flatnonzero(place < self.slipping)
+        if slipping.size:
+            turning, overall, *parts = (
+                part[..., slipping] if part.shape[-1:] == place.shape else part
+                for part in (turning, overall, *lost)
+            )
+            slips = self._through_converter(turning, overall, Losses(*parts))
+            drive = np.array(drive)
+            drive[..., slipping] = np.where(power[..., slipping] > 0.0, slips, drive[..., slipping])
         return np.maximum(drive, 0.0)
 
     def _of_places(self, place: NDArray[np.intp]) -> tuple[Array, Losses]:
@@ -175,19 +181,26 @@ class Motion:
         return overall, Losses(*lost)
 
     def _through_converter(self, turning: Array, overall: Array, lost: Losses) -> Array:
-        """Force with the converter slipping: where the engine's torque is the pump's, found by halving."""
+        """Force with the converter slipping: where the engine's torque is the pump's, found by halving and a line."""
         assert self.converter is not None
         made = self.converter.converter
         made = made._replace(
             stalled_capacity=made.stalled_capacity[..., None], torque_ratios=made.torque_ratios[..., None, :]
         )
+
+        def surplus(speed: Array) -> Array:
+            taken = converters.capacity_at(made, turning / speed) * (speed * speed * speed)
+            return power_available(self.engine, speed) - taken
+
         low = np.maximum(turning, self.lowest[..., None])
         high = np.broadcast_to(self.highest[..., None], low.shape)
         for _ in range(_HALVINGS):
             middle = 0.5 * (low + high)
-            taken = converters.capacity_at(made, turning / middle) * (middle * middle * middle)
-            above = power_available(self.engine, middle) >= taken
+            above = surplus(middle) >= 0.0
             low, high = np.where(above, middle, low), np.where(above, high, middle)
+        left, right = surplus(low), surplus(high)
+        part = np.where(left > right, left / np.where(left > right, left - right, 1.0), 1.0)
+        low = low + (high - low) * np.minimum(np.maximum(part, 0.0), 1.0)
         ratio = np.minimum(turning / low, 1.0)
         handed = converters.torque_ratio_at(made, ratio) * (converters.capacity_at(made, ratio) * (low * low))
         torque = lost.efficiency * handed - lost.constant - lost.linear * turning
@@ -335,7 +348,7 @@ def _best_speed(build: Build) -> Array:
     return build.number("redline_speed")
 
 
-def overtaking_ends(build: Build) -> tuple[Array, Array]:
-    """Speeds from and to which it gains speed in overtaking. [m/s]"""
+def overtaking_ends(build: Build, upshifts: Array) -> tuple[Array, Array]:
+    """Speeds from and to which it gains speed in overtaking, no faster than top gear turns. [m/s]"""
     other = build.number("overtaken_speed")
-    return other, np.asarray(other + HEADROOM)
+    return other, np.asarray(np.minimum(other + HEADROOM, upshifts[..., -1]))

@@ -58,7 +58,7 @@ def words(root: ET.Element) -> list[str]:
 
 
 def test_these_are_drawn() -> None:
-    assert set(DRAWN) == {"road-speed", "cruise", "descent"}
+    assert set(DRAWN) == {"road-speed", "cruise", "descent", "acceleration", "fuel"}
     assert list(offered(QUESTIONS["crawl"])) == ["json", "csv", "txt", "md"]
 
 
@@ -114,7 +114,9 @@ class TestCurves:
             assert mark["y"] == [made["result"][result]]
 
     def test_power_needed_meets_power_available_at_the_top_speed_on_the_grade(self) -> None:
-        build = read_build(TRUCK | {"grade_percent": 3, "cruise_reserve_percent": 0})
+        build = read_build(
+            TRUCK | {"grade_percent": 3, "cruise_reserve_percent": 0, "driveline_efficiency": 0.9}
+        )
         made = document(QUESTIONS["cruise"], build, ask(QUESTIONS["cruise"], build), drawn=True)
         (needed,) = lines_of(made["curve"], "needed")
         top = made["result"]["top_speed_on_grade"]
@@ -140,7 +142,7 @@ class TestCurves:
         question = QUESTIONS[name]
         build = read_build(dict(question.example), "metric")
         curve = document(question, build, ask(question, build), drawn=True)["curve"]
-        assert curve["axes"][0]["unit"] == "km/h"
+        assert "km/h" in [axis["unit"] for axis in curve["axes"]]
 
     def test_no_other_format_carries_it(self, client: FlaskClient) -> None:
         assert "curve" not in client.get(f"/v1/road-speed?{demo_query(QUESTIONS['road-speed'])}").get_json()
@@ -210,13 +212,16 @@ class TestDrawing:
         for line in curve["lines"]:
             if line["role"] != "mark":
                 assert any(line["label"] in text for text in shown), line["label"]
-        assert any(re.fullmatch(r"(65|20) mph: .+", text) for text in shown)
+        marked = {line["label"] for line in curve["lines"] if line["role"] == "mark"}
+        said = [text for text in shown if re.fullmatch(r"[\d.]+ (mph|s): .+", text)]
+        assert len(said) >= len(marked)
         strokes = [
             re.sub(r"stroke: #\w+;|stroke-linecap: \w+", "", path.get("style") or "")
             for path in root.iter(f"{SVG}path")
             if "stroke-dasharray" in (path.get("style") or "")
         ]
-        assert len(set(strokes)) >= 3, "line styles without their colours"
+        gears = sum(line["role"] == "gear" for line in curve["lines"])
+        assert len(set(strokes)) >= (3 if gears > 2 else 1), "line styles without their colours"
 
     def test_text_is_text_and_harmless(self) -> None:
         curve = curve_of("road-speed")

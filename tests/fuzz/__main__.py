@@ -26,6 +26,9 @@ def main() -> None:
         options = [
             f"-seed={asked.seed}",
             f"-runs={asked.runs}",
+            # The greatest size of a process is inherited by the processes that it starts: it says nothing here.
+            "-rss_limit_mb=0",
+            "-malloc_limit_mb=1024",
             f"-max_total_time={asked.seconds}",
             f"-max_len={LONGEST[asked.reader]}",
             f"-dict={words}",

@@ -122,11 +122,12 @@ class TestEveryWayIsTheSame:
             errors[error["index"]].append(error)
         assert batch["error_count"] == sum(map(bool, errors.values()))
         for place, (raw, response, row) in enumerate(zip(made, singly, rows, strict=True)):
-            assert {name: row[name] for name in raw} == {name: text(member) for name, member in raw.items()}
+            given_only = raw if response.status_code == 422 else raw.keys() - set(question.results)
+            assert {name: row[name] for name in given_only} == {name: text(raw[name]) for name in given_only}
             if response.status_code == 422:
                 details = [error["detail"] for error in response.get_json()["errors"]]
                 assert_tells(row["error"], details)
-                assert not any(row[name] for name in question.results)
+                assert not any(row[name] for name in question.results if name not in raw)
                 if place < count:
                     assert_tells("; ".join(error["detail"] for error in errors[place]), details)
                     assert all(batch["columns"][name][place] is None for name in question.results)
@@ -139,6 +140,8 @@ class TestEveryWayIsTheSame:
             }
             assert row["cautions"].split() == sorted(codes)
             for name, member in answer["result"].items():
+                if member is None and name in raw:
+                    continue
                 assert row[name] == ("" if member is None else row[name])
                 assert (float(row[name]) if isinstance(member, float) else row[name] or None) == member, name
                 if place < count:
@@ -158,6 +161,7 @@ class TestEveryWayIsTheSame:
             name: [build.pop(name), *data.draw(st.lists(value(FIELDS[name].kind), max_size=2))]
             for name in varied
         }
+        report = [name for name in report if name not in vary]
         plan = {"build": build, "vary": vary, "report": report}
         answer = client.post("/v1/comparison", json=plan).get_json()
         rows = records(client.post("/v1/comparison.csv", json=plan))
@@ -747,14 +751,14 @@ class TestComparison:
         assert problem(compare(client, query=query), 422)["errors"][0]["detail"] == detail
 
     def test_cells_limit(self) -> None:
-        with create_app(Settings(cells=16)).test_client() as client:
+        with create_app(Settings(cells=36)).test_client() as client:
             assert compare(client).get_json()["count"] == 4
             big = PLAN["vary"] | {"idle_speed": [700, 800]}
             for suffix in ("", ".csv", ".ndjson"):
                 told = problem(compare(client, suffix, vary=big), 422)
                 assert told["errors"][0]["pointer"] == "/vary"
                 assert told["detail"] == (
-                    "vary makes 8 rows x 5 columns = 40 cells: at most 16 are computed at a time. Any size "
+                    "vary makes 8 rows x 5 columns = 40 cells: at most 36 are computed at a time. Any size "
                     "can be computed offline: gearing-api sweep PLAN.json --out results.csv"
                 )
             assert compare(client, vary=big, limit=3).get_json()["count"] == 3
@@ -788,9 +792,9 @@ class TestStreams:
         starts: list[int] = []
         compute = comparisons.block
 
-        def noting(plan: comparisons.Plan, start: int, stop: int) -> comparisons.Block:
+        def noting(plan: comparisons.Plan, start: int, stop: int, *more: Any) -> comparisons.Block:
             starts.append(start)
-            return compute(plan, start, stop)
+            return compute(plan, start, stop, *more)
 
         monkeypatch.setattr(comparisons, "block", noting)
         return starts
@@ -806,7 +810,9 @@ class TestStreams:
         assert next(pieces)
         assert computed == [0]
         rest = list(pieces)
-        assert computed == list(range(0, 80_000, comparisons.BLOCK))
+        step = computed[1]
+        assert step <= comparisons.BLOCK
+        assert computed == list(range(0, 80_000, step))
         assert len(rest) == len(computed) - 1
 
     def test_a_client_that_leaves_stops_the_work(self, client: FlaskClient, computed: list[int]) -> None:

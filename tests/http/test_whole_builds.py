@@ -22,7 +22,7 @@ from gearing_api.http.problems import PROBLEM_TYPES
 from gearing_api.questions import OWNERS, QUESTIONS, ask, read_build
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS, System
-from gearing_api.vocabulary import FIELDS, RESULTS
+from gearing_api.vocabulary import FIELDS
 from tests.builds import EXAMPLES, text, value
 from tests.http.described import named
 
@@ -199,25 +199,13 @@ def strictly(response: TestResponse) -> Any:
 
 
 def is_an_answer(document: Mapping[str, Any]) -> None:
-    """Every number is one; what is not known is null, and a caution names it."""
-    told = " ".join(caution["text"] for caution in document["cautions"])
+    """Every number is one; what is absent is null, and `absent` says why."""
     for name, known in document["result"].items():
-        assert known is not None or name in told, f"{name} is null and no caution names it"
+        assert (known is None) == (name in document["absent"]), f"{name} is null and nothing says why"
+    assert 0 < len(document["summary"]) <= 200, document["summary"]
     for part in document.get("parts", {}).values():
         is_an_answer(part)
-    for place in ("table", "what_if"):
-        if place in document:
-            is_a_table(document[place], told)
     assert all(math.isfinite(number) for number in numbers_of(document))
-
-
-def is_a_table(table: Mapping[str, Any], told: str) -> None:
-    """A cell without a value is explained: by a caution, by its row, or by the glossary."""
-    for row in table["rows"]:
-        cells = dict(zip(table["columns"], row, strict=True))
-        for name in (name for name, cell in cells.items() if cell is None):
-            explained = name in told or "null" in RESULTS[name].meaning
-            assert explained or "not known" in str(cells.get("basis")), f"{name} in {cells}"
 
 
 def numbers_of(node: Any) -> Iterator[float]:
@@ -286,10 +274,10 @@ def is_a_batch(client: FlaskClient, question: Question, rows: Sequence[Sent]) ->
         assert is_an_error(error, {}, [*names, *question.needs], "/columns")
     refused = {error["index"] for error in made["errors"]}
     assert len(refused) == made["error_count"]
-    told = " ".join(caution["text"] for caution in made["cautions"])
+    absent = {one["result"] for one in made["absent"]}
     for name, cells in made["columns"].items():
         for row, cell in enumerate(cells):
-            assert cell is not None or row in refused or name in told, f"{name} of row {row} is null"
+            assert cell is not None or row in refused or name in absent, f"{name} of row {row} is null"
             assert row not in refused or cell is None
 
 

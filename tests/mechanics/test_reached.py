@@ -20,18 +20,10 @@ Name = tuple[str, str]
 
 ENTRY_POINTS = [("gearing_api.__main__", "main"), ("gearing_api.app", "create_app")]
 
-LATER = {
-    "engines.full_load_torque": "acceleration",
-    "joints.angle_for_fluctuation": "driveline",
-    "joints.bearing_life": "driveline",
-    "joints.cardan_acceleration": "driveline",
-    "joints.rotation_of_peak_acceleration": "driveline",
-    "joints.speed_fluctuation": "driveline",
-    "joints.steepest_second_joint": "driveline",
-}
+LATER: dict[str, str] = {}
 """Functions and constants that no question uses yet, each with the question that will."""
 
-COMING_QUESTIONS = {"acceleration", "driveline"}
+COMING_QUESTIONS: set[str] = set()
 
 
 class Source:

@@ -102,6 +102,30 @@ TWO_RATIOS = {"available_ratios": [4.1, 4.56]}
 HIGHEST_CRAWL = 4.56 * STANDARD_GEARS[0] * LOW_RANGE
 
 
+STRAIGHT = {
+    "propshaft_drop": 0,
+    "propshaft_side": 0,
+    "original_propshaft_drop": None,
+    "original_pinion_slope": None,
+}
+"""A shaft that lies level, so that its joints bend by the slopes of output and pinion."""
+TWO_CROSS = STRAIGHT | {"propshaft_joints": "two-cross"}
+LONG = STRAIGHT | {"propshaft_run": 60}
+SHAFT_SPEED = IN_TOP / STANDARD_GEARS[5]
+"""Of the propeller shaft at 65 mph. [rpm]"""
+MOST_BENT = max(6.0, 7.0 - (7.0 - 35.0 / 6.0) * (SHAFT_SPEED - 2500.0) / 500.0)
+"""The largest angle at that speed in any rule, the power take-off maker's between 2,500 and 3,000 rpm. [deg]"""
+WHIRLING = 30 * pi / (60 * INCH) ** 2 * (206e9 * (2.0**2 + 1.76**2) * INCH**2 / 16 / 7850) ** 0.5
+"""Critical speed of the tube of 2 in with a wall of 0.12 in, 60 in long. [rpm]"""
+WHIRLS = 65.0 * WHIRLING / SHAFT_SPEED
+"""Road speed at which that shaft whirls. [mph]"""
+
+
+def shaken(excitation: str, limit: float) -> float:
+    """Road speed at which a pinion joint of 4 degrees shakes so hard: it goes with the square. [rad/s2], [mph]"""
+    return 65.0 * (limit / result("driveline", excitation, pinion_slope=4, **STRAIGHT)) ** 0.5
+
+
 def flat(torque: float, last: float = 6000.0) -> dict[str, Any]:
     """An engine whose torque does not depend on its speed, at sea level. [N m], [rpm]"""
     peaks = ("peak_torque", "peak_torque_speed", "peak_power", "peak_power_speed")
@@ -223,7 +247,17 @@ def diameter_of_sag() -> float:
 
 DIAMETER_OF_SAG = diameter_of_sag()
 
+WEAK_FLAT = flat(150)
+FUEL_MOTOR = {"engine_kind": "electric", "engine_displacement": None, "idle_speed": None, "gear_ratios": [2],
+              "transfer_ratios": [1], "peak_torque_speed": None, "redline_speed": 12000, "tank_volume": None,
+              "original_tyre": None, "original_axle_ratio": None}  # fmt: skip
+FUEL_LIMIT = crossing(
+    "fuel", "axle_ratio", 4.56, 7.0, lambda made: float(made["fuel_change_percent"]) - 0.035
+)
 AUTOMATIC = {"gearbox_kind": "automatic", "peak_torque": None, "torque_curve": "500:200, 5000:200"}
+READING = {"measured_fuel_economy": 20, "measured_at_speed": 65}
+FASTEST = result("road-speed", "top_speed", redline_speed=5500)
+"""Speed of top gear at redline. [m/s]"""
 
 ROWS = [
     # tyre
@@ -296,8 +330,21 @@ ROWS = [
     downwards("grip-limited", "note", "crawl", "adhesion", GRIP, **WEAK),
     Row("no-low-range", "check", "crawl", {"target_crawl_ratio": 50},
         {"target_crawl_ratio": 50, "transfer_ratios": None}),
-    upwards("tips-backwards", "check", "crawl", "mass_centre_height",
+    upwards("climb-tips-over", "check", "crawl", "mass_centre_height",
             0.85 * 0.55 * 114 / result("crawl", "climbable_grade_percent")),
+    Row("idle-torque-estimated", "note", "crawl", {"torque_curve": "700:200,5000:200"}, {}),
+    # acceleration
+    Row("full-load-without-traffic", "note", "acceleration", None, {}),
+    upwards("speed-not-reached", "check", "acceleration", "to_speed", FASTEST, "m/s", **flat(2000)),
+    upwards("does-not-overtake", "check", "acceleration", "overtaken_speed", FASTEST * 4.56 / 8, "m/s", **flat(2000),
+            axle_ratio=8),
+    Row("engine-inertia-assumed", "note", "acceleration", {}, {"engine_displacement": None}),
+    # fuel
+    Row("fuel-estimate", "note", "fuel", None, {}),
+    upwards("speed-not-held", "check", "fuel", "cruise_speed", FASTEST, "m/s", **flat(2000)),
+    Row("reading-before", "note", "fuel", READING | dict.fromkeys(("original_tyre", "original_axle_ratio")), READING),
+    Row("reading-unused", "note", "fuel", READING, READING | {"engine_kind": "electric"}),
+    Row("within-the-error", "note", "fuel", {"axle_ratio": 7}, {"axle_ratio": 4.56}),
     # regear
     *(Row(code, "note", "regear", None, {}) for code in ("both-axles", "carrier", "speedometer")),
     Row("not-judged", "note", "regear", {"ring_gear_diameter": 8.5}, {}),
@@ -352,6 +399,19 @@ ROWS = [
     downwards("margin-below-1", "note", "ring-gear-load", "ring_gear_diameter", ring_for(13), **ALONE),
     downwards("housing-jump", "note", "axle-check", "tube_yield", YIELD_FOR_A_JUMP, "ksi"),
     upwards("housing-jump", "note", "axle-check", "tube_yield", YIELD_FOR_A_JUMP * 2.5 / 4, "ksi"),
+    # acceleration
+    Row("full-load-without-traffic", "note", "acceleration", None, {}),
+    Row("engine-inertia-assumed", "note", "acceleration", {}, {"engine_displacement": None}),
+    Row("speed-not-reached", "check", "acceleration", WEAK_FLAT | {"to_speed": 30}, WEAK_FLAT | {"to_speed": 110}),
+    Row("does-not-overtake", "check", "acceleration", WEAK_FLAT | {"overtaken_speed": 20},
+        WEAK_FLAT | {"overtaken_speed": 100}),
+    # fuel
+    Row("fuel-estimate", "note", "fuel", None, {}),
+    Row("speed-not-held", "check", "fuel", WEAK_FLAT | {"cruise_speed": 35, "fuel_mix": "35:1"},
+        WEAK_FLAT | {"cruise_speed": 110, "fuel_mix": "35:1"}),
+    Row("reading-before", "note", "fuel", {}, {"measured_fuel_economy": 15}),
+    Row("reading-unused", "note", "fuel", FUEL_MOTOR, FUEL_MOTOR | {"measured_fuel_economy": 15}),
+    downwards("within-the-error", "note", "fuel", "axle_ratio", FUEL_LIMIT),
     # the vehicle before
     Row("no-answer-before", "note", "road-speed", {"idle_speed": 1500, "original_redline_speed": 1501},
         {"idle_speed": 1500, "original_redline_speed": 1499}),
@@ -397,7 +457,7 @@ ROWS = [
     upwards("trailer-without-brakes", "check", "descent", "trailer_mass", 0.5 * 5300),
     upwards("trailer-without-brakes", "check", "descent", "trailer_mass", 3000, vehicle_mass=8000),
     # braking
-    upwards("pedal-harder", "check", "braking", "trailer_mass", 5300 * (1.15 / TALLER - 1.0), loads=None,
+    upwards("pedal-harder", "check", "braking", "trailer_mass", 5300 * (1.2 / TALLER - 1.0), loads=None,
             trailer_brakes="no"),
     downwards("pedal-harder", "check", "braking", "trailer_mass", 5300 * (1.5 / TALLER - 1.0), loads=None,
               trailer_brakes="no"),
@@ -405,6 +465,34 @@ ROWS = [
             trailer_brakes="no"),
     downwards("rear-locks-first", "check", "braking", "brake_front_share", 0.53 + 0.8 * 31 / 109, **BARE),
     Row("brakes-not-known", "note", "braking", None, {}),
+    # driveline
+    upwards("cross-joint-angle", "check", "driveline", "output_slope", 3, pinion_slope=2.5, **TWO_CROSS),
+    downwards("cross-joint-angle", "check", "driveline", "output_slope", MOST_BENT, pinion_slope=5.5, **TWO_CROSS),
+    upwards("joint-angle-beyond-limits", "stop", "driveline", "output_slope", MOST_BENT, pinion_slope=5.5, **TWO_CROSS),
+    upwards("joint-angle-beyond-limits", "stop", "driveline", "output_slope", 6, cruise_speed=80,
+            pinion_slope=5.5, **TWO_CROSS),
+    upwards("joint-angle-beyond-limits", "stop", "driveline", "pinion_slope", MOST_BENT, **STRAIGHT),
+    upwards("joints-unequal", "check", "driveline", "output_slope", 3, pinion_slope=2, **TWO_CROSS),
+    Row("yokes-crossed", "check", "driveline", TWO_CROSS, TWO_CROSS | {"propshaft_phase": "crossed"}),
+    downwards("joints-straight", "note", "driveline", "output_slope", 0.5, pinion_slope=0, **TWO_CROSS),
+    upwards("double-joint-angle", "check", "driveline", "output_slope", 10, **STRAIGHT),
+    upwards("double-joint-binds", "stop", "driveline", "output_slope", 28, **STRAIGHT),
+    upwards("pinion-off-shaft", "check", "driveline", "pinion_slope", 1.5, **STRAIGHT),
+    downwards("little-caster", "check", "driveline", "caster", 1.5, pinion_slope=0, **STRAIGHT),
+    downwards("little-caster", "check", "driveline", "caster", 4, pinion_slope=1, output_slope=0, **TWO_CROSS),
+    upwards("vibration", "check", "driveline", "cruise_speed", shaken("driven_excitation", 400), pinion_slope=4,
+            **STRAIGHT),
+    upwards("shaft-vibration", "check", "driveline", "cruise_speed", shaken("own_excitation", 1000), pinion_slope=4,
+            **STRAIGHT),
+    upwards("near-critical-speed", "stop", "driveline", "cruise_speed", 0.7 * WHIRLS, **LONG),
+    upwards("critical-at-top-speed", "check", "driveline", "redline_speed", 0.7 * 0.84 * WHIRLING, "rpm",
+            cruise_speed=40, **LONG),
+    downwards("critical-at-top-speed", "check", "driveline", "cruise_speed", 0.7 * WHIRLS, **LONG),
+    upwards("near-half-critical", "check", "driveline", "cruise_speed", 0.46 * WHIRLS, **LONG),
+    downwards("near-half-critical", "check", "driveline", "cruise_speed", 0.54 * WHIRLS, **LONG),
+    downwards("joint-rating", "check", "driveline", "propshaft_joint_rating", result("driveline", "propshaft_torque"),
+              "N m"),
+    Row("angles-under-load", "note", "driveline", None, {}),
 ]  # fmt: skip
 
 

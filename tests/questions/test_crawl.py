@@ -22,8 +22,6 @@ def grade_of(force: float, weight: float, rolling: float) -> float:
 
 def test_by_hand() -> None:
     made = crawl(peak_torque="60 lb-ft")["result"]
-    assert 0 < made.pop("idle_tractive_force") < made["crawl_tractive_force"]
-    assert made.pop("stall_tractive_force") is made.pop("creep_speed") is None, "without a converter"
     force = 60 * 40 * 0.9 / RADIUS
     assert made == pytest.approx(
         {
@@ -32,6 +30,9 @@ def test_by_hand() -> None:
             "crawl_speed": 800 / 40 * 2 * pi * RADIUS * 60 / 5280,
             "crawl_wheel_torque": 60 * 40 * 0.9,
             "crawl_tractive_force": force,
+            "idle_tractive_force": 0.65 * force,
+            "stall_tractive_force": None,
+            "creep_speed": None,
             "grip_force": 0.6 * 5000,
             "engine_grade_percent": grade_of(force, 5000, 0.02),
             "grip_grade_percent": 58.0,
@@ -84,3 +85,44 @@ def test_the_lowest_range_and_gear_count_wherever_they_stand() -> None:
     assert crawl(transfer_ratios=[1])["result"]["crawl_ratio"] == 16
     assert crawl(hub_ratio=2)["result"]["crawl_ratio"] == 80
     assert crawl(hub_ratio=2)["result"]["reverse_crawl_ratio"] == 70
+
+
+AUTOMATIC = {"gearbox_kind": "automatic", "converter_stall_speed": 2200, "torque_curve": "600:200,5000:200",
+             "driveline_efficiency": 0.9}  # fmt: skip
+
+
+def test_an_automatic_pulls_three_ways() -> None:
+    """At idle by the converter's match, at the highest torque, and stalled by the stall ratio."""
+    made = crawl(**AUTOMATIC, converter_stall_ratio=1.8)["result"]
+    plain = 200 * 40 * 0.9 / RADIUS
+    assert made["crawl_tractive_force"] == pytest.approx(plain)
+    assert made["stall_tractive_force"] == pytest.approx(1.8 * plain)
+    assert made["idle_tractive_force"] == pytest.approx(1.8 * plain * (800 / 2200) ** 2)
+
+
+def test_it_creeps_slower_than_idle_speed_over_the_ratio() -> None:
+    made = crawl(**AUTOMATIC)["result"]
+    assert 0.6 * made["crawl_speed"] < made["creep_speed"] < made["crawl_speed"]
+    heavy = crawl(**AUTOMATIC, vehicle_mass=60000, gear_ratios=[1], transfer_ratios=[1])
+    assert heavy["absent"]["creep_speed"] == {"why": "none does"}
+
+
+def test_the_stall_ratio_of_an_automatic_is_assumed() -> None:
+    assert crawl(**AUTOMATIC)["assumed"]["converter_stall_ratio"] == 1.9
+    assert crawl(gearbox_kind="automatic")["absent"]["stall_tractive_force"]["why"] == "needs"
+
+
+def test_a_motor_has_no_idle() -> None:
+    made = crawl(engine_kind="electric", idle_speed=None)
+    for name in ("crawl_speed", "idle_tractive_force", "creep_speed"):
+        assert made["absent"][name] == {"why": "does not apply"}
+    assert made["verdict"] != "unknown"
+
+
+def test_thin_air_takes_pull_but_not_from_a_motor() -> None:
+    low, high = crawl(), crawl(altitude=4500)
+    assert high["result"]["crawl_tractive_force"] == pytest.approx(
+        0.88 * low["result"]["crawl_tractive_force"]
+    )
+    motor = {"engine_kind": "electric", "idle_speed": None}
+    assert crawl(**motor, altitude=4500)["result"] == crawl(**motor)["result"]

@@ -19,6 +19,7 @@ TRUCK: dict[str, Any] = {
     "gear_ratios": [4, 2.3, 1.5, 1, 0.8], "vehicle_mass": 5000, "peak_power": "180 hp",
     "peak_power_speed": 4500, "available_ratios": [3.5, "41/10", 4.3, "45/9"], "target_crawl_ratio": 42,
     "drag_area": "1.4 m2", "rolling_resistance": 0.015, "cruise_reserve_percent": 0,
+    "driveline_efficiency": 0.9, "front_axle_share": 0.5,
 }  # fmt: skip
 QUICK = settings(max_examples=60, deadline=None)
 OTHERS = ("final-drive", "road-speed", "cruise", "crawl", "ring-gear-load")
@@ -55,15 +56,15 @@ def test_whole_answer() -> None:
     )
     assert made["result_units"] == dict.fromkeys(QUESTION.results, "")
     assert made["table"]["columns"] == list(QUESTION.table)
-    assert made["table"]["units"] == ["", "", "", "", "%", "rpm", "%", "", "mph", "", "", "", ""]
+    assert made["table"]["units"] == ["", "", "", "", "%", "rpm", "%", "", "mph", "", "s", "%", "", "", ""]
     rows = made["table"]["rows"]
     assert [[None if cell is None else round(cell, 2) for cell in row[:10]] for row in rows] == [
         [4.3, None, None, 3.87, 7.5, 2211.91, 6.75, 43.0, 1.65, None],
-        [4.1, 41, 10, 3.69, 2.5, 2109.03, 6.2, 41.0, 1.73, None],
+        [4.1, 41, 10, 3.69, 2.5, 2109.03, 6.19, 41.0, 1.73, None],
         [5.0, 45, 9, 4.5, 25.0, 2571.99, 8.58, 50.0, 1.42, None],
-        [3.5, None, None, 3.15, -12.5, 1800.39, 4.52, 35.0, 2.02, None],
+        [3.5, None, None, 3.15, -12.5, 1800.39, 4.46, 35.0, 2.02, None],
     ]
-    assert [row[10:] for row in rows] == [
+    assert [row[12:] for row in rows] == [
         [
             None,
             "all",
@@ -152,7 +153,7 @@ def test_a_miss_of_all_targets_is_said() -> None:
     made = regear(available_ratios=[2.0], hold_grade_percent=20)
     assert column(made, "meets") == ["none"]
     assert made["result"]["recommended_meets"] == "none"
-    assert column(made, "reason")[0].startswith("Misses engine speed 1029 rpm (1852 to 2263), grade held 0.")
+    assert column(made, "reason")[0].startswith("Misses engine speed 1029 rpm (1852 to 2263), grade held -0.")
     assert made["result"]["recommended_ratio"] == 2.0
     assert "none-meets" in codes(made)
     assert made["verdict"] == "check"

@@ -28,6 +28,7 @@ STANDARD = {
     "front_axle_ratio": 3.73, "rear_axle_ratio": 3.73, "ring_gear_diameter": 7.6, "differential": "open",
     "inner_splines": 28, "inner_pitch": 24, "stub_splines": 27, "stub_pitch": 24, "joint_rating": "3000 lb-ft",
     "housing_drop": 4.5, "mounting_width": 60.75, "wheel_offset": 0.5, "axle_mass": 335,
+    "engine_displacement": 3.6, "descent_grade_percent": 8, "descent_height": 1000,
 }  # fmt: skip
 """A light truck as it is sold, on the tyres it is sold on."""
 
@@ -52,6 +53,12 @@ def plausible(random: np.random.Generator) -> dict[str, Any]:
         "tyre_load": 0.5 * mass * max(share, 1 - share), "cruise_speed": float(random.uniform(55, 70)),
         "grade_percent": float(random.choice([0, 3, 6, 20])), "altitude": float(random.uniform(0, 6000)),
         "target_crawl_ratio": float(random.choice([40, 50, 60])),
+        "engine_displacement": float(random.uniform(2.0, 5.7)),
+        "descent_grade_percent": float(random.choice([6, 10, 14, 20, 30])),
+        "descent_height": float(random.uniform(300, 3000)),
+        "descent_speed": float(random.choice([5, 10, 20, 30])), "side_slope_percent": float(random.uniform(0, 30)),
+        "loads": [[float(random.uniform(50, 600)), float(random.uniform(40, 120)), float(random.uniform(25, 60))]],
+        **({"trailer_mass": float(random.uniform(500, 4000))} if random.random() < 0.3 else {}),
         "ring_gear_diameter": float(random.choice([7.6, 8.5, 8.8, 9.75])), "original_ring_gear_diameter": 7.6,
         "differential": str(random.choice(["open", "locked", "limited-slip"])), "original_differential": "open",
         "inner_splines": splines, "inner_pitch": 24, "original_inner_splines": 28, "original_inner_pitch": 24,

@@ -3713,6 +3713,8 @@ class Questions:
         axle_ratio: Number | None = None,
         gear_ratios: Numbers | None = None,
         vehicle_mass: Number | None = None,
+        original_tyre: str | None = None,
+        original_axle_ratio: Number | None = None,
         ring_teeth: Count | None = None,
         pinion_teeth: Count | None = None,
         hub_ratio: Number | None = None,
@@ -3769,6 +3771,11 @@ class Questions:
             Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
         vehicle_mass [lb, kg]
             Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
+        original_tyre
+            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
+            7.50R16C, or a measured diameter such as "36.4 in".
+        original_axle_ratio
+            Axle ratio before the change; axle_ratio where not given. Accepted: a number from 1 to 20.
         ring_teeth
             Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
         pinion_teeth
@@ -3882,6 +3889,8 @@ class Questions:
                 "axle_ratio": axle_ratio,
                 "gear_ratios": gear_ratios,
                 "vehicle_mass": vehicle_mass,
+                "original_tyre": original_tyre,
+                "original_axle_ratio": original_axle_ratio,
                 "ring_teeth": ring_teeth,
                 "pinion_teeth": pinion_teeth,
                 "hub_ratio": hub_ratio,

@@ -1,0 +1,131 @@
+"""Acceleration: runs at full load, overtaking and starting on a hill."""
+
+from math import pi
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.questions.asking import about, codes, column
+
+TRUCK: dict[str, Any] = {
+    "tyre": "33 in", "axle_ratio": 4.1, "gear_ratios": [4, 2.3, 1.5, 1, 0.8], "transfer_ratios": [1, 2.5],
+    "vehicle_mass": 4800, "peak_power": "200 hp", "peak_power_speed": 4800, "peak_torque": "245 lb-ft",
+    "peak_torque_speed": 3000, "engine_displacement": 3.5, "adhesion": 0.8,
+}  # fmt: skip
+acceleration = about("acceleration", TRUCK)
+POUND_FOOT = 1.3558179483314004
+RADIUS = 33 * 0.0254 * 3.05 / (2 * pi)
+QUICK = settings(max_examples=25, deadline=None)
+ONE_GEAR: dict[str, Any] = {
+    "gear_ratios": [1], "transfer_ratios": None, "peak_power": None, "peak_power_speed": None, "peak_torque": None,
+    "peak_torque_speed": None, "torque_curve": "0:200,10000:200", "redline_speed": 10000, "driveline_efficiency": 0.9,
+    "rolling_resistance": 0, "drag_area": "0.2 m2", "engine_kind": "electric",
+}  # fmt: skip
+
+
+def seconds(**changes: Any) -> float:
+    return float(acceleration("us", **changes)["result"]["acceleration_time"])
+
+
+def test_one_gear_and_level_torque_by_hand() -> None:
+    """Force and mass are even but for a little drag, of which the mean is taken."""
+    made = acceleration(**ONE_GEAR, to_speed=40)["result"]
+    force = 200 * POUND_FOOT * 4.1 * 0.9 / RADIUS
+    wheels = 4 * 2.38 * (RADIUS / 0.3774) ** 4
+    mass = 4800 * 0.45359237 + (0.05 * 4.1**2 + wheels) / RADIUS**2
+    speed = 40 * 0.44704
+    drag = 0.5 * 1.225 * 0.2 * speed**2 / 3
+    assert made["acceleration_time"] == pytest.approx(mass * speed / (force - drag), rel=1e-3)
+    assert made["acceleration_distance"] * 0.3048 == pytest.approx(
+        0.5 * speed * made["acceleration_time"], rel=5e-3
+    )
+
+
+def test_overtaking_gains_the_length_at_the_speed_of_the_other() -> None:
+    made = acceleration()["result"]
+    other = made["overtaking_time"] * 50 * 5280 / 3600
+    assert made["overtaking_distance"] - other == pytest.approx(84.0)
+    assert acceleration(overtaken_length=168)["result"]["overtaking_time"] > made["overtaking_time"]
+
+
+def test_more_axle_ratio_buys_little_where_it_needs_one_more_shift() -> None:
+    """Regearing helps until another shift falls into the run: never in proportion to the ratio."""
+    times = [seconds(axle_ratio=ratio) for ratio in (3.55, 4.1, 4.88)]
+    assert max(times) / min(times) < 1.12
+
+
+def test_shifts_take_time_and_an_automatic_takes_less() -> None:
+    none, manual, longer = (seconds(shift_time=time) for time in (0, None, 1.5))
+    assert none < manual < longer
+    assert acceleration()["assumed"]["shift_time"] == 0.95
+    assert acceleration(gearbox_kind="automatic")["assumed"]["shift_time"] == 0.4
+
+
+def test_the_low_range_is_not_used() -> None:
+    assert seconds(transfer_ratios=[1, 4]) == seconds(transfer_ratios=[1, 2.5])
+
+
+def test_grip_limits_the_start() -> None:
+    assert seconds(adhesion=0.1) > 1.5 * seconds()
+    assert acceleration(adhesion=0.1)["result"]["launch_limited_by"] == "grip"
+    one_axle = acceleration(adhesion=0.3, driven_axles="rear")["result"]["launch_grade_percent"]
+    assert one_axle < acceleration(adhesion=0.3)["result"]["launch_grade_percent"]
+
+
+def test_a_converter_starts_on_steeper_hills_than_a_clutch() -> None:
+    manual = acceleration(adhesion=2)["result"]["launch_grade_percent"]
+    automatic = acceleration(adhesion=2, converter_stall_speed=2200)["result"]["launch_grade_percent"]
+    assert automatic > 1.5 * manual
+
+
+def test_a_cvt_uses_its_range() -> None:
+    """At the highest power all the way it is quicker than with five gears, by its losses' leave."""
+    cvt = {"gearbox_kind": "cvt", "gear_ratios": [4, 0.8], "driveline_efficiency": 0.9}
+    assert seconds(**cvt) < seconds(driveline_efficiency=0.9)
+    assert set(column(acceleration(**cvt), "gear")) == {1.0}
+
+
+def test_a_speed_that_is_not_reached() -> None:
+    made = acceleration(to_speed=180)
+    assert made["result"]["acceleration_time"] is None
+    assert made["absent"]["acceleration_time"] == {"why": "out of range"}
+    assert "speed-not-reached" in codes(made)
+    assert made["summary"].startswith("Does not reach 180 mph.")
+    assert column(made, "elapsed_time")[-1] is None
+
+
+def test_without_an_engine_nothing_is_known() -> None:
+    made = acceleration(peak_power_speed=None)
+    assert set(made["result"].values()) == {None}
+    assert made["verdict"] == "unknown"
+
+
+def test_table_agrees_with_the_scalars() -> None:
+    made = acceleration()
+    assert column(made, "elapsed_time")[-1] == pytest.approx(made["result"]["acceleration_time"])
+    assert column(made, "covered_distance")[-1] == pytest.approx(made["result"]["acceleration_distance"])
+    assert column(made, "gear") == sorted(column(made, "gear"))
+
+
+def test_peak_power_all_the_way_is_quicker_than_gears() -> None:
+    """Kinetic energy at 60 mph over the power at the wheels: no gears can be as quick."""
+    made = seconds(shift_time=0)
+    assert made > 0.5 * 4800 * 0.45359237 * (60 * 0.44704) ** 2 / (200 * 745.7)
+
+
+@QUICK
+@given(
+    mass=st.floats(3000, 9000),
+    more=st.floats(1.01, 2),
+    power=st.floats(150, 250),
+    stronger=st.floats(1.01, 1.5),
+)
+def test_more_mass_takes_longer_and_more_power_less(
+    mass: float, more: float, power: float, stronger: float
+) -> None:
+    engine = {"peak_torque": None, "peak_torque_speed": None, "adhesion": 2}
+    plain = seconds(vehicle_mass=mass, peak_power=power, **engine)
+    assert seconds(vehicle_mass=mass * more, peak_power=power, **engine) > plain
+    assert seconds(vehicle_mass=mass, peak_power=power * stronger, **engine) < plain

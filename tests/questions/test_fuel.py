@@ -1,0 +1,142 @@
+"""Fuel: steady consumption, a mix of speeds, range, the change against before, the owner's reading."""
+
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.questions.asking import about, codes, column
+
+TRUCK: dict[str, Any] = {
+    "tyre": "33 in", "axle_ratio": 4.1, "gear_ratios": [4, 2.3, 1.5, 1, 0.8], "vehicle_mass": 4800,
+    "peak_power": "200 hp", "peak_power_speed": 4800, "engine_displacement": 3.5, "drag_area": "1.2 m2",
+    "rolling_resistance": 0.012,
+}  # fmt: skip
+fuel = about("fuel", TRUCK)
+ORIGINAL = {"original_axle_ratio": 3.55, "original_tyre": "30 in"}
+QUICK = settings(max_examples=25, deadline=None)
+
+
+def result(**changes: Any) -> dict[str, Any]:
+    return dict(fuel("us", **changes)["result"])
+
+
+def test_economy_and_fuel_over_distance_are_one_figure() -> None:
+    made = result()
+    assert made["fuel_economy"] * made["fuel_per_distance"] == pytest.approx(100.0)
+    assert made["mix_fuel_economy"] * made["mix_fuel_per_distance"] == pytest.approx(100.0)
+    assert made["energy_per_distance"] * 3.6e6 == pytest.approx(121.3e6 * made["fuel_per_distance"])
+
+
+def test_a_mix_weighs_by_distance() -> None:
+    """Fuel over distance adds by the shares of the distance; economy does not."""
+    slow, fast = (result(cruise_speed=speed)["fuel_per_distance"] for speed in (35, 70))
+    assert result(fuel_mix="35:0.25,70:0.75")["mix_fuel_per_distance"] == pytest.approx(
+        0.25 * slow + 0.75 * fast
+    )
+    assert result(fuel_mix="35:0.1,70:0.3")["mix_fuel_per_distance"] == pytest.approx(
+        0.25 * slow + 0.75 * fast
+    )
+
+
+def test_range_is_the_tank_over_the_mix() -> None:
+    made = result(tank_volume=20)
+    assert made["range_distance"] == pytest.approx(20 * made["mix_fuel_economy"])
+    assert fuel()["absent"]["range_distance"] == {"why": "needs", "fields": ["tank_volume"]}
+
+
+def test_a_reading_scales_the_estimate() -> None:
+    read = result(measured_fuel_economy=15, measured_at_speed=65)
+    assert read["fuel_economy"] == pytest.approx(15.0)
+    assert read["mix_fuel_economy"] / result()["mix_fuel_economy"] == pytest.approx(
+        15.0 / result()["fuel_economy"]
+    )
+    assert result(measured_fuel_per_distance=5)["mix_fuel_per_distance"] == pytest.approx(5.0)
+
+
+def test_a_reading_is_that_of_the_vehicle_before() -> None:
+    """It does not change the change, and the estimate now is the reading times the change."""
+    plain, read = result(**ORIGINAL), fuel(**ORIGINAL, measured_fuel_economy=15, measured_at_speed=65)
+    assert read["result"]["fuel_change_percent"] == pytest.approx(plain["fuel_change_percent"])
+    assert read["original"]["fuel_economy"] == pytest.approx(15.0)
+    now = 15.0 / (1.0 + plain["fuel_change_percent"] / 100.0)
+    assert read["result"]["fuel_economy"] == pytest.approx(now)
+    assert "reading-before" in codes(read)
+
+
+def test_a_reading_is_given_once() -> None:
+    with pytest.raises(ValueError, match="measured_fuel_per_distance is told twice"):
+        fuel(measured_fuel_economy=15, measured_fuel_per_distance=5)
+
+
+def test_the_change_is_against_before() -> None:
+    made = fuel(**ORIGINAL)
+    before = made["original"]["fuel_per_distance"]
+    assert made["result"]["fuel_change_percent"] == pytest.approx(
+        100 * (made["result"]["fuel_per_distance"] / before - 1)
+    )
+    assert fuel()["absent"]["fuel_change_percent"]["why"] == "needs"
+
+
+def test_the_change_is_told_with_its_error() -> None:
+    made = fuel(**ORIGINAL)
+    low, high = made["ranges"]["fuel_change_percent"]
+    assert (low, high) == pytest.approx((made["result"]["fuel_change_percent"] - 3.5,
+                                         made["result"]["fuel_change_percent"] + 3.5))  # fmt: skip
+
+
+def test_estimates_come_with_the_residuals_of_the_fit() -> None:
+    made = fuel()
+    economy = made["result"]["fuel_economy"]
+    assert made["ranges"]["fuel_economy"] == pytest.approx([economy / 1.09, economy / 0.92])
+    volume = made["result"]["fuel_per_distance"]
+    assert made["ranges"]["fuel_per_distance"] == pytest.approx([volume * 0.92, volume * 1.09])
+
+
+def test_electric_by_hand() -> None:
+    """1.21 x the force on the level, at the wall."""
+    motor = {"engine_kind": "electric", "peak_power_speed": None, "peak_torque": "250 lb-ft", "redline_speed": 12000,
+             "gear_ratios": [2], "battery_energy": 100, "engine_displacement": None}  # fmt: skip
+    made = fuel(**motor)
+    speed = 65 * 0.44704
+    force = 0.012 * 4800 * 0.45359237 * 9.80665 + 0.5 * 1.225 * 1.2 * speed**2
+    assert made["result"]["energy_per_distance"] == pytest.approx(1.21 * force * 160934.4 / 3.6e6, rel=1e-4)
+    assert made["absent"]["fuel_economy"] == {"why": "does not apply"}
+    assert made["result"]["range_distance"] > 100
+    assert made["verdict"] == "clear"
+
+
+def test_an_open_converter_takes_more() -> None:
+    box = {"gearbox_kind": "automatic", "converter_stall_speed": 2200, "peak_torque": "245 lb-ft",
+           "peak_torque_speed": 3000}  # fmt: skip
+    assert (
+        result(**box, converter_locked="no")["fuel_per_distance"] > 1.03 * result(**box)["fuel_per_distance"]
+    )
+
+
+def test_without_displacement_nothing_is_known() -> None:
+    made = fuel(engine_displacement=None)
+    assert set(made["result"].values()) == {None}
+    assert made["absent"]["fuel_economy"] == {"why": "needs", "fields": ["engine_displacement"]}
+
+
+def test_a_speed_that_no_gear_holds() -> None:
+    made = fuel(cruise_speed=160)
+    assert made["result"]["fuel_economy"] is None
+    assert "speed-not-held" in codes(made)
+
+
+def test_table_has_the_gears_that_turn_as_they_may() -> None:
+    made = fuel()
+    assert all(700 <= turning <= 5000 for turning in column(made, "engine_speed"))
+    assert {round(speed, 9) for speed in column(made, "road_speed")} <= {35, 55, 65, 70}
+
+
+@QUICK
+@given(more=st.floats(1.01, 1.6), heavier=st.floats(1.01, 2))
+def test_more_axle_ratio_and_more_mass_take_more(more: float, heavier: float) -> None:
+    only_top = {"gear_ratios": [0.8], "redline_speed": 8000, "peak_power_speed": 7000}
+    plain = result(**only_top)["fuel_per_distance"]
+    assert result(**only_top, axle_ratio=4.1 * more)["fuel_per_distance"] > plain
+    assert result(**only_top, vehicle_mass=4800 * heavier)["fuel_per_distance"] > plain
