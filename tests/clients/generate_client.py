@@ -67,17 +67,26 @@ def question_names() -> list[str]:
 def fields(name: str) -> dict[str, Schema]:
     """The parameters of a question that are no options, by their names."""
     parameters = spec()["paths"][f"/v1/{name}"]["get"]["parameters"]
-    resolved = [_resolved(parameter) for parameter in parameters]
+    resolved = [followed(parameter) for parameter in parameters]
     return {each["name"]: each for each in resolved if each["name"] not in OPTION_NAMES}
 
 
-def _resolved(parameter: Schema) -> Schema:
-    shared: dict[str, Schema] = spec()["components"]["parameters"]
-    return shared[parameter["$ref"].rpartition("/")[2]] if "$ref" in parameter else parameter
+def followed(part: Schema) -> Schema:
+    """This part of the document, or what it refers to, alone or with words of its own."""
+    if "$ref" in part:
+        _, *steps = part["$ref"].split("/")
+        found: Schema = spec()
+        for step in steps:
+            found = found[step]
+        return followed(found)
+    if "allOf" in part and len(part["allOf"]) == 1:
+        return followed(part["allOf"][0]) | {name: part[name] for name in part if name != "allOf"}
+    return part
 
 
 def hint(schema: Schema) -> str:
     """The type of a value of this JSON Schema."""
+    schema = followed(schema)
     if "enum" in schema:
         return f"Literal[{', '.join(_quoted(choice) for choice in schema['enum'])}]"
     if "anyOf" in schema:
@@ -98,10 +107,8 @@ def _quoted(text: str) -> str:
 
 def _schema(parameter: Schema) -> Schema:
     """The schema in a JSON document, which is wider than that in an address."""
-    schema: Schema = spec()["components"]["schemas"]["Build"]["properties"].get(
-        parameter["name"], parameter["schema"]
-    )
-    return schema
+    in_json: dict[str, Schema] = spec()["components"]["schemas"]["Build"]["properties"]
+    return followed(in_json.get(parameter["name"], parameter["schema"]))
 
 
 def _short(parameter: Schema) -> str:
@@ -119,8 +126,9 @@ def _choice(name: str, schema: Schema) -> str:
 
 
 def _told(parameter: Schema) -> Iterator[str]:
-    unit = _unit(parameter["schema"].get("x-unit"))
-    default = parameter["schema"].get("x-default")
+    schema = followed(parameter["schema"])
+    unit = _unit(schema.get("x-unit"))
+    default = schema.get("x-default")
     meaning = parameter["description"] + (f" Default {default}." if default is not None else "")
     yield f"        {parameter['name']}{unit}"
     yield from _wrapped(meaning.replace("\\", "\\\\"), 12)
@@ -171,14 +179,15 @@ def _method(name: str) -> Iterator[str]:
 
 
 def _answer(name: str) -> Iterator[str]:
-    schema = spec()["components"]["schemas"][_class_name(name) + "Answer"]["properties"]
+    results = followed(spec()["components"]["schemas"][_class_name(name) + "Answer"]["properties"]["result"])
     yield f"class {_class_name(name)}Answer(Answer):"
     yield f'    """The answer to {name}."""'
     yield ""
     yield "    __slots__ = ()"
-    for result, about in schema["result"]["properties"].items():
+    for result, about in results["properties"].items():
         yield ""
         yield f"    {result}: {hint(about)}"
+        about = followed(about)
         yield from _wrapped(f'"""{about["description"]}.{_unit(about.get("x-unit"))}"""', 4)
 
 

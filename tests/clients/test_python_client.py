@@ -37,7 +37,7 @@ from gearing_client import (
 )
 from gearing_client.questions import Questions
 from tests.clients.conftest import free_port
-from tests.clients.generate_client import MODULE, generated
+from tests.clients.generate_client import MODULE, followed, generated
 from tests.clients.stub import Reply, Stub, reply
 
 EACH_QUESTION = pytest.mark.parametrize("question", QUESTIONS)
@@ -110,7 +110,7 @@ def test_keywords_are_the_fields_of_the_spec_document(question: str) -> None:
 def test_attributes_are_the_results_of_the_spec_document(question: str) -> None:
     kind = get_type_hints(method(Questions, question))["return"]
     name = question.title().replace("-", "") + "Answer"
-    described = spec()["components"]["schemas"][name]["properties"]["result"]["properties"]
+    described = followed(spec()["components"]["schemas"][name]["properties"]["result"])["properties"]
     assert kind.__name__ == name
     assert list(kind.__annotations__) == list(described)
 

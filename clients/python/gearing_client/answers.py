@@ -87,33 +87,45 @@ class Answer:
     """The answer to one question about one build.
 
     Every result is an attribute, ``answer.crawl_ratio``, and stands in `result` under its name; it is None
-    where it cannot be known, and a caution says which field would make it known. `given` are the fields used,
-    as received; `assumed` is what was filled in for others. `what_if` are the results after single changes.
+    where it cannot be known, and `absent` says why. `summary` is the answer in a sentence, `verdict` one of stop,
+    unknown, check and clear. `given` are the fields used, as received; `assumed` is what was filled in for others.
+    `original` are the results before the change and `change` the differences, where fields ``original_...`` were
+    given; `what_if` are the results after single changes.
     A build sheet has each question's own answer in `parts`, and in `missing` the fields that the others lack.
     """
 
     __slots__ = (  # by hand: in Python 3.11 subclasses of classes made with slots=True cannot be frozen
         "_document",
+        "absent",
         "assumed",
         "cautions",
+        "change",
         "given",
         "missing",
+        "original",
         "parts",
         "question",
         "result",
         "result_units",
         "sources",
+        "summary",
         "table",
         "units",
+        "verdict",
         "what_if",
     )
 
     question: str
     units: str
+    summary: str
+    verdict: str
     given: Mapping[str, Any]
     assumed: Mapping[str, Any]
     result: Mapping[str, Any]
     result_units: Mapping[str, str]
+    absent: Mapping[str, Any]
+    original: Mapping[str, Any]
+    change: Mapping[str, Any]
     table: Table | None
     what_if: Table | None
     cautions: tuple[Caution, ...]
@@ -128,10 +140,15 @@ class Answer:
         return cls(
             question=document["question"],
             units=document["units"],
+            summary=document["summary"],
+            verdict=document["verdict"],
             given=document["given"],
             assumed=document["assumed"],
             result=document["result"],
             result_units=document["result_units"],
+            absent=document.get("absent", {}),
+            original=document.get("original", {}),
+            change=document.get("change", {}),
             table=Table.read(document["table"]) if "table" in document else None,
             what_if=Table.read(document["what_if"]) if "what_if" in document else None,
             cautions=_cautions(document),

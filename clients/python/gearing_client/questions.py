@@ -61,6 +61,8 @@ AxleKind = Literal["full-floating", "semi-floating"]
 HubReverses = Literal["yes", "no"]
 BatteryFull = Literal["yes", "no"]
 TrailerBrakes = Literal["yes", "no"]
+PropshaftJoints = Literal["two-cross", "double-cardan"]
+PropshaftPhase = Literal["in-phase", "crossed"]
 
 
 class TyreAnswer(Answer):
@@ -69,55 +71,56 @@ class TyreAnswer(Answer):
     __slots__ = ()
 
     diameter: float | None
-    """Free outer diameter of the tyre; of a part, the diameter at which its stress is calculated. [in, mm]"""
+    """Free outer diameter of the tyre; of a part, the diameter at which its stress is calculated [in; mm].
+    [in, mm]"""
 
     section_width: float | None
-    """Design width on the measuring rim, or on wheel_width. [in, mm]"""
+    """Design width on the measuring rim, or on wheel_width [in; mm]. [in, mm]"""
 
     section_height: float | None
-    """Bead seat to tread. [in, mm]"""
+    """Bead seat to tread [in; mm]. [in, mm]"""
 
     rim_diameter: float | None
-    """Nominal rim diameter. [in, mm]"""
+    """Nominal rim diameter [in; mm]. [in, mm]"""
 
     measuring_rim_width: float | None
-    """Rim width on which the design width is stated. [in, mm]"""
+    """Rim width on which the design width is stated [in; mm]. [in, mm]"""
 
     construction: str | None
     """Construction of the tyre: radial or bias."""
 
     rolling_circumference: float | None
-    """Distance rolled in one free turn. [in, mm]"""
+    """Distance rolled in one free turn [in; mm]. [in, mm]"""
 
     rolling_radius: float | None
-    """Rolling circumference / 2 pi. [in, mm]"""
+    """Rolling circumference / 2 pi [in; mm]. [in, mm]"""
 
     tyre_turns_per_distance: float | None
-    """Wheel turns per mile or kilometre. [per mile, per km]"""
+    """Wheel turns per mile or kilometre [per mile; per km]. [per mile, per km]"""
 
     load_capacity: float | None
-    """Load that the load index allows on a single tyre. [lb, kg]"""
+    """Load that the load index allows on a single tyre [lb; kg]. [lb, kg]"""
 
     dual_load_capacity: float | None
-    """Load that the second load index allows on each of dual tyres. [lb, kg]"""
+    """Load that the second load index allows on each of dual tyres [lb; kg]. [lb, kg]"""
 
     speed_capability: float | None
-    """Speed that the speed symbol allows. [mph, km/h]"""
+    """Speed that the speed symbol allows [mph; km/h]. [mph, km/h]"""
 
     vertical_stiffness: float | None
-    """Radial stiffness at this pressure. [lbf/in, N/mm]"""
+    """Radial stiffness at this pressure [lbf/in; N/mm]. [lbf/in, N/mm]"""
 
     sag: float | None
-    """Deflection at this pressure and load. [in, mm]"""
+    """Deflection at this pressure and load [in; mm]. [in, mm]"""
 
     loaded_radius: float | None
-    """Axle centre to ground at this pressure and load. [in, mm]"""
+    """Axle centre to ground at this pressure and load [in; mm]. [in, mm]"""
 
     load_at_pressure: float | None
-    """Load that one tyre carries at tyre_pressure. [lb, kg]"""
+    """Load that one tyre carries at tyre_pressure [lb; kg]. [lb, kg]"""
 
     pressure_needed: float | None
-    """Least inflation pressure for tyre_load. [psi, kPa]"""
+    """Least inflation pressure for tyre_load [psi; kPa]. [psi, kPa]"""
 
 
 class FinalDriveAnswer(Answer):
@@ -126,7 +129,7 @@ class FinalDriveAnswer(Answer):
     __slots__ = ()
 
     circumference_change_percent: float | None
-    """Change of the rolling circumference against the original tyre. [%]"""
+    """Change of the rolling circumference against the original tyre [%]. [%]"""
 
     effective_ratio: float | None
     """Axle ratio that would feel the same on the original tyre."""
@@ -135,7 +138,7 @@ class FinalDriveAnswer(Answer):
     """Axle ratio that restores the original engine speed."""
 
     engine_speed_change_percent: float | None
-    """Change of engine speed at equal road speed. [%]"""
+    """Change of engine speed at equal road speed [%]. [%]"""
 
 
 class SpeedometerAnswer(Answer):
@@ -159,13 +162,13 @@ class RoadSpeedAnswer(Answer):
     __slots__ = ()
 
     speed_per_1000: float | None
-    """Road speed per 1000 rpm of the engine. [mph, km/h]"""
+    """Road speed per 1000 rpm of the engine [mph; km/h]. [mph, km/h]"""
 
     top_speed: float | None
-    """Road speed at redline, if the engine has the power for it. [mph, km/h]"""
+    """Road speed at redline, if the engine has the power for it [mph; km/h]. [mph, km/h]"""
 
     cruise_engine_speed: float | None
-    """Engine speed at cruise_speed. [rpm]"""
+    """Engine speed at cruise_speed [rpm]. [rpm]"""
 
 
 class CruiseAnswer(Answer):
@@ -181,18 +184,18 @@ class CruiseAnswer(Answer):
 
     power_needed: float | None
     """Power at the crankshaft to hold cruise_speed on the grade in cruise_gear, or in top gear if none does:
-    at the wheels and the losses; in a table in the gear of the row. [hp, kW]"""
+    at the wheels and the losses; in a table in the gear of the row [hp; kW]. [hp, kW]"""
 
     power_available: float | None
     """Full-load power at the crankshaft at this altitude in cruise_gear, or in top gear if none holds the
-    grade; in a table, in the gear of the row, null outside the engine's speeds. [hp, kW]"""
+    grade; in a table, in the gear of the row, null outside the engine's speeds [hp; kW]. [hp, kW]"""
 
     steepest_grade_percent: float | None
     """Steepest grade held at cruise_speed in top gear of high range, in a table in the gear of the row;
-    negative if it cannot hold that speed on the level. [%]"""
+    negative if it cannot hold that speed on the level [%]. [%]"""
 
     top_speed_on_grade: float | None
-    """Highest speed held on the grade in any gear up to redline. [mph, km/h]"""
+    """Highest speed held on the grade in any gear up to redline [mph; km/h]. [mph, km/h]"""
 
     top_speed_gear: float | None
     """Gear of top_speed_on_grade."""
@@ -213,36 +216,36 @@ class CrawlAnswer(Answer):
     """Crawl ratio in reverse."""
 
     crawl_speed: float | None
-    """Road speed at idle in the lowest gear and range. [mph, km/h]"""
+    """Road speed at idle in the lowest gear and range [mph; km/h]. [mph, km/h]"""
 
     crawl_wheel_torque: float | None
-    """Torque at all driven wheels together, at peak engine torque. [lb-ft, N m]"""
+    """Torque at all driven wheels together, at peak engine torque [lb-ft; N m]. [lb-ft, N m]"""
 
     crawl_tractive_force: float | None
     """Pull in the lowest gear at peak engine torque, a converter not multiplying: wheel torque / rolling
-    radius. [lbf, N]"""
+    radius [lbf; N]. [lbf, N]"""
 
     idle_tractive_force: float | None
     """Pull in the lowest gear with the engine at idle: at full load, with a converter standing, without
-    accelerator. [lbf, N]"""
+    accelerator [lbf; N]. [lbf, N]"""
 
     stall_tractive_force: float | None
-    """Pull in the lowest gear at full load, standing, which a converter multiplies. [lbf, N]"""
+    """Pull in the lowest gear at full load, standing, which a converter multiplies [lbf; N]. [lbf, N]"""
 
     creep_speed: float | None
-    """Speed to which a converter creeps on the level at idle in the lowest gear. [mph, km/h]"""
+    """Speed to which a converter creeps on the level at idle in the lowest gear [mph; km/h]. [mph, km/h]"""
 
     grip_force: float | None
-    """Adhesion x weight on the driven axles, level. [lbf, N]"""
+    """Adhesion x weight on the driven axles, level [lbf; N]. [lbf, N]"""
 
     engine_grade_percent: float | None
-    """Steepest grade that the engine can climb. [%]"""
+    """Steepest grade that the engine can climb [%]. [%]"""
 
     grip_grade_percent: float | None
-    """Steepest grade that the tyres can grip. [%]"""
+    """Steepest grade that the tyres can grip [%]. [%]"""
 
     climbable_grade_percent: float | None
-    """Steepest grade that engine and grip both allow. [%]"""
+    """Steepest grade that engine and grip both allow [%]. [%]"""
 
     crawl_limited_by: str | None
     """What limits the climb: engine or grip."""
@@ -278,23 +281,24 @@ class AxleMatchAnswer(Answer):
     __slots__ = ()
 
     front_turns_per_distance: float | None
-    """Turns of the front pinion per mile or kilometre. [per mile, per km]"""
+    """Turns of the front pinion per mile or kilometre [per mile; per km]. [per mile, per km]"""
 
     rear_turns_per_distance: float | None
-    """Turns of the rear pinion per mile or kilometre. [per mile, per km]"""
+    """Turns of the rear pinion per mile or kilometre [per mile; per km]. [per mile, per km]"""
 
     mismatch_percent: float | None
-    """Speed of the front against the rear, + if the front turns faster. [%]"""
+    """Speed of the front against the rear, + if the front turns faster [%]. [%]"""
 
     windup_per_distance: float | None
-    """Turns by which front and rear pinion drift apart per mile or kilometre. [per mile, per km]"""
+    """Turns by which front and rear pinion drift apart per mile or kilometre [per mile; per km]. [per mile,
+    per km]"""
 
     windup_force: float | None
-    """Force between the axles when both are joined on hard ground, at the middle of the slip stiffness. [lbf,
-    N]"""
+    """Force between the axles when both are joined on hard ground, at the middle of the slip stiffness [lbf;
+    N]. [lbf, N]"""
 
     windup_shaft_torque: float | None
-    """Torque of that force in the front propeller shaft. [lb-ft, N m]"""
+    """Torque of that force in the front propeller shaft [lb-ft; N m]. [lb-ft, N m]"""
 
 
 class RingGearLoadAnswer(Answer):
@@ -303,47 +307,47 @@ class RingGearLoadAnswer(Answer):
     __slots__ = ()
 
     engine_limited_torque: float | None
-    """Torque at the ring gear from the engine in the lowest gear, if one axle carries all of it. [lb-ft, N
-    m]"""
+    """Torque at the ring gear from the engine in the lowest gear, if one axle carries all of it [lb-ft; N m].
+    [lb-ft, N m]"""
 
     grip_limited_torque: float | None
-    """Torque at the ring gear when both tyres of the axle slip. [lb-ft, N m]"""
+    """Torque at the ring gear when both tyres of the axle slip [lb-ft; N m]. [lb-ft, N m]"""
 
     ring_gear_torque: float | None
-    """Torque at the ring gear: the smaller of the two limits. [lb-ft, N m]"""
+    """Torque at the ring gear: the smaller of the two limits [lb-ft; N m]. [lb-ft, N m]"""
 
     ring_gear_limited_by: str | None
     """What limits the ring-gear torque: engine or grip."""
 
     pinion_torque: float | None
-    """Ring-gear torque / axle ratio. [lb-ft, N m]"""
+    """Ring-gear torque / axle ratio [lb-ft; N m]. [lb-ft, N m]"""
 
     ring_mean_diameter: float | None
-    """Pitch diameter of the ring gear at mid-face. [in, mm]"""
+    """Pitch diameter of the ring gear at mid-face [in; mm]. [in, mm]"""
 
     tangential_force: float | None
-    """Tooth force around the ring gear, at mid-face. [lbf, N]"""
+    """Tooth force around the ring gear, at mid-face [lbf; N]. [lbf, N]"""
 
     pinion_axial_force: float | None
-    """Force along the pinion's axis, + away from the ring gear. [lbf, N]"""
+    """Force along the pinion's axis, + away from the ring gear [lbf; N]. [lbf, N]"""
 
     pinion_radial_force: float | None
-    """Force across the pinion's axis, + out of mesh, towards the pinion's axis. [lbf, N]"""
+    """Force across the pinion's axis, + out of mesh, towards the pinion's axis [lbf; N]. [lbf, N]"""
 
     loaded_flank: str | None
     """Tooth flank loaded in forward drive: drive or coast."""
 
     unit_load: float | None
-    """Force at the outer diameter / face width. [lbf/in, N/mm]"""
+    """Force at the outer diameter / face width [lbf/in; N/mm]. [lbf/in, N/mm]"""
 
     bending_stress: float | None
-    """Bending stress at the root of the ring gear's teeth. [ksi, MPa]"""
+    """Bending stress at the root of the ring gear's teeth [ksi; MPa]. [ksi, MPa]"""
 
     contact_stress: float | None
-    """Contact stress between the teeth. [ksi, MPa]"""
+    """Contact stress between the teeth [ksi; MPa]. [ksi, MPa]"""
 
     ring_gear_capacity: float | None
-    """Torque that ring gears of this size are usually chosen for, (D / 13)^3. [lb-ft, N m]"""
+    """Torque that ring gears of this size are usually chosen for, (D / 13)^3 [lb-ft; N m]. [lb-ft, N m]"""
 
     ring_gear_margin: float | None
     """Capacity of the ring gear for endurance, K 13, / its torque."""
@@ -370,34 +374,35 @@ class AxleCheckAnswer(Answer):
     """Least usual_margin of the parts."""
 
     strength_change_percent: float | None
-    """Weakest margin against that of the original axle on its own tyres, over the parts known of both. [%]"""
+    """Weakest margin against that of the original axle on its own tyres, over the parts known of both [%].
+    [%]"""
 
     tyre_limit: float | None
     """Tyre diameter at which the weakest margin reaches 1; in text the range to where the least usual_margin
-    does. [in, mm]"""
+    does [in; mm]. [in, mm]"""
 
     bearing_life_ratio: float | None
     """Life of the wheel bearings in turns, against the original."""
 
     scrub_radius: float | None
-    """Steering axis to wheel centre plane on the ground, + where the wheel is outboard. [in, mm]"""
+    """Steering axis to wheel centre plane on the ground, + where the wheel is outboard [in; mm]. [in, mm]"""
 
     trail: float | None
-    """Steering axis ahead of the wheel centre, on the ground. [in, mm]"""
+    """Steering axis ahead of the wheel centre, on the ground [in; mm]. [in, mm]"""
 
     tread_reach: float | None
-    """How far the tread reaches inboard of the steering axis with the wheel turned by steer_angle. [in,
-    mm]"""
+    """How far the tread reaches inboard of the steering axis with the wheel turned by steer_angle [in; mm].
+    [in, mm]"""
 
     steering_torque_at_rest: float | None
-    """Torque that turns both front wheels at rest. [lb-ft, N m]"""
+    """Torque that turns both front wheels at rest [lb-ft; N m]. [lb-ft, N m]"""
 
     tube_torque: float | None
-    """Torque on the housing tube of one side: braking at the limit of grip, or driving through a hub box.
-    [lb-ft, N m]"""
+    """Torque on the housing tube of one side: braking at the limit of grip, or driving through a hub box
+    [lb-ft; N m]. [lb-ft, N m]"""
 
     sag_per_track: float | None
-    """Sag of the housing tube under the level axle load / track. [%]"""
+    """Sag of the housing tube under the level axle load / track [%]. [%]"""
 
     static_reserve: float | None
     """Bending moment at which the bare tube yields / that of the level axle load."""
@@ -409,29 +414,29 @@ class ClearanceAnswer(Answer):
     __slots__ = ()
 
     housing_clearance: float | None
-    """Ground to the lowest point of the housing. [in, mm]"""
+    """Ground to the lowest point of the housing [in; mm]. [in, mm]"""
 
     housing_clearance_change: float | None
-    """Change of the housing clearance against the original. [in, mm]"""
+    """Change of the housing clearance against the original [in; mm]. [in, mm]"""
 
     tyre_growth_used_up: float | None
-    """Growth of the tyre's diameter that the lower housing uses up; negative if the housing is higher. [in,
-    mm]"""
+    """Growth of the tyre's diameter that the lower housing uses up; negative if the housing is higher [in;
+    mm]. [in, mm]"""
 
     track: float | None
-    """Wheel centre to wheel centre. [in, mm]"""
+    """Wheel centre to wheel centre [in; mm]. [in, mm]"""
 
     track_change: float | None
-    """Change of the track against the original. [in, mm]"""
+    """Change of the track against the original [in; mm]. [in, mm]"""
 
     overall_width: float | None
-    """Width over the sidewalls of both tyres. [in, mm]"""
+    """Width over the sidewalls of both tyres [in; mm]. [in, mm]"""
 
     unsprung_mass_change: float | None
-    """Change of the axle's mass against the original. [lb, kg]"""
+    """Change of the axle's mass against the original [lb; kg]. [lb, kg]"""
 
     unsprung_mass_change_percent: float | None
-    """Change of the axle's mass, in percent of the vehicle's mass. [%]"""
+    """Change of the axle's mass, in percent of the vehicle's mass [%]. [%]"""
 
 
 class AxleLoadsAnswer(Answer):
@@ -440,34 +445,35 @@ class AxleLoadsAnswer(Answer):
     __slots__ = ()
 
     front_axle_load: float | None
-    """Load on the front axle, square to the ground; in a table in the state of the row. [lb, kg]"""
+    """Load on the front axle, square to the ground; in a table in the state of the row [lb; kg]. [lb, kg]"""
 
     rear_axle_load: float | None
-    """Load on the rear axle, square to the ground; in a table in the state of the row. [lb, kg]"""
+    """Load on the rear axle, square to the ground; in a table in the state of the row [lb; kg]. [lb, kg]"""
 
     mass_centre_height_used: float | None
-    """Height of the mass centre of the vehicle with what it carries. [in, mm]"""
+    """Height of the mass centre of the vehicle with what it carries [in; mm]. [in, mm]"""
 
     static_stability_factor: float | None
     """Track / twice the height of the mass centre."""
 
     tip_up_percent: float | None
-    """Grade at which the front axle lifts, standing uphill; real limits lie 5 to 15 % below. [%]"""
+    """Grade at which the front axle lifts, standing uphill; real limits lie 5 to 15 % below [%]. [%]"""
 
     tip_down_percent: float | None
-    """Grade at which the rear axle lifts, standing downhill; real limits lie 5 to 15 % below. [%]"""
+    """Grade at which the rear axle lifts, standing downhill; real limits lie 5 to 15 % below [%]. [%]"""
 
     tip_side_percent: float | None
-    """Side slope at which the upper wheels lift; real limits lie 5 to 15 % below. [%]"""
+    """Side slope at which the upper wheels lift; real limits lie 5 to 15 % below [%]. [%]"""
 
     front_pressure_needed: float | None
-    """Pressure at which the front tyres carry their load, level. [psi, kPa]"""
+    """Pressure at which the front tyres carry their load, level [psi; kPa]. [psi, kPa]"""
 
     rear_pressure_needed: float | None
-    """Pressure at which the rear tyres carry their load, level. [psi, kPa]"""
+    """Pressure at which the rear tyres carry their load, level [psi; kPa]. [psi, kPa]"""
 
     hitch_load: float | None
-    """Pull of the trailer at the hitch, along the road, on a grade of that amount upwards. [lbf, N]"""
+    """Pull of the trailer at the hitch, along the road, on a grade of that amount upwards [lbf; N]. [lbf,
+    N]"""
 
 
 class DescentAnswer(Answer):
@@ -484,26 +490,26 @@ class DescentAnswer(Answer):
 
     settling_speed: float | None
     """Speed at which the hill, the engine's drag and the road load balance, at the estimate of the drag; idle
-    speed where the drag is more than the hill. [mph, km/h]"""
+    speed where the drag is more than the hill [mph; km/h]. [mph, km/h]"""
 
     engine_brake_force: float | None
-    """Force with which engine or motor hold the vehicle back at descent_speed. [lbf, N]"""
+    """Force with which engine or motor hold the vehicle back at descent_speed [lbf; N]. [lbf, N]"""
 
     grade_held_back_percent: float | None
-    """Hill that engine, rolling resistance and air hold without brakes at descent_engine_speed. [%]"""
+    """Hill that engine, rolling resistance and air hold without brakes at descent_engine_speed [%]. [%]"""
 
     brake_share_percent: float | None
-    """Share of the hill's pull that is left to the brakes at descent_speed. [%]"""
+    """Share of the hill's pull that is left to the brakes at descent_speed [%]. [%]"""
 
     brake_power: float | None
-    """Heat that goes into the vehicle's brakes at descent_speed. [hp, kW]"""
+    """Heat that goes into the vehicle's brakes at descent_speed [hp; kW]. [hp, kW]"""
 
     brake_temperature_rise: float | None
-    """What the discs of the hotter axle gain over descent_height at descent_speed, nothing cooling them. [F,
-    K]"""
+    """What the discs of the hotter axle gain over descent_height at descent_speed, nothing cooling them [F;
+    K]. [F, K]"""
 
     descent_energy: float | None
-    """Weight, with the trailer's, x descent_height. [kJ]"""
+    """Weight, with the trailer's, x descent_height [kJ]. [kJ]"""
 
 
 class BrakingAnswer(Answer):
@@ -512,16 +518,16 @@ class BrakingAnswer(Answer):
     __slots__ = ()
 
     brake_force_change_percent: float | None
-    """Change of the braking force at equal pedal. [%]"""
+    """Change of the braking force at equal pedal [%]. [%]"""
 
     pedal_force_change_percent: float | None
-    """Change of the pedal force for the same deceleration. [%]"""
+    """Change of the pedal force for the same deceleration [%]. [%]"""
 
     stop_energy: float | None
-    """Energy that one stop from cruise_speed puts into the vehicle's brakes. [kJ]"""
+    """Energy that one stop from cruise_speed puts into the vehicle's brakes [kJ]. [kJ]"""
 
     stop_energy_change_percent: float | None
-    """Change of stop_energy. [%]"""
+    """Change of stop_energy [%]. [%]"""
 
     ideal_front_share: float | None
     """Front axle's share of the braking at which both axles use their grip alike, at 0.5 g."""
@@ -530,7 +536,7 @@ class BrakingAnswer(Answer):
     """Deceleration, in parts of g, above which the rear axle locks first without a valve or anti-lock."""
 
     grip_stopping_distance: float | None
-    """Way to a stop from cruise_speed that grip alone allows, at the low end of grip. [ft, m]"""
+    """Way to a stop from cruise_speed that grip alone allows, at the low end of grip [ft; m]. [ft, m]"""
 
 
 class AccelerationAnswer(Answer):
@@ -539,21 +545,21 @@ class AccelerationAnswer(Answer):
     __slots__ = ()
 
     acceleration_time: float | None
-    """Time from from_speed to to_speed at full load on the level. [s]"""
+    """Time from from_speed to to_speed at full load on the level [s]. [s]"""
 
     acceleration_distance: float | None
-    """Distance covered meanwhile. [ft, m]"""
+    """Distance covered meanwhile [ft; m]. [ft, m]"""
 
     overtaking_time: float | None
     """Time in which it gains overtaken_length on a vehicle at overtaken_speed, starting beside it at that
-    speed and becoming at most 20 mph faster. [s]"""
+    speed and becoming at most 20 mph faster [s]. [s]"""
 
     overtaking_distance: float | None
-    """Distance covered meanwhile. [ft, m]"""
+    """Distance covered meanwhile [ft; m]. [ft, m]"""
 
     launch_grade_percent: float | None
     """Steepest grade on which it starts in first gear of high range, the clutch slipping at idle torque or
-    the converter stalled. [%]"""
+    the converter stalled [%]. [%]"""
 
     launch_limited_by: str | None
     """What limits the start on a hill: engine or grip."""
@@ -566,27 +572,91 @@ class FuelAnswer(Answer):
 
     fuel_economy: float | None
     """Distance on a volume of fuel at cruise_speed on the level, in the highest gear that holds it; in a
-    table in the gear and at the speed of the row. [mpg, km/L]"""
+    table in the gear and at the speed of the row [mpg; km/L]. [mpg, km/L]"""
 
     fuel_per_distance: float | None
-    """Fuel over a distance, likewise. [gal/100 mi, L/100 km]"""
+    """Fuel over a distance, likewise [gal/100 mi; L/100 km]. [gal/100 mi, L/100 km]"""
 
     energy_per_distance: float | None
-    """Energy of that fuel over a distance; of an electric vehicle the energy from the wall. [kWh/100 mi,
-    kWh/100 km]"""
+    """Energy of that fuel over a distance; of an electric vehicle the energy from the wall [kWh/100 mi;
+    kWh/100 km]. [kWh/100 mi, kWh/100 km]"""
 
     mix_fuel_economy: float | None
-    """Distance on a volume of fuel over the speeds of fuel_mix. [mpg, km/L]"""
+    """Distance on a volume of fuel over the speeds of fuel_mix [mpg; km/L]. [mpg, km/L]"""
 
     mix_fuel_per_distance: float | None
-    """Fuel over a distance over the speeds of fuel_mix. [gal/100 mi, L/100 km]"""
+    """Fuel over a distance over the speeds of fuel_mix [gal/100 mi; L/100 km]. [gal/100 mi, L/100 km]"""
 
     range_distance: float | None
-    """Distance on tank_volume or battery_energy over the speeds of fuel_mix. [mi, km]"""
+    """Distance on tank_volume or battery_energy over the speeds of fuel_mix [mi; km]. [mi, km]"""
 
     fuel_change_percent: float | None
-    """Change of fuel_per_distance, of an electric vehicle of energy_per_distance, against the original.
+    """Change of fuel_per_distance, of an electric vehicle of energy_per_distance, against the original [%].
     [%]"""
+
+
+class DrivelineAnswer(Answer):
+    """The answer to driveline."""
+
+    __slots__ = ()
+
+    output_joint_angle: float | None
+    """Angle between transfer case output and propeller shaft; a double joint shares it between its two [deg].
+    [deg]"""
+
+    pinion_joint_angle: float | None
+    """Angle between propeller shaft and pinion [deg]. [deg]"""
+
+    propshaft_slope: float | None
+    """Slope of the propeller shaft, + falling to the rear [deg]. [deg]"""
+
+    speed_swing_percent: float | None
+    """Highest less lowest speed of the pinion in a turn, in percent of its mean, the output turning evenly
+    [%]. [%]"""
+
+    driven_excitation: float | None
+    """Highest angular acceleration of the pinion at cruise_speed, the output turning evenly [rad/s2].
+    [rad/s2]"""
+
+    own_excitation: float | None
+    """Highest angular acceleration of the shaft itself at cruise_speed, either end turning evenly [rad/s2].
+    [rad/s2]"""
+
+    propshaft_speed: float | None
+    """Speed of the propeller shaft at cruise_speed [rpm]. [rpm]"""
+
+    critical_speed: float | None
+    """Speed at which the steel tube whirls between its joints [rpm]. [rpm]"""
+
+    critical_speed_share: float | None
+    """propshaft_speed / critical_speed."""
+
+    critical_speed_share_at_top_speed: float | None
+    """The same at redline in the highest gear and range, if the engine has the power for it."""
+
+    propshaft_torque: float | None
+    """Torque of the propeller shaft in the lowest gear by the engine alone, one axle carrying all of it
+    [lb-ft; N m]. [lb-ft, N m]"""
+
+    propshaft_grip_torque: float | None
+    """Torque of the propeller shaft at which both tyres of its axle slip [lb-ft; N m]. [lb-ft, N m]"""
+
+    propshaft_stress: float | None
+    """Shear stress in the tube under propshaft_torque [ksi; MPa]. [ksi, MPa]"""
+
+    best_pinion_slope: float | None
+    """Pinion slope at which the joints excite least, + falling to the rear: parallel to the output; with a
+    double joint 1.5 degrees below the shaft [deg]. [deg]"""
+
+    caster_cost: float | None
+    """Caster lost by turning a front axle to best_pinion_slope; negative if gained [deg]. [deg]"""
+
+    slip_travel: float | None
+    """Longest less shortest distance between the joints from bump to droop [in; mm]. [in, mm]"""
+
+    joint_life_hours: float | None
+    """Running time after which one joint in ten is worn out, at cruise_speed on the grade with this axle
+    alone driving; angles below 3 degrees count as 3 [h]. [h]"""
 
 
 class BuildSheetAnswer(Answer):
@@ -604,20 +674,20 @@ class BuildSheetAnswer(Answer):
     """True speed / indicated speed."""
 
     cruise_engine_speed: float | None
-    """Engine speed at cruise_speed. [rpm]"""
+    """Engine speed at cruise_speed [rpm]. [rpm]"""
 
     steepest_grade_percent: float | None
     """Steepest grade held at cruise_speed in top gear of high range, in a table in the gear of the row;
-    negative if it cannot hold that speed on the level. [%]"""
+    negative if it cannot hold that speed on the level [%]. [%]"""
 
     crawl_ratio: float | None
     """First gear x largest transfer ratio x axle x hub."""
 
     crawl_speed: float | None
-    """Road speed at idle in the lowest gear and range. [mph, km/h]"""
+    """Road speed at idle in the lowest gear and range [mph; km/h]. [mph, km/h]"""
 
     climbable_grade_percent: float | None
-    """Steepest grade that engine and grip both allow. [%]"""
+    """Steepest grade that engine and grip both allow [%]. [%]"""
 
     weakest_part: str | None
     """Part of the axle that fails first."""
@@ -626,64 +696,65 @@ class BuildSheetAnswer(Answer):
     """Capacity / load of the weakest part."""
 
     housing_clearance: float | None
-    """Ground to the lowest point of the housing. [in, mm]"""
+    """Ground to the lowest point of the housing [in; mm]. [in, mm]"""
 
     diameter: float | None
-    """Free outer diameter of the tyre; of a part, the diameter at which its stress is calculated. [in, mm]"""
+    """Free outer diameter of the tyre; of a part, the diameter at which its stress is calculated [in; mm].
+    [in, mm]"""
 
     section_width: float | None
-    """Design width on the measuring rim, or on wheel_width. [in, mm]"""
+    """Design width on the measuring rim, or on wheel_width [in; mm]. [in, mm]"""
 
     section_height: float | None
-    """Bead seat to tread. [in, mm]"""
+    """Bead seat to tread [in; mm]. [in, mm]"""
 
     rim_diameter: float | None
-    """Nominal rim diameter. [in, mm]"""
+    """Nominal rim diameter [in; mm]. [in, mm]"""
 
     measuring_rim_width: float | None
-    """Rim width on which the design width is stated. [in, mm]"""
+    """Rim width on which the design width is stated [in; mm]. [in, mm]"""
 
     construction: str | None
     """Construction of the tyre: radial or bias."""
 
     rolling_circumference: float | None
-    """Distance rolled in one free turn. [in, mm]"""
+    """Distance rolled in one free turn [in; mm]. [in, mm]"""
 
     rolling_radius: float | None
-    """Rolling circumference / 2 pi. [in, mm]"""
+    """Rolling circumference / 2 pi [in; mm]. [in, mm]"""
 
     tyre_turns_per_distance: float | None
-    """Wheel turns per mile or kilometre. [per mile, per km]"""
+    """Wheel turns per mile or kilometre [per mile; per km]. [per mile, per km]"""
 
     load_capacity: float | None
-    """Load that the load index allows on a single tyre. [lb, kg]"""
+    """Load that the load index allows on a single tyre [lb; kg]. [lb, kg]"""
 
     dual_load_capacity: float | None
-    """Load that the second load index allows on each of dual tyres. [lb, kg]"""
+    """Load that the second load index allows on each of dual tyres [lb; kg]. [lb, kg]"""
 
     speed_capability: float | None
-    """Speed that the speed symbol allows. [mph, km/h]"""
+    """Speed that the speed symbol allows [mph; km/h]. [mph, km/h]"""
 
     vertical_stiffness: float | None
-    """Radial stiffness at this pressure. [lbf/in, N/mm]"""
+    """Radial stiffness at this pressure [lbf/in; N/mm]. [lbf/in, N/mm]"""
 
     sag: float | None
-    """Deflection at this pressure and load. [in, mm]"""
+    """Deflection at this pressure and load [in; mm]. [in, mm]"""
 
     loaded_radius: float | None
-    """Axle centre to ground at this pressure and load. [in, mm]"""
+    """Axle centre to ground at this pressure and load [in; mm]. [in, mm]"""
 
     load_at_pressure: float | None
-    """Load that one tyre carries at tyre_pressure. [lb, kg]"""
+    """Load that one tyre carries at tyre_pressure [lb; kg]. [lb, kg]"""
 
     pressure_needed: float | None
-    """Least inflation pressure for tyre_load. [psi, kPa]"""
+    """Least inflation pressure for tyre_load [psi; kPa]. [psi, kPa]"""
 
     circumference_change_percent: float | None
-    """Change of the rolling circumference against the original tyre. [%]"""
+    """Change of the rolling circumference against the original tyre [%]. [%]"""
 
     engine_speed_change_percent: float | None
-    """Change of engine speed at equal road speed. [%]"""
+    """Change of engine speed at equal road speed [%]. [%]"""
 
     distance_per_indicated: float | None
     """True distance / distance on the odometer."""
@@ -692,10 +763,10 @@ class BuildSheetAnswer(Answer):
     """Multiply a reading by this for the true value, or the speed signal for a true reading."""
 
     speed_per_1000: float | None
-    """Road speed per 1000 rpm of the engine. [mph, km/h]"""
+    """Road speed per 1000 rpm of the engine [mph; km/h]. [mph, km/h]"""
 
     top_speed: float | None
-    """Road speed at redline, if the engine has the power for it. [mph, km/h]"""
+    """Road speed at redline, if the engine has the power for it [mph; km/h]. [mph, km/h]"""
 
     cruise_gear: float | None
     """Highest gear that holds the grade at cruise_speed, high range first."""
@@ -705,14 +776,14 @@ class BuildSheetAnswer(Answer):
 
     power_needed: float | None
     """Power at the crankshaft to hold cruise_speed on the grade in cruise_gear, or in top gear if none does:
-    at the wheels and the losses; in a table in the gear of the row. [hp, kW]"""
+    at the wheels and the losses; in a table in the gear of the row [hp; kW]. [hp, kW]"""
 
     power_available: float | None
     """Full-load power at the crankshaft at this altitude in cruise_gear, or in top gear if none holds the
-    grade; in a table, in the gear of the row, null outside the engine's speeds. [hp, kW]"""
+    grade; in a table, in the gear of the row, null outside the engine's speeds [hp; kW]. [hp, kW]"""
 
     top_speed_on_grade: float | None
-    """Highest speed held on the grade in any gear up to redline. [mph, km/h]"""
+    """Highest speed held on the grade in any gear up to redline [mph; km/h]. [mph, km/h]"""
 
     top_speed_gear: float | None
     """Gear of top_speed_on_grade."""
@@ -724,30 +795,30 @@ class BuildSheetAnswer(Answer):
     """Crawl ratio in reverse."""
 
     crawl_wheel_torque: float | None
-    """Torque at all driven wheels together, at peak engine torque. [lb-ft, N m]"""
+    """Torque at all driven wheels together, at peak engine torque [lb-ft; N m]. [lb-ft, N m]"""
 
     crawl_tractive_force: float | None
     """Pull in the lowest gear at peak engine torque, a converter not multiplying: wheel torque / rolling
-    radius. [lbf, N]"""
+    radius [lbf; N]. [lbf, N]"""
 
     idle_tractive_force: float | None
     """Pull in the lowest gear with the engine at idle: at full load, with a converter standing, without
-    accelerator. [lbf, N]"""
+    accelerator [lbf; N]. [lbf, N]"""
 
     stall_tractive_force: float | None
-    """Pull in the lowest gear at full load, standing, which a converter multiplies. [lbf, N]"""
+    """Pull in the lowest gear at full load, standing, which a converter multiplies [lbf; N]. [lbf, N]"""
 
     creep_speed: float | None
-    """Speed to which a converter creeps on the level at idle in the lowest gear. [mph, km/h]"""
+    """Speed to which a converter creeps on the level at idle in the lowest gear [mph; km/h]. [mph, km/h]"""
 
     grip_force: float | None
-    """Adhesion x weight on the driven axles, level. [lbf, N]"""
+    """Adhesion x weight on the driven axles, level [lbf; N]. [lbf, N]"""
 
     engine_grade_percent: float | None
-    """Steepest grade that the engine can climb. [%]"""
+    """Steepest grade that the engine can climb [%]. [%]"""
 
     grip_grade_percent: float | None
-    """Steepest grade that the tyres can grip. [%]"""
+    """Steepest grade that the tyres can grip [%]. [%]"""
 
     crawl_limited_by: str | None
     """What limits the climb: engine or grip."""
@@ -768,66 +839,67 @@ class BuildSheetAnswer(Answer):
     """Lowest axle ratio that reaches the crawl ratio and crawl speed wanted."""
 
     front_turns_per_distance: float | None
-    """Turns of the front pinion per mile or kilometre. [per mile, per km]"""
+    """Turns of the front pinion per mile or kilometre [per mile; per km]. [per mile, per km]"""
 
     rear_turns_per_distance: float | None
-    """Turns of the rear pinion per mile or kilometre. [per mile, per km]"""
+    """Turns of the rear pinion per mile or kilometre [per mile; per km]. [per mile, per km]"""
 
     mismatch_percent: float | None
-    """Speed of the front against the rear, + if the front turns faster. [%]"""
+    """Speed of the front against the rear, + if the front turns faster [%]. [%]"""
 
     windup_per_distance: float | None
-    """Turns by which front and rear pinion drift apart per mile or kilometre. [per mile, per km]"""
+    """Turns by which front and rear pinion drift apart per mile or kilometre [per mile; per km]. [per mile,
+    per km]"""
 
     windup_force: float | None
-    """Force between the axles when both are joined on hard ground, at the middle of the slip stiffness. [lbf,
-    N]"""
+    """Force between the axles when both are joined on hard ground, at the middle of the slip stiffness [lbf;
+    N]. [lbf, N]"""
 
     windup_shaft_torque: float | None
-    """Torque of that force in the front propeller shaft. [lb-ft, N m]"""
+    """Torque of that force in the front propeller shaft [lb-ft; N m]. [lb-ft, N m]"""
 
     engine_limited_torque: float | None
-    """Torque at the ring gear from the engine in the lowest gear, if one axle carries all of it. [lb-ft, N
-    m]"""
+    """Torque at the ring gear from the engine in the lowest gear, if one axle carries all of it [lb-ft; N m].
+    [lb-ft, N m]"""
 
     grip_limited_torque: float | None
-    """Torque at the ring gear when both tyres of the axle slip. [lb-ft, N m]"""
+    """Torque at the ring gear when both tyres of the axle slip [lb-ft; N m]. [lb-ft, N m]"""
 
     ring_gear_torque: float | None
-    """Torque at the ring gear: the smaller of the two limits. [lb-ft, N m]"""
+    """Torque at the ring gear: the smaller of the two limits [lb-ft; N m]. [lb-ft, N m]"""
 
     ring_gear_limited_by: str | None
     """What limits the ring-gear torque: engine or grip."""
 
     pinion_torque: float | None
-    """Ring-gear torque / axle ratio. [lb-ft, N m]"""
+    """Ring-gear torque / axle ratio [lb-ft; N m]. [lb-ft, N m]"""
 
     ring_mean_diameter: float | None
-    """Pitch diameter of the ring gear at mid-face. [in, mm]"""
+    """Pitch diameter of the ring gear at mid-face [in; mm]. [in, mm]"""
 
     tangential_force: float | None
-    """Tooth force around the ring gear, at mid-face. [lbf, N]"""
+    """Tooth force around the ring gear, at mid-face [lbf; N]. [lbf, N]"""
 
     pinion_axial_force: float | None
-    """Force along the pinion's axis, + away from the ring gear. [lbf, N]"""
+    """Force along the pinion's axis, + away from the ring gear [lbf; N]. [lbf, N]"""
 
     pinion_radial_force: float | None
-    """Force across the pinion's axis, + out of mesh, towards the pinion's axis. [lbf, N]"""
+    """Force across the pinion's axis, + out of mesh, towards the pinion's axis [lbf; N]. [lbf, N]"""
 
     loaded_flank: str | None
     """Tooth flank loaded in forward drive: drive or coast."""
 
     unit_load: float | None
-    """Force at the outer diameter / face width. [lbf/in, N/mm]"""
+    """Force at the outer diameter / face width [lbf/in; N/mm]. [lbf/in, N/mm]"""
 
     bending_stress: float | None
-    """Bending stress at the root of the ring gear's teeth. [ksi, MPa]"""
+    """Bending stress at the root of the ring gear's teeth [ksi; MPa]. [ksi, MPa]"""
 
     contact_stress: float | None
-    """Contact stress between the teeth. [ksi, MPa]"""
+    """Contact stress between the teeth [ksi; MPa]. [ksi, MPa]"""
 
     ring_gear_capacity: float | None
-    """Torque that ring gears of this size are usually chosen for, (D / 13)^3. [lb-ft, N m]"""
+    """Torque that ring gears of this size are usually chosen for, (D / 13)^3 [lb-ft; N m]. [lb-ft, N m]"""
 
     ring_gear_margin: float | None
     """Capacity of the ring gear for endurance, K 13, / its torque."""
@@ -842,89 +914,91 @@ class BuildSheetAnswer(Answer):
     """Least usual_margin of the parts."""
 
     strength_change_percent: float | None
-    """Weakest margin against that of the original axle on its own tyres, over the parts known of both. [%]"""
+    """Weakest margin against that of the original axle on its own tyres, over the parts known of both [%].
+    [%]"""
 
     tyre_limit: float | None
     """Tyre diameter at which the weakest margin reaches 1; in text the range to where the least usual_margin
-    does. [in, mm]"""
+    does [in; mm]. [in, mm]"""
 
     bearing_life_ratio: float | None
     """Life of the wheel bearings in turns, against the original."""
 
     scrub_radius: float | None
-    """Steering axis to wheel centre plane on the ground, + where the wheel is outboard. [in, mm]"""
+    """Steering axis to wheel centre plane on the ground, + where the wheel is outboard [in; mm]. [in, mm]"""
 
     trail: float | None
-    """Steering axis ahead of the wheel centre, on the ground. [in, mm]"""
+    """Steering axis ahead of the wheel centre, on the ground [in; mm]. [in, mm]"""
 
     tread_reach: float | None
-    """How far the tread reaches inboard of the steering axis with the wheel turned by steer_angle. [in,
-    mm]"""
+    """How far the tread reaches inboard of the steering axis with the wheel turned by steer_angle [in; mm].
+    [in, mm]"""
 
     steering_torque_at_rest: float | None
-    """Torque that turns both front wheels at rest. [lb-ft, N m]"""
+    """Torque that turns both front wheels at rest [lb-ft; N m]. [lb-ft, N m]"""
 
     tube_torque: float | None
-    """Torque on the housing tube of one side: braking at the limit of grip, or driving through a hub box.
-    [lb-ft, N m]"""
+    """Torque on the housing tube of one side: braking at the limit of grip, or driving through a hub box
+    [lb-ft; N m]. [lb-ft, N m]"""
 
     sag_per_track: float | None
-    """Sag of the housing tube under the level axle load / track. [%]"""
+    """Sag of the housing tube under the level axle load / track [%]. [%]"""
 
     static_reserve: float | None
     """Bending moment at which the bare tube yields / that of the level axle load."""
 
     housing_clearance_change: float | None
-    """Change of the housing clearance against the original. [in, mm]"""
+    """Change of the housing clearance against the original [in; mm]. [in, mm]"""
 
     tyre_growth_used_up: float | None
-    """Growth of the tyre's diameter that the lower housing uses up; negative if the housing is higher. [in,
-    mm]"""
+    """Growth of the tyre's diameter that the lower housing uses up; negative if the housing is higher [in;
+    mm]. [in, mm]"""
 
     track: float | None
-    """Wheel centre to wheel centre. [in, mm]"""
+    """Wheel centre to wheel centre [in; mm]. [in, mm]"""
 
     track_change: float | None
-    """Change of the track against the original. [in, mm]"""
+    """Change of the track against the original [in; mm]. [in, mm]"""
 
     overall_width: float | None
-    """Width over the sidewalls of both tyres. [in, mm]"""
+    """Width over the sidewalls of both tyres [in; mm]. [in, mm]"""
 
     unsprung_mass_change: float | None
-    """Change of the axle's mass against the original. [lb, kg]"""
+    """Change of the axle's mass against the original [lb; kg]. [lb, kg]"""
 
     unsprung_mass_change_percent: float | None
-    """Change of the axle's mass, in percent of the vehicle's mass. [%]"""
+    """Change of the axle's mass, in percent of the vehicle's mass [%]. [%]"""
 
     front_axle_load: float | None
-    """Load on the front axle, square to the ground; in a table in the state of the row. [lb, kg]"""
+    """Load on the front axle, square to the ground; in a table in the state of the row [lb; kg]. [lb, kg]"""
 
     rear_axle_load: float | None
-    """Load on the rear axle, square to the ground; in a table in the state of the row. [lb, kg]"""
+    """Load on the rear axle, square to the ground; in a table in the state of the row [lb; kg]. [lb, kg]"""
 
     mass_centre_height_used: float | None
-    """Height of the mass centre of the vehicle with what it carries. [in, mm]"""
+    """Height of the mass centre of the vehicle with what it carries [in; mm]. [in, mm]"""
 
     static_stability_factor: float | None
     """Track / twice the height of the mass centre."""
 
     tip_up_percent: float | None
-    """Grade at which the front axle lifts, standing uphill; real limits lie 5 to 15 % below. [%]"""
+    """Grade at which the front axle lifts, standing uphill; real limits lie 5 to 15 % below [%]. [%]"""
 
     tip_down_percent: float | None
-    """Grade at which the rear axle lifts, standing downhill; real limits lie 5 to 15 % below. [%]"""
+    """Grade at which the rear axle lifts, standing downhill; real limits lie 5 to 15 % below [%]. [%]"""
 
     tip_side_percent: float | None
-    """Side slope at which the upper wheels lift; real limits lie 5 to 15 % below. [%]"""
+    """Side slope at which the upper wheels lift; real limits lie 5 to 15 % below [%]. [%]"""
 
     front_pressure_needed: float | None
-    """Pressure at which the front tyres carry their load, level. [psi, kPa]"""
+    """Pressure at which the front tyres carry their load, level [psi; kPa]. [psi, kPa]"""
 
     rear_pressure_needed: float | None
-    """Pressure at which the rear tyres carry their load, level. [psi, kPa]"""
+    """Pressure at which the rear tyres carry their load, level [psi; kPa]. [psi, kPa]"""
 
     hitch_load: float | None
-    """Pull of the trailer at the hitch, along the road, on a grade of that amount upwards. [lbf, N]"""
+    """Pull of the trailer at the hitch, along the road, on a grade of that amount upwards [lbf; N]. [lbf,
+    N]"""
 
     descent_gear: float | None
     """Highest gear that holds the hill at or below descent_speed and descent_engine_speed with engine drag at
@@ -935,38 +1009,38 @@ class BuildSheetAnswer(Answer):
 
     settling_speed: float | None
     """Speed at which the hill, the engine's drag and the road load balance, at the estimate of the drag; idle
-    speed where the drag is more than the hill. [mph, km/h]"""
+    speed where the drag is more than the hill [mph; km/h]. [mph, km/h]"""
 
     engine_brake_force: float | None
-    """Force with which engine or motor hold the vehicle back at descent_speed. [lbf, N]"""
+    """Force with which engine or motor hold the vehicle back at descent_speed [lbf; N]. [lbf, N]"""
 
     grade_held_back_percent: float | None
-    """Hill that engine, rolling resistance and air hold without brakes at descent_engine_speed. [%]"""
+    """Hill that engine, rolling resistance and air hold without brakes at descent_engine_speed [%]. [%]"""
 
     brake_share_percent: float | None
-    """Share of the hill's pull that is left to the brakes at descent_speed. [%]"""
+    """Share of the hill's pull that is left to the brakes at descent_speed [%]. [%]"""
 
     brake_power: float | None
-    """Heat that goes into the vehicle's brakes at descent_speed. [hp, kW]"""
+    """Heat that goes into the vehicle's brakes at descent_speed [hp; kW]. [hp, kW]"""
 
     brake_temperature_rise: float | None
-    """What the discs of the hotter axle gain over descent_height at descent_speed, nothing cooling them. [F,
-    K]"""
+    """What the discs of the hotter axle gain over descent_height at descent_speed, nothing cooling them [F;
+    K]. [F, K]"""
 
     descent_energy: float | None
-    """Weight, with the trailer's, x descent_height. [kJ]"""
+    """Weight, with the trailer's, x descent_height [kJ]. [kJ]"""
 
     brake_force_change_percent: float | None
-    """Change of the braking force at equal pedal. [%]"""
+    """Change of the braking force at equal pedal [%]. [%]"""
 
     pedal_force_change_percent: float | None
-    """Change of the pedal force for the same deceleration. [%]"""
+    """Change of the pedal force for the same deceleration [%]. [%]"""
 
     stop_energy: float | None
-    """Energy that one stop from cruise_speed puts into the vehicle's brakes. [kJ]"""
+    """Energy that one stop from cruise_speed puts into the vehicle's brakes [kJ]. [kJ]"""
 
     stop_energy_change_percent: float | None
-    """Change of stop_energy. [%]"""
+    """Change of stop_energy [%]. [%]"""
 
     ideal_front_share: float | None
     """Front axle's share of the braking at which both axles use their grip alike, at 0.5 g."""
@@ -975,51 +1049,109 @@ class BuildSheetAnswer(Answer):
     """Deceleration, in parts of g, above which the rear axle locks first without a valve or anti-lock."""
 
     grip_stopping_distance: float | None
-    """Way to a stop from cruise_speed that grip alone allows, at the low end of grip. [ft, m]"""
+    """Way to a stop from cruise_speed that grip alone allows, at the low end of grip [ft; m]. [ft, m]"""
 
     acceleration_time: float | None
-    """Time from from_speed to to_speed at full load on the level. [s]"""
+    """Time from from_speed to to_speed at full load on the level [s]. [s]"""
 
     acceleration_distance: float | None
-    """Distance covered meanwhile. [ft, m]"""
+    """Distance covered meanwhile [ft; m]. [ft, m]"""
 
     overtaking_time: float | None
     """Time in which it gains overtaken_length on a vehicle at overtaken_speed, starting beside it at that
-    speed and becoming at most 20 mph faster. [s]"""
+    speed and becoming at most 20 mph faster [s]. [s]"""
 
     overtaking_distance: float | None
-    """Distance covered meanwhile. [ft, m]"""
+    """Distance covered meanwhile [ft; m]. [ft, m]"""
 
     launch_grade_percent: float | None
     """Steepest grade on which it starts in first gear of high range, the clutch slipping at idle torque or
-    the converter stalled. [%]"""
+    the converter stalled [%]. [%]"""
 
     launch_limited_by: str | None
     """What limits the start on a hill: engine or grip."""
 
     fuel_economy: float | None
     """Distance on a volume of fuel at cruise_speed on the level, in the highest gear that holds it; in a
-    table in the gear and at the speed of the row. [mpg, km/L]"""
+    table in the gear and at the speed of the row [mpg; km/L]. [mpg, km/L]"""
 
     fuel_per_distance: float | None
-    """Fuel over a distance, likewise. [gal/100 mi, L/100 km]"""
+    """Fuel over a distance, likewise [gal/100 mi; L/100 km]. [gal/100 mi, L/100 km]"""
 
     energy_per_distance: float | None
-    """Energy of that fuel over a distance; of an electric vehicle the energy from the wall. [kWh/100 mi,
-    kWh/100 km]"""
+    """Energy of that fuel over a distance; of an electric vehicle the energy from the wall [kWh/100 mi;
+    kWh/100 km]. [kWh/100 mi, kWh/100 km]"""
 
     mix_fuel_economy: float | None
-    """Distance on a volume of fuel over the speeds of fuel_mix. [mpg, km/L]"""
+    """Distance on a volume of fuel over the speeds of fuel_mix [mpg; km/L]. [mpg, km/L]"""
 
     mix_fuel_per_distance: float | None
-    """Fuel over a distance over the speeds of fuel_mix. [gal/100 mi, L/100 km]"""
+    """Fuel over a distance over the speeds of fuel_mix [gal/100 mi; L/100 km]. [gal/100 mi, L/100 km]"""
 
     range_distance: float | None
-    """Distance on tank_volume or battery_energy over the speeds of fuel_mix. [mi, km]"""
+    """Distance on tank_volume or battery_energy over the speeds of fuel_mix [mi; km]. [mi, km]"""
 
     fuel_change_percent: float | None
-    """Change of fuel_per_distance, of an electric vehicle of energy_per_distance, against the original.
+    """Change of fuel_per_distance, of an electric vehicle of energy_per_distance, against the original [%].
     [%]"""
+
+    output_joint_angle: float | None
+    """Angle between transfer case output and propeller shaft; a double joint shares it between its two [deg].
+    [deg]"""
+
+    pinion_joint_angle: float | None
+    """Angle between propeller shaft and pinion [deg]. [deg]"""
+
+    propshaft_slope: float | None
+    """Slope of the propeller shaft, + falling to the rear [deg]. [deg]"""
+
+    speed_swing_percent: float | None
+    """Highest less lowest speed of the pinion in a turn, in percent of its mean, the output turning evenly
+    [%]. [%]"""
+
+    driven_excitation: float | None
+    """Highest angular acceleration of the pinion at cruise_speed, the output turning evenly [rad/s2].
+    [rad/s2]"""
+
+    own_excitation: float | None
+    """Highest angular acceleration of the shaft itself at cruise_speed, either end turning evenly [rad/s2].
+    [rad/s2]"""
+
+    propshaft_speed: float | None
+    """Speed of the propeller shaft at cruise_speed [rpm]. [rpm]"""
+
+    critical_speed: float | None
+    """Speed at which the steel tube whirls between its joints [rpm]. [rpm]"""
+
+    critical_speed_share: float | None
+    """propshaft_speed / critical_speed."""
+
+    critical_speed_share_at_top_speed: float | None
+    """The same at redline in the highest gear and range, if the engine has the power for it."""
+
+    propshaft_torque: float | None
+    """Torque of the propeller shaft in the lowest gear by the engine alone, one axle carrying all of it
+    [lb-ft; N m]. [lb-ft, N m]"""
+
+    propshaft_grip_torque: float | None
+    """Torque of the propeller shaft at which both tyres of its axle slip [lb-ft; N m]. [lb-ft, N m]"""
+
+    propshaft_stress: float | None
+    """Shear stress in the tube under propshaft_torque [ksi; MPa]. [ksi, MPa]"""
+
+    best_pinion_slope: float | None
+    """Pinion slope at which the joints excite least, + falling to the rear: parallel to the output; with a
+    double joint 1.5 degrees below the shaft [deg]. [deg]"""
+
+    caster_cost: float | None
+    """Caster lost by turning a front axle to best_pinion_slope; negative if gained [deg]. [deg]"""
+
+    slip_travel: float | None
+    """Longest less shortest distance between the joints from bump to droop [in; mm]. [in, mm]"""
+
+    joint_life_hours: float | None
+    """Running time after which one joint in ten is worn out, at cruise_speed on the grade with this axle
+    alone driving; angles below 3 degrees count as 3 [h]. [h]"""
 
 
 class FromTextAnswer(Answer):
@@ -1028,19 +1160,44 @@ class FromTextAnswer(Answer):
     __slots__ = ()
 
     build: Mapping[str, object]
-    """Fields ready for any question; they mean the same in either system of units."""
+    """Values by field."""
 
     understood: Sequence[Mapping[str, object]]
-    """Each value with the piece of the sentence that says it."""
+    """Each value with the piece that says it."""
 
     unused: Sequence[Mapping[str, object]]
-    """Numbers that were left over, and why."""
+    """Numbers left over, and why."""
 
     ask: str | None
     """What to ask back, where the likeliest question lacks something."""
 
     fits: Sequence[str]
     """The questions this build answers, the likeliest first."""
+
+    asks: (
+        Literal[
+            "tyre",
+            "final-drive",
+            "speedometer",
+            "road-speed",
+            "cruise",
+            "crawl",
+            "regear",
+            "axle-match",
+            "ring-gear-load",
+            "axle-check",
+            "clearance",
+            "axle-loads",
+            "descent",
+            "braking",
+            "acceleration",
+            "fuel",
+            "driveline",
+            "build-sheet",
+        ]
+        | None
+    )
+    """The question that the writer asks."""
 
 
 class Questions:
@@ -1071,20 +1228,18 @@ class Questions:
         Parameters
         ----------
         tyre
-            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
-            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre fitted: a size, or a measured diameter with its unit
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
-            Accepted: a number from 2.7 to 3.2.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given
         tyre_pressure [psi, kPa]
-            Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
+            Inflation pressure, cold [psi; kPa]
         tyre_load [lb, kg]
-            Mass carried by one tyre. Accepted: a number from 111 to 22,000 lb.
+            Mass carried by one tyre [lb; kg]
         rated_pressure [psi, kPa]
-            Pressure at which the tyre carries its load index; from a printed load range if not given.
-            Accepted: a number from 5 to 150 psi.
+            Pressure at which the tyre carries its load index; from a printed load range if not given [psi;
+            kPa]
         wheel_width [in, mm]
-            Width of the rim between its flanges. Accepted: a number from 3 to 24 in.
+            Width of the rim between its flanges [in; mm]
         """
         return self._answer(
             TyreAnswer,
@@ -1120,29 +1275,25 @@ class Questions:
         Parameters
         ----------
         tyre
-            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
-            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre fitted: a size, or a measured diameter with its unit
         axle_ratio
-            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+            Axle ratio fitted: ring teeth / pinion teeth
         original_tyre
-            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
-            7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre before the change
         original_axle_ratio
-            Axle ratio before the change; axle_ratio where not given. Accepted: a number from 1 to 20.
+            Axle ratio before the change
         ring_teeth
-            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+            Ring gear teeth; with pinion_teeth the exact axle ratio
         pinion_teeth
-            Pinion teeth. Accepted: a whole number from 4 to 30.
+            Pinion teeth
         hub_ratio
-            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+            Reduction at the wheel Default 1.
         gear_ratios
-            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+            Gearbox ratios, first gear to top
         transfer_ratios
-            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
-            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+            Every selectable reduction of transfer case and auxiliary boxes, high range first Default 1.
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
-            Accepted: a number from 2.7 to 3.2.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given
         """
         return self._answer(
             FinalDriveAnswer,
@@ -1183,32 +1334,29 @@ class Questions:
         Parameters
         ----------
         tyre
-            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
-            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre fitted: a size, or a measured diameter with its unit
         original_tyre
-            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
-            7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre before the change
         axle_ratio
-            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+            Axle ratio fitted: ring teeth / pinion teeth
         original_axle_ratio
-            Axle ratio before the change; axle_ratio where not given. Accepted: a number from 1 to 20.
+            Axle ratio before the change
         hub_ratio
-            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+            Reduction at the wheel Default 1.
         ring_teeth
-            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+            Ring gear teeth; with pinion_teeth the exact axle ratio
         pinion_teeth
-            Pinion teeth. Accepted: a whole number from 4 to 30.
+            Pinion teeth
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
-            Accepted: a number from 2.7 to 3.2.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given
         speed_sensor
-            Where the speedometer takes its signal. Accepted: one of gearbox, wheel. Default gearbox.
+            Where the speedometer takes its signal Default gearbox.
         original_overreading_percent [%]
-            How much too high the speedometer read before the change, in percent of true speed. Accepted: a
-            number from -20 to 20 %. Default 0 %.
+            How much too high the speedometer read before the change, in percent of true speed [%] Default 0
+            %.
         indicated_speeds [mph, km/h]
-            Speedometer readings to calculate true speeds for. Accepted: a list of 1 to 50, each a number from
-            1 to 200 mph. Default 20 mph,30 mph,40 mph,50 mph,60 mph,70 mph,80 mph.
+            Speedometer readings to calculate true speeds for [mph; km/h] Default 20 mph,30 mph,40 mph,50
+            mph,60 mph,70 mph,80 mph.
         """
         return self._answer(
             SpeedometerAnswer,
@@ -1254,41 +1402,36 @@ class Questions:
         Parameters
         ----------
         tyre
-            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
-            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre fitted: a size, or a measured diameter with its unit
         axle_ratio
-            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+            Axle ratio fitted: ring teeth / pinion teeth
         gear_ratios
-            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+            Gearbox ratios, first gear to top
         ring_teeth
-            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+            Ring gear teeth; with pinion_teeth the exact axle ratio
         pinion_teeth
-            Pinion teeth. Accepted: a whole number from 4 to 30.
+            Pinion teeth
         hub_ratio
-            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+            Reduction at the wheel Default 1.
         transfer_ratios
-            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
-            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+            Every selectable reduction of transfer case and auxiliary boxes, high range first Default 1.
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
-            Accepted: a number from 2.7 to 3.2.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given
         idle_speed [rpm]
-            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
+            Engine speed at idle [rpm] Default 700 rpm.
         redline_speed [rpm]
-            Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
+            Highest engine speed allowed [rpm] Default 5000 rpm.
         cruise_speed [mph, km/h]
-            Road speed to hold. Accepted: a number from 1 to 200 mph. Default 65 mph.
+            Road speed to hold [mph; km/h] Default 65 mph.
         engine_speeds [rpm]
-            Engine speeds of the road-speed table: a list or first:last:step; idle to redline if not given.
-            Accepted: a list of 1 to 100, each a number from 0 to 20,000 rpm.
+            Engine speeds of the road-speed table: a list or first:last:step; idle to redline if not given
+            [rpm]
         road_speeds [mph, km/h]
-            Road speeds to calculate engine speeds for. Accepted: a list of 1 to 50, each a number from 1 to
-            200 mph.
+            Road speeds to calculate engine speeds for [mph; km/h]
         original_tyre
-            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
-            7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre before the change
         original_axle_ratio
-            Axle ratio before the change; axle_ratio where not given. Accepted: a number from 1 to 20.
+            Axle ratio before the change
         """
         return self._answer(
             RoadSpeedAnswer,
@@ -1324,8 +1467,8 @@ class Questions:
         hub_ratio: Number | None = None,
         transfer_ratios: Numbers | None = None,
         rolling_factor: Number | None = None,
-        torque_curve: Points | None = None,
-        power_curve: Points | None = None,
+        torque_curve: Sequence[Sequence[float | str] | str] | str | None = None,
+        power_curve: Sequence[Sequence[float | str] | str] | str | None = None,
         peak_power: Number | None = None,
         peak_power_speed: Number | None = None,
         peak_torque: Number | None = None,
@@ -1352,7 +1495,7 @@ class Questions:
         drag_area: Number | None = None,
         rolling_resistance: Number | None = None,
         tread: Tread | None = None,
-        loads: Points | None = None,
+        loads: Sequence[Sequence[float | str] | str] | str | None = None,
         trailer_mass: Number | None = None,
         tongue_mass: Number | None = None,
         trailer_drag_area: Number | None = None,
@@ -1365,113 +1508,94 @@ class Questions:
         Parameters
         ----------
         tyre
-            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
-            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre fitted: a size, or a measured diameter with its unit
         axle_ratio
-            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+            Axle ratio fitted: ring teeth / pinion teeth
         gear_ratios
-            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+            Gearbox ratios, first gear to top
         vehicle_mass [lb, kg]
-            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
+            Mass of the vehicle as driven [lb; kg]
         ring_teeth
-            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+            Ring gear teeth; with pinion_teeth the exact axle ratio
         pinion_teeth
-            Pinion teeth. Accepted: a whole number from 4 to 30.
+            Pinion teeth
         hub_ratio
-            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+            Reduction at the wheel Default 1.
         transfer_ratios
-            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
-            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+            Every selectable reduction of transfer case and auxiliary boxes, high range first Default 1.
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
-            Accepted: a number from 2.7 to 3.2.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given
         torque_curve [rpm and lb-ft, rpm and N m]
-            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 200 points such as
-            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 3,680 lb-ft.
+            Full-load torque by engine speed, straight lines between points [rpm, lb-ft; rpm, N m]
         power_curve [rpm and hp, rpm and kW]
-            Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
-            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
+            Full-load power by engine speed, straight lines between points [rpm, hp; rpm, kW]
         peak_power [hp, kW]
-            Highest engine power. Accepted: a number from 1.35 to 2,680 hp.
+            Highest engine power [hp; kW]
         peak_power_speed [rpm]
-            Engine speed of the highest power. Accepted: a number from 500 to 20,000 rpm.
+            Engine speed of the highest power [rpm]
         peak_torque [lb-ft, N m]
-            Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
+            Highest engine torque [lb-ft; N m]
         peak_torque_speed [rpm]
-            Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
+            Engine speed of the highest torque [rpm]
         peak_torque_to_speed [rpm]
-            Engine speed at which a torque plateau ends; peak_torque_speed where not given. Accepted: a number
-            from 0 to 20,000 rpm.
+            Engine speed at which a torque plateau ends [rpm]
         idle_torque [lb-ft, N m]
-            Full-load torque at idle; by engine_kind if not given. Accepted: a number from 0.738 to 3,680
-            lb-ft.
+            Full-load torque at idle; by engine_kind if not given [lb-ft; N m]
         engine_kind
-            Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
-            diesel-turbo, electric. Default petrol.
+            Kind of engine, with or without a turbocharger Default petrol.
         critical_altitude [ft, m]
             Height up to which a turbocharger keeps full power; 5000 ft (1524 m) for the turbo kinds if not
-            given. Accepted: a number from 0 to 40,000 ft.
+            given [ft; m]
         idle_speed [rpm]
-            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
+            Engine speed at idle [rpm] Default 700 rpm.
         redline_speed [rpm]
-            Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
+            Highest engine speed allowed [rpm] Default 5000 rpm.
         driveline_efficiency
-            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given.
-            Accepted: a number from 0.5 to 1.
+            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given
         gearbox_kind
             Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
-            and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
+            and last of gear_ratios are its range
         converter_stall_speed [rpm]
-            Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
-            rpm.
+            Engine speed at full load with the converter's output held [rpm]
         converter_stall_ratio
-            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given.
-            Accepted: a number from 1 to 5.
+            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given
         converter_locked
-            Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
+            Whether the converter is locked up while cruising Default yes.
         cruise_speed [mph, km/h]
-            Road speed to hold. Accepted: a number from 1 to 200 mph. Default 65 mph.
+            Road speed to hold [mph; km/h] Default 65 mph.
         grade_percent [%]
             Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
-            vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
-            Default 0 %.
+            vehicles averages 6 %, at 40 mph or more (second hand) [%] Default 0 %.
         altitude [ft, m]
-            Height above sea level. Accepted: a number from -1,500 to 20,000 ft. Default 0 ft.
+            Height above sea level [ft; m] Default 0 ft.
         hold_grade_percent [%]
-            Grade that top gear should hold at cruise speed. Accepted: a number from 0 to 50 %. Default 3 %.
+            Grade that top gear should hold at cruise speed [%] Default 3 %.
         front_axle_share
-            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
-            0.55.
+            Share of the vehicle mass on the front axle, level Default 0.55.
         wheelbase [in, mm]
-            Front axle to rear axle. Accepted: a number from 50 to 400 in. Default 114 in.
+            Front axle to rear axle [in; mm] Default 114 in.
         hitch_overhang [ft, m]
-            Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
+            Hitch behind the rear axle [ft; m] Default 4 ft.
         road_load [lbf and lbf/mph and lbf/mph2, N and N/(km/h) and N/(km/h)2]
-            Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
-            numbers A,B,C in lbf, lbf/mph, lbf/mph2.
+            Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance [lbf,
+            lbf/mph, lbf/mph2; N, N/(km/h), N/(km/h)2]
         drag_area [ft2, m2]
-            Drag coefficient x frontal area. Accepted: a number from 2.16 to 161 ft2. Default 1.2 m2.
+            Drag coefficient x frontal area [ft2; m2] Default 1.2 m2.
         rolling_resistance
-            Rolling resistance force / weight; by tread, in crawl by ground too, if not given. Accepted: a
-            number from 0 to 0.5.
+            Rolling resistance force / weight; by tread, in crawl by ground too, if not given
         tread
-            Tread of the tyres, for rolling resistance on hard ground. Accepted: one of highway, all-terrain,
-            mud. Default all-terrain.
+            Tread of the tyres, for rolling resistance on hard ground Default all-terrain.
         loads [lb and in and in, kg and mm and mm]
             Things carried: mass, position behind the front axle and, if known, height above ground;
-            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
-            position behind the front axle in in and, if known, height above ground in in.
+            vehicle_mass is without them [lb, in, in; kg, mm, mm]
         trailer_mass [lb, kg]
-            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+            Mass of the trailer, loaded [lb; kg]
         tongue_mass [lb, kg]
-            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
-            6,610 lb.
+            Part of the trailer's mass on the hitch; 10 % of it if not given [lb; kg]
         trailer_drag_area [ft2, m2]
-            Drag area that the trailer adds to the vehicle's. Accepted: a number from 0 to 161 ft2. Default 0
-            m2.
+            Drag area that the trailer adds to the vehicle's [ft2; m2] Default 0 m2.
         cruise_reserve_percent [%]
-            Power reserve that a gear needs to count as holding the grade. Accepted: a number from 0 to 50 %.
-            Default 5 %.
+            Power reserve that a gear needs to count as holding the grade [%] Default 5 %.
         """
         return self._answer(
             CruiseAnswer,
@@ -1536,8 +1660,8 @@ class Questions:
         rolling_factor: Number | None = None,
         idle_speed: Number | None = None,
         peak_torque: Number | None = None,
-        torque_curve: Points | None = None,
-        power_curve: Points | None = None,
+        torque_curve: Sequence[Sequence[float | str] | str] | str | None = None,
+        power_curve: Sequence[Sequence[float | str] | str] | str | None = None,
         altitude: Number | None = None,
         driveline_efficiency: Number | None = None,
         peak_power: Number | None = None,
@@ -1557,7 +1681,7 @@ class Questions:
         tread: Tread | None = None,
         driven_axles: DrivenAxles | None = None,
         centre_differential: CentreDifferential | None = None,
-        loads: Points | None = None,
+        loads: Sequence[Sequence[float | str] | str] | str | None = None,
         trailer_mass: Number | None = None,
         tongue_mass: Number | None = None,
         hitch_overhang: Number | None = None,
@@ -1582,127 +1706,104 @@ class Questions:
         Parameters
         ----------
         tyre
-            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
-            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre fitted: a size, or a measured diameter with its unit
         axle_ratio
-            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+            Axle ratio fitted: ring teeth / pinion teeth
         gear_ratios
-            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+            Gearbox ratios, first gear to top
         ring_teeth
-            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+            Ring gear teeth; with pinion_teeth the exact axle ratio
         pinion_teeth
-            Pinion teeth. Accepted: a whole number from 4 to 30.
+            Pinion teeth
         hub_ratio
-            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+            Reduction at the wheel Default 1.
         transfer_ratios
-            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
-            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+            Every selectable reduction of transfer case and auxiliary boxes, high range first Default 1.
         reverse_ratio
-            Gearbox ratio in reverse. Accepted: a number from 0.2 to 20.
+            Gearbox ratio in reverse
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
-            Accepted: a number from 2.7 to 3.2.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given
         idle_speed [rpm]
-            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
+            Engine speed at idle [rpm] Default 700 rpm.
         peak_torque [lb-ft, N m]
-            Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
+            Highest engine torque [lb-ft; N m]
         torque_curve [rpm and lb-ft, rpm and N m]
-            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 200 points such as
-            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 3,680 lb-ft.
+            Full-load torque by engine speed, straight lines between points [rpm, lb-ft; rpm, N m]
         power_curve [rpm and hp, rpm and kW]
-            Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
-            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
+            Full-load power by engine speed, straight lines between points [rpm, hp; rpm, kW]
         altitude [ft, m]
-            Height above sea level. Accepted: a number from -1,500 to 20,000 ft. Default 0 ft.
+            Height above sea level [ft; m] Default 0 ft.
         driveline_efficiency
-            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given.
-            Accepted: a number from 0.5 to 1.
+            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given
         peak_power [hp, kW]
-            Highest engine power. Accepted: a number from 1.35 to 2,680 hp.
+            Highest engine power [hp; kW]
         peak_power_speed [rpm]
-            Engine speed of the highest power. Accepted: a number from 500 to 20,000 rpm.
+            Engine speed of the highest power [rpm]
         engine_kind
-            Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
-            diesel-turbo, electric. Default petrol.
+            Kind of engine, with or without a turbocharger Default petrol.
         gearbox_kind
             Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
-            and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
+            and last of gear_ratios are its range
         converter_stall_speed [rpm]
-            Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
-            rpm.
+            Engine speed at full load with the converter's output held [rpm]
         converter_stall_ratio
-            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given.
-            Accepted: a number from 1 to 5.
+            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given
         converter_locked
-            Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
+            Whether the converter is locked up while cruising Default yes.
         peak_torque_speed [rpm]
-            Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
+            Engine speed of the highest torque [rpm]
         peak_torque_to_speed [rpm]
-            Engine speed at which a torque plateau ends; peak_torque_speed where not given. Accepted: a number
-            from 0 to 20,000 rpm.
+            Engine speed at which a torque plateau ends [rpm]
         idle_torque [lb-ft, N m]
-            Full-load torque at idle; by engine_kind if not given. Accepted: a number from 0.738 to 3,680
-            lb-ft.
+            Full-load torque at idle; by engine_kind if not given [lb-ft; N m]
         critical_altitude [ft, m]
             Height up to which a turbocharger keeps full power; 5000 ft (1524 m) for the turbo kinds if not
-            given. Accepted: a number from 0 to 40,000 ft.
+            given [ft; m]
         redline_speed [rpm]
-            Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
+            Highest engine speed allowed [rpm] Default 5000 rpm.
         vehicle_mass [lb, kg]
-            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
+            Mass of the vehicle as driven [lb; kg]
         rolling_resistance
-            Rolling resistance force / weight; by tread, in crawl by ground too, if not given. Accepted: a
-            number from 0 to 0.5.
+            Rolling resistance force / weight; by tread, in crawl by ground too, if not given
         tread
-            Tread of the tyres, for rolling resistance on hard ground. Accepted: one of highway, all-terrain,
-            mud. Default all-terrain.
+            Tread of the tyres, for rolling resistance on hard ground Default all-terrain.
         driven_axles
-            Which axles pull. Accepted: one of both, front, rear. Default both.
+            Which axles pull Default both.
         centre_differential
-            Whether a differential between front and rear axle lets them turn at different speeds. Accepted:
-            one of yes, no. Default no.
+            Whether a differential between front and rear axle lets them turn at different speeds Default no.
         loads [lb and in and in, kg and mm and mm]
             Things carried: mass, position behind the front axle and, if known, height above ground;
-            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
-            position behind the front axle in in and, if known, height above ground in in.
+            vehicle_mass is without them [lb, in, in; kg, mm, mm]
         trailer_mass [lb, kg]
-            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+            Mass of the trailer, loaded [lb; kg]
         tongue_mass [lb, kg]
-            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
-            6,610 lb.
+            Part of the trailer's mass on the hitch; 10 % of it if not given [lb; kg]
         hitch_overhang [ft, m]
-            Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
+            Hitch behind the rear axle [ft; m] Default 4 ft.
         hitch_height [in, mm]
-            Hitch above ground. Accepted: a number from 5 to 60 in. Default 20 in.
+            Hitch above ground [in; mm] Default 20 in.
         front_axle_share
-            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
-            0.55.
+            Share of the vehicle mass on the front axle, level Default 0.55.
         wheelbase [in, mm]
-            Front axle to rear axle. Accepted: a number from 50 to 400 in. Default 114 in.
+            Front axle to rear axle [in; mm] Default 114 in.
         mass_centre_height [in, mm]
-            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in. Default 27 in.
+            Height of the centre of mass above the ground [in; mm] Default 27 in.
         roof_height [in, mm]
-            Roof above ground as built; for mass_centre_height where that is not given. Accepted: a number
-            from 30 to 160 in.
+            Roof above ground as built; for mass_centre_height where that is not given [in; mm]
         lift_height [in, mm]
-            Lift of body and springs, without that of larger tyres. Accepted: a number from -12 to 30 in.
-            Default 0 in.
+            Lift of body and springs, without that of larger tyres [in; mm] Default 0 in.
         original_tyre
-            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
-            7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre before the change
         differential
-            Differential of the axle, which decides how much torque one shaft can get. Accepted: one of open,
-            limited-slip, locked, spool. Default open.
+            Differential of the axle, which decides how much torque one shaft can get Default open.
         surface
-            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
-            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
-            dry-earth.
+            Ground under the tyres; the table of surfaces has its adhesion Default dry-earth.
         adhesion
-            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+            Friction coefficient of tyre on ground; overrides the surface
         target_crawl_ratio
-            Crawl ratio to reach at least. Accepted: a number from 5 to 1000.
+            Crawl ratio to reach at least
         target_crawl_speed [mph, km/h]
-            Highest speed wanted at idle in the lowest gear. Accepted: a number from 0.1 to 20 mph.
+            Highest speed wanted at idle in the lowest gear [mph; km/h]
         """
         return self._answer(
             CrawlAnswer,
@@ -1778,8 +1879,8 @@ class Questions:
         altitude: Number | None = None,
         vehicle_mass: Number | None = None,
         ring_gear_load_limit: Number | None = None,
-        torque_curve: Points | None = None,
-        power_curve: Points | None = None,
+        torque_curve: Sequence[Sequence[float | str] | str] | str | None = None,
+        power_curve: Sequence[Sequence[float | str] | str] | str | None = None,
         peak_power: Number | None = None,
         peak_power_speed: Number | None = None,
         peak_torque: Number | None = None,
@@ -1799,7 +1900,7 @@ class Questions:
         drag_area: Number | None = None,
         rolling_resistance: Number | None = None,
         tread: Tread | None = None,
-        loads: Points | None = None,
+        loads: Sequence[Sequence[float | str] | str] | str | None = None,
         trailer_mass: Number | None = None,
         tongue_mass: Number | None = None,
         trailer_drag_area: Number | None = None,
@@ -1841,183 +1942,152 @@ class Questions:
         Parameters
         ----------
         tyre
-            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
-            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre fitted: a size, or a measured diameter with its unit
         gear_ratios
-            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+            Gearbox ratios, first gear to top
         original_tyre
-            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
-            7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre before the change
         original_axle_ratio
-            Axle ratio before the change; axle_ratio where not given. Accepted: a number from 1 to 20.
+            Axle ratio before the change
         axle_ratio
-            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+            Axle ratio fitted: ring teeth / pinion teeth
         cruise_engine_speed_range [rpm]
-            Lowest and highest engine speed wanted at cruise; the original's +-10 % if not given. Accepted: a
-            list of 2, each a number from 0 to 20,000 rpm.
+            Lowest and highest engine speed wanted at cruise; the original's +-10 % if not given [rpm]
         target_crawl_ratio
-            Crawl ratio to reach at least. Accepted: a number from 5 to 1000.
+            Crawl ratio to reach at least
         target_crawl_speed [mph, km/h]
-            Highest speed wanted at idle in the lowest gear. Accepted: a number from 0.1 to 20 mph.
+            Highest speed wanted at idle in the lowest gear [mph; km/h]
         target_overtaking_time [s]
-            Longest overtaking time wanted. Accepted: a number from 0.5 to 300 s.
+            Longest overtaking time wanted [s]
         target_fuel_change_percent [%]
-            Highest rise wanted in fuel over distance. Accepted: a number from -90 to 500 %.
+            Highest rise wanted in fuel over distance [%]
         hold_grade_percent [%]
-            Grade that top gear should hold at cruise speed. Accepted: a number from 0 to 50 %. Default 3 %.
+            Grade that top gear should hold at cruise speed [%] Default 3 %.
         available_ratios
-            Ratios or tooth pairs on sale for this axle; the common pairs if not given. Accepted: 1 to 50
-            ratios or tooth pairs such as 4.10,41/9.
+            Ratios or tooth pairs on sale for this axle; the common pairs if not given
         cruise_speed [mph, km/h]
-            Road speed to hold. Accepted: a number from 1 to 200 mph. Default 65 mph.
+            Road speed to hold [mph; km/h] Default 65 mph.
         altitude [ft, m]
-            Height above sea level. Accepted: a number from -1,500 to 20,000 ft. Default 0 ft.
+            Height above sea level [ft; m] Default 0 ft.
         vehicle_mass [lb, kg]
-            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
+            Mass of the vehicle as driven [lb; kg]
         ring_gear_load_limit
-            Highest ring-gear load index accepted in a regear. Accepted: a number from 0.1 to 10. Default 1.
+            Highest ring-gear load index accepted in a regear Default 1.
         torque_curve [rpm and lb-ft, rpm and N m]
-            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 200 points such as
-            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 3,680 lb-ft.
+            Full-load torque by engine speed, straight lines between points [rpm, lb-ft; rpm, N m]
         power_curve [rpm and hp, rpm and kW]
-            Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
-            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
+            Full-load power by engine speed, straight lines between points [rpm, hp; rpm, kW]
         peak_power [hp, kW]
-            Highest engine power. Accepted: a number from 1.35 to 2,680 hp.
+            Highest engine power [hp; kW]
         peak_power_speed [rpm]
-            Engine speed of the highest power. Accepted: a number from 500 to 20,000 rpm.
+            Engine speed of the highest power [rpm]
         peak_torque [lb-ft, N m]
-            Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
+            Highest engine torque [lb-ft; N m]
         peak_torque_speed [rpm]
-            Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
+            Engine speed of the highest torque [rpm]
         peak_torque_to_speed [rpm]
-            Engine speed at which a torque plateau ends; peak_torque_speed where not given. Accepted: a number
-            from 0 to 20,000 rpm.
+            Engine speed at which a torque plateau ends [rpm]
         idle_torque [lb-ft, N m]
-            Full-load torque at idle; by engine_kind if not given. Accepted: a number from 0.738 to 3,680
-            lb-ft.
+            Full-load torque at idle; by engine_kind if not given [lb-ft; N m]
         engine_kind
-            Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
-            diesel-turbo, electric. Default petrol.
+            Kind of engine, with or without a turbocharger Default petrol.
         critical_altitude [ft, m]
             Height up to which a turbocharger keeps full power; 5000 ft (1524 m) for the turbo kinds if not
-            given. Accepted: a number from 0 to 40,000 ft.
+            given [ft; m]
         idle_speed [rpm]
-            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
+            Engine speed at idle [rpm] Default 700 rpm.
         redline_speed [rpm]
-            Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
+            Highest engine speed allowed [rpm] Default 5000 rpm.
         driveline_efficiency
-            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given.
-            Accepted: a number from 0.5 to 1.
+            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given
         gearbox_kind
             Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
-            and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
+            and last of gear_ratios are its range
         converter_stall_speed [rpm]
-            Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
-            rpm.
+            Engine speed at full load with the converter's output held [rpm]
         converter_stall_ratio
-            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given.
-            Accepted: a number from 1 to 5.
+            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given
         converter_locked
-            Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
+            Whether the converter is locked up while cruising Default yes.
         road_load [lbf and lbf/mph and lbf/mph2, N and N/(km/h) and N/(km/h)2]
-            Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
-            numbers A,B,C in lbf, lbf/mph, lbf/mph2.
+            Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance [lbf,
+            lbf/mph, lbf/mph2; N, N/(km/h), N/(km/h)2]
         drag_area [ft2, m2]
-            Drag coefficient x frontal area. Accepted: a number from 2.16 to 161 ft2. Default 1.2 m2.
+            Drag coefficient x frontal area [ft2; m2] Default 1.2 m2.
         rolling_resistance
-            Rolling resistance force / weight; by tread, in crawl by ground too, if not given. Accepted: a
-            number from 0 to 0.5.
+            Rolling resistance force / weight; by tread, in crawl by ground too, if not given
         tread
-            Tread of the tyres, for rolling resistance on hard ground. Accepted: one of highway, all-terrain,
-            mud. Default all-terrain.
+            Tread of the tyres, for rolling resistance on hard ground Default all-terrain.
         loads [lb and in and in, kg and mm and mm]
             Things carried: mass, position behind the front axle and, if known, height above ground;
-            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
-            position behind the front axle in in and, if known, height above ground in in.
+            vehicle_mass is without them [lb, in, in; kg, mm, mm]
         trailer_mass [lb, kg]
-            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+            Mass of the trailer, loaded [lb; kg]
         tongue_mass [lb, kg]
-            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
-            6,610 lb.
+            Part of the trailer's mass on the hitch; 10 % of it if not given [lb; kg]
         trailer_drag_area [ft2, m2]
-            Drag area that the trailer adds to the vehicle's. Accepted: a number from 0 to 161 ft2. Default 0
-            m2.
+            Drag area that the trailer adds to the vehicle's [ft2; m2] Default 0 m2.
         cruise_reserve_percent [%]
-            Power reserve that a gear needs to count as holding the grade. Accepted: a number from 0 to 50 %.
-            Default 5 %.
+            Power reserve that a gear needs to count as holding the grade [%] Default 5 %.
         engine_displacement [L]
-            Swept volume of all cylinders. Accepted: a number from 0.1 to 20 L.
+            Swept volume of all cylinders [L]
         shift_time [s]
-            Time without drive in a shift; 0.95 s manual, 0.4 s automatic if not given. Accepted: a number
-            from 0 to 5 s.
+            Time without drive in a shift; 0.95 s manual, 0.4 s automatic if not given [s]
         driven_axles
-            Which axles pull. Accepted: one of both, front, rear. Default both.
+            Which axles pull Default both.
         centre_differential
-            Whether a differential between front and rear axle lets them turn at different speeds. Accepted:
-            one of yes, no. Default no.
+            Whether a differential between front and rear axle lets them turn at different speeds Default no.
         hitch_overhang [ft, m]
-            Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
+            Hitch behind the rear axle [ft; m] Default 4 ft.
         hitch_height [in, mm]
-            Hitch above ground. Accepted: a number from 5 to 60 in. Default 20 in.
+            Hitch above ground [in; mm] Default 20 in.
         front_axle_share
-            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
-            0.55.
+            Share of the vehicle mass on the front axle, level Default 0.55.
         wheelbase [in, mm]
-            Front axle to rear axle. Accepted: a number from 50 to 400 in. Default 114 in.
+            Front axle to rear axle [in; mm] Default 114 in.
         mass_centre_height [in, mm]
-            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in. Default 27 in.
+            Height of the centre of mass above the ground [in; mm] Default 27 in.
         roof_height [in, mm]
-            Roof above ground as built; for mass_centre_height where that is not given. Accepted: a number
-            from 30 to 160 in.
+            Roof above ground as built; for mass_centre_height where that is not given [in; mm]
         lift_height [in, mm]
-            Lift of body and springs, without that of larger tyres. Accepted: a number from -12 to 30 in.
-            Default 0 in.
+            Lift of body and springs, without that of larger tyres [in; mm] Default 0 in.
         surface
-            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
-            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
-            dry-earth.
+            Ground under the tyres; the table of surfaces has its adhesion Default dry-earth.
         adhesion
-            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+            Friction coefficient of tyre on ground; overrides the surface
         overtaken_speed [mph, km/h]
-            Road speed of the vehicle overtaken. Accepted: a number from 1 to 150 mph. Default 50 mph.
+            Road speed of the vehicle overtaken [mph; km/h] Default 50 mph.
         overtaken_length [ft, m]
-            Distance to gain when overtaking: both vehicles and both gaps. Accepted: a number from 1 to 20,000
-            ft. Default 84 ft.
+            Distance to gain when overtaking: both vehicles and both gaps [ft; m] Default 84 ft.
         ring_teeth
-            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+            Ring gear teeth; with pinion_teeth the exact axle ratio
         pinion_teeth
-            Pinion teeth. Accepted: a whole number from 4 to 30.
+            Pinion teeth
         hub_ratio
-            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+            Reduction at the wheel Default 1.
         front_hub_ratio
-            Reduction at the front wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+            Reduction at the front wheels
         rear_hub_ratio
-            Reduction at the rear wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+            Reduction at the rear wheels
         transfer_ratios
-            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
-            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+            Every selectable reduction of transfer case and auxiliary boxes, high range first Default 1.
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
-            Accepted: a number from 2.7 to 3.2.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given
         tyre_pressure [psi, kPa]
-            Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
+            Inflation pressure, cold [psi; kPa]
         tyre_load [lb, kg]
-            Mass carried by one tyre. Accepted: a number from 111 to 22,000 lb.
+            Mass carried by one tyre [lb; kg]
         grade_percent [%]
             Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
-            vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
-            Default 0 %.
+            vehicles averages 6 %, at 40 mph or more (second hand) [%] Default 0 %.
         axle_position
-            Axle to judge. Accepted: one of front, rear. Default front.
+            Axle to judge Default front.
         pinion_height
-            high: reverse-spiral set, pinion above the ring centreline; low: standard set. Accepted: one of
-            high, low. Default low.
+            high: reverse-spiral set, pinion above the ring centreline; low: standard set Default low.
         ring_gear_diameter [in, mm]
-            Outer diameter of the ring gear. Accepted: a number from 4 to 24 in.
+            Outer diameter of the ring gear [in; mm]
         original_ring_gear_diameter [in, mm]
-            Ring gear before the change; ring_gear_diameter where not given. Accepted: a number from 4 to 24
-            in.
+            Ring gear before the change [in; mm]
         """
         return self._answer(
             RegearAnswer,
@@ -2130,61 +2200,49 @@ class Questions:
         Parameters
         ----------
         front_axle_ratio
-            Front axle ratio; axle_ratio where not given. Accepted: a number from 1 to 20.
+            Front axle ratio
         rear_axle_ratio
-            Rear axle ratio; axle_ratio where not given. Accepted: a number from 1 to 20.
+            Rear axle ratio
         front_tyre
-            Front tyre; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT, 7.50R16C, or
-            a measured diameter such as "36.4 in".
+            Front tyre
         rear_tyre
-            Rear tyre; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT, 7.50R16C, or a
-            measured diameter such as "36.4 in".
+            Rear tyre
         tyre
-            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
-            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre fitted: a size, or a measured diameter with its unit
         axle_ratio
-            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+            Axle ratio fitted: ring teeth / pinion teeth
         ring_teeth
-            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+            Ring gear teeth; with pinion_teeth the exact axle ratio
         pinion_teeth
-            Pinion teeth. Accepted: a whole number from 4 to 30.
+            Pinion teeth
         hub_ratio
-            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+            Reduction at the wheel Default 1.
         front_hub_ratio
-            Reduction at the front wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+            Reduction at the front wheels
         rear_hub_ratio
-            Reduction at the rear wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+            Reduction at the rear wheels
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
-            Accepted: a number from 2.7 to 3.2.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given
         vehicle_mass [lb, kg]
-            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
+            Mass of the vehicle as driven [lb; kg]
         front_axle_share
-            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
-            0.55.
+            Share of the vehicle mass on the front axle, level Default 0.55.
         surface
-            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
-            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
-            dry-earth.
+            Ground under the tyres; the table of surfaces has its adhesion Default dry-earth.
         adhesion
-            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+            Friction coefficient of tyre on ground; overrides the surface
         centre_differential
-            Whether a differential between front and rear axle lets them turn at different speeds. Accepted:
-            one of yes, no. Default no.
+            Whether a differential between front and rear axle lets them turn at different speeds Default no.
         spare_tyre
-            Spare tyre, on one wheel of an axle. Accepted: a size such as 265/70R17, 35x12.50R17LT, 7.50R16C,
-            or a measured diameter such as "36.4 in".
+            Spare tyre, on one wheel of an axle
         spare_position
-            Axle that the spare is on. Accepted: one of front, rear. Default rear.
+            Axle that the spare is on Default rear.
         differential
-            Differential of the axle, which decides how much torque one shaft can get. Accepted: one of open,
-            limited-slip, locked, spool. Default open.
+            Differential of the axle, which decides how much torque one shaft can get Default open.
         front_differential
-            Differential of the front axle; differential where not given. Accepted: one of open, limited-slip,
-            locked, spool.
+            Differential of the front axle
         rear_differential
-            Differential of the rear axle; differential where not given. Accepted: one of open, limited-slip,
-            locked, spool.
+            Differential of the rear axle
         """
         return self._answer(
             AxleMatchAnswer,
@@ -2234,8 +2292,8 @@ class Questions:
         idle_speed: Number | None = None,
         driveline_efficiency: Number | None = None,
         peak_torque: Number | None = None,
-        torque_curve: Points | None = None,
-        power_curve: Points | None = None,
+        torque_curve: Sequence[Sequence[float | str] | str] | str | None = None,
+        power_curve: Sequence[Sequence[float | str] | str] | str | None = None,
         peak_power: Number | None = None,
         peak_power_speed: Number | None = None,
         engine_kind: EngineKind | None = None,
@@ -2244,7 +2302,7 @@ class Questions:
         converter_stall_ratio: Number | None = None,
         converter_locked: ConverterLocked | None = None,
         peak_torque_speed: Number | None = None,
-        loads: Points | None = None,
+        loads: Sequence[Sequence[float | str] | str] | str | None = None,
         trailer_mass: Number | None = None,
         tongue_mass: Number | None = None,
         hitch_overhang: Number | None = None,
@@ -2279,135 +2337,113 @@ class Questions:
         Parameters
         ----------
         tyre
-            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
-            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre fitted: a size, or a measured diameter with its unit
         axle_ratio
-            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+            Axle ratio fitted: ring teeth / pinion teeth
         gear_ratios
-            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+            Gearbox ratios, first gear to top
         vehicle_mass [lb, kg]
-            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
+            Mass of the vehicle as driven [lb; kg]
         ring_teeth
-            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+            Ring gear teeth; with pinion_teeth the exact axle ratio
         pinion_teeth
-            Pinion teeth. Accepted: a whole number from 4 to 30.
+            Pinion teeth
         hub_ratio
-            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+            Reduction at the wheel Default 1.
         front_hub_ratio
-            Reduction at the front wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+            Reduction at the front wheels
         rear_hub_ratio
-            Reduction at the rear wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+            Reduction at the rear wheels
         transfer_ratios
-            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
-            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+            Every selectable reduction of transfer case and auxiliary boxes, high range first Default 1.
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
-            Accepted: a number from 2.7 to 3.2.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given
         tyre_pressure [psi, kPa]
-            Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
+            Inflation pressure, cold [psi; kPa]
         tyre_load [lb, kg]
-            Mass carried by one tyre. Accepted: a number from 111 to 22,000 lb.
+            Mass carried by one tyre [lb; kg]
         idle_speed [rpm]
-            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
+            Engine speed at idle [rpm] Default 700 rpm.
         driveline_efficiency
-            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given.
-            Accepted: a number from 0.5 to 1.
+            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given
         peak_torque [lb-ft, N m]
-            Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
+            Highest engine torque [lb-ft; N m]
         torque_curve [rpm and lb-ft, rpm and N m]
-            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 200 points such as
-            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 3,680 lb-ft.
+            Full-load torque by engine speed, straight lines between points [rpm, lb-ft; rpm, N m]
         power_curve [rpm and hp, rpm and kW]
-            Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
-            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
+            Full-load power by engine speed, straight lines between points [rpm, hp; rpm, kW]
         peak_power [hp, kW]
-            Highest engine power. Accepted: a number from 1.35 to 2,680 hp.
+            Highest engine power [hp; kW]
         peak_power_speed [rpm]
-            Engine speed of the highest power. Accepted: a number from 500 to 20,000 rpm.
+            Engine speed of the highest power [rpm]
         engine_kind
-            Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
-            diesel-turbo, electric. Default petrol.
+            Kind of engine, with or without a turbocharger Default petrol.
         gearbox_kind
             Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
-            and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
+            and last of gear_ratios are its range
         converter_stall_speed [rpm]
-            Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
-            rpm.
+            Engine speed at full load with the converter's output held [rpm]
         converter_stall_ratio
-            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given.
-            Accepted: a number from 1 to 5.
+            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given
         converter_locked
-            Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
+            Whether the converter is locked up while cruising Default yes.
         peak_torque_speed [rpm]
-            Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
+            Engine speed of the highest torque [rpm]
         loads [lb and in and in, kg and mm and mm]
             Things carried: mass, position behind the front axle and, if known, height above ground;
-            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
-            position behind the front axle in in and, if known, height above ground in in.
+            vehicle_mass is without them [lb, in, in; kg, mm, mm]
         trailer_mass [lb, kg]
-            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+            Mass of the trailer, loaded [lb; kg]
         tongue_mass [lb, kg]
-            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
-            6,610 lb.
+            Part of the trailer's mass on the hitch; 10 % of it if not given [lb; kg]
         hitch_overhang [ft, m]
-            Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
+            Hitch behind the rear axle [ft; m] Default 4 ft.
         hitch_height [in, mm]
-            Hitch above ground. Accepted: a number from 5 to 60 in. Default 20 in.
+            Hitch above ground [in; mm] Default 20 in.
         front_axle_share
-            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
-            0.55.
+            Share of the vehicle mass on the front axle, level Default 0.55.
         wheelbase [in, mm]
-            Front axle to rear axle. Accepted: a number from 50 to 400 in. Default 114 in.
+            Front axle to rear axle [in; mm] Default 114 in.
         mass_centre_height [in, mm]
-            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in. Default 27 in.
+            Height of the centre of mass above the ground [in; mm] Default 27 in.
         roof_height [in, mm]
-            Roof above ground as built; for mass_centre_height where that is not given. Accepted: a number
-            from 30 to 160 in.
+            Roof above ground as built; for mass_centre_height where that is not given [in; mm]
         lift_height [in, mm]
-            Lift of body and springs, without that of larger tyres. Accepted: a number from -12 to 30 in.
-            Default 0 in.
+            Lift of body and springs, without that of larger tyres [in; mm] Default 0 in.
         original_tyre
-            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
-            7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre before the change
         grade_percent [%]
             Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
-            vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
-            Default 0 %.
+            vehicles averages 6 %, at 40 mph or more (second hand) [%] Default 0 %.
         surface
-            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
-            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
-            dry-earth.
+            Ground under the tyres; the table of surfaces has its adhesion Default dry-earth.
         adhesion
-            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+            Friction coefficient of tyre on ground; overrides the surface
         axle_position
-            Axle to judge. Accepted: one of front, rear. Default front.
+            Axle to judge Default front.
         pinion_height
-            high: reverse-spiral set, pinion above the ring centreline; low: standard set. Accepted: one of
-            high, low. Default low.
+            high: reverse-spiral set, pinion above the ring centreline; low: standard set Default low.
         original_axle_ratio
-            Axle ratio before the change; axle_ratio where not given. Accepted: a number from 1 to 20.
+            Axle ratio before the change
         ring_gear_diameter [in, mm]
-            Outer diameter of the ring gear. Accepted: a number from 4 to 24 in.
+            Outer diameter of the ring gear [in; mm]
         original_ring_gear_diameter [in, mm]
-            Ring gear before the change; ring_gear_diameter where not given. Accepted: a number from 4 to 24
-            in.
+            Ring gear before the change [in; mm]
         face_width [in, mm]
-            Face width of the ring gear; 0.155 x its diameter if not given. Accepted: a number from 0.3 to 6
-            in.
+            Face width of the ring gear; 0.155 x its diameter if not given [in; mm]
         spiral_angle [deg]
-            Mean spiral angle. Accepted: a number from 0 to 55 deg. Default 35 deg.
+            Mean spiral angle [deg] Default 35 deg.
         pressure_angle [deg]
-            Normal pressure angle of the loaded flank. Accepted: a number from 14 to 30 deg. Default 20 deg.
+            Normal pressure angle of the loaded flank [deg] Default 20 deg.
         overload_factor
-            Shock factor on the tooth stresses of the ring gear. Accepted: a number from 0.5 to 5. Default 1.
+            Shock factor on the tooth stresses of the ring gear Default 1.
         load_distribution_factor
             Uneven load along the teeth: 1.0 to 1.1 with bearings on both sides of the pinion, to 1.25
-            overhung. Accepted: a number from 1 to 2. Default 1.1.
+            overhung Default 1.1.
         bending_geometry_factor
-            Geometry factor of the bending stress, J. Accepted: a number from 0.05 to 1. Default 0.24.
+            Geometry factor of the bending stress, J Default 0.24.
         contact_geometry_factor
-            Geometry factor of the contact stress, J; from the curvature of the teeth if not given. Accepted:
-            a number from 0.02 to 1.
+            Geometry factor of the contact stress, J; from the curvature of the teeth if not given
         """
         return self._answer(
             RingGearLoadAnswer,
@@ -2487,8 +2523,8 @@ class Questions:
         idle_speed: Number | None = None,
         driveline_efficiency: Number | None = None,
         peak_torque: Number | None = None,
-        torque_curve: Points | None = None,
-        power_curve: Points | None = None,
+        torque_curve: Sequence[Sequence[float | str] | str] | str | None = None,
+        power_curve: Sequence[Sequence[float | str] | str] | str | None = None,
         peak_power: Number | None = None,
         peak_power_speed: Number | None = None,
         engine_kind: EngineKind | None = None,
@@ -2497,7 +2533,7 @@ class Questions:
         converter_stall_ratio: Number | None = None,
         converter_locked: ConverterLocked | None = None,
         peak_torque_speed: Number | None = None,
-        loads: Points | None = None,
+        loads: Sequence[Sequence[float | str] | str] | str | None = None,
         trailer_mass: Number | None = None,
         tongue_mass: Number | None = None,
         hitch_overhang: Number | None = None,
@@ -2568,215 +2604,184 @@ class Questions:
         Parameters
         ----------
         tyre
-            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
-            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre fitted: a size, or a measured diameter with its unit
         axle_ratio
-            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+            Axle ratio fitted: ring teeth / pinion teeth
         gear_ratios
-            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+            Gearbox ratios, first gear to top
         vehicle_mass [lb, kg]
-            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
+            Mass of the vehicle as driven [lb; kg]
         ring_teeth
-            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+            Ring gear teeth; with pinion_teeth the exact axle ratio
         pinion_teeth
-            Pinion teeth. Accepted: a whole number from 4 to 30.
+            Pinion teeth
         hub_ratio
-            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+            Reduction at the wheel Default 1.
         front_hub_ratio
-            Reduction at the front wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+            Reduction at the front wheels
         rear_hub_ratio
-            Reduction at the rear wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+            Reduction at the rear wheels
         transfer_ratios
-            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
-            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+            Every selectable reduction of transfer case and auxiliary boxes, high range first Default 1.
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
-            Accepted: a number from 2.7 to 3.2.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given
         tyre_pressure [psi, kPa]
-            Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
+            Inflation pressure, cold [psi; kPa]
         tyre_load [lb, kg]
-            Mass carried by one tyre. Accepted: a number from 111 to 22,000 lb.
+            Mass carried by one tyre [lb; kg]
         idle_speed [rpm]
-            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
+            Engine speed at idle [rpm] Default 700 rpm.
         driveline_efficiency
-            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given.
-            Accepted: a number from 0.5 to 1.
+            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given
         peak_torque [lb-ft, N m]
-            Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
+            Highest engine torque [lb-ft; N m]
         torque_curve [rpm and lb-ft, rpm and N m]
-            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 200 points such as
-            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 3,680 lb-ft.
+            Full-load torque by engine speed, straight lines between points [rpm, lb-ft; rpm, N m]
         power_curve [rpm and hp, rpm and kW]
-            Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
-            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
+            Full-load power by engine speed, straight lines between points [rpm, hp; rpm, kW]
         peak_power [hp, kW]
-            Highest engine power. Accepted: a number from 1.35 to 2,680 hp.
+            Highest engine power [hp; kW]
         peak_power_speed [rpm]
-            Engine speed of the highest power. Accepted: a number from 500 to 20,000 rpm.
+            Engine speed of the highest power [rpm]
         engine_kind
-            Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
-            diesel-turbo, electric. Default petrol.
+            Kind of engine, with or without a turbocharger Default petrol.
         gearbox_kind
             Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
-            and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
+            and last of gear_ratios are its range
         converter_stall_speed [rpm]
-            Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
-            rpm.
+            Engine speed at full load with the converter's output held [rpm]
         converter_stall_ratio
-            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given.
-            Accepted: a number from 1 to 5.
+            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given
         converter_locked
-            Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
+            Whether the converter is locked up while cruising Default yes.
         peak_torque_speed [rpm]
-            Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
+            Engine speed of the highest torque [rpm]
         loads [lb and in and in, kg and mm and mm]
             Things carried: mass, position behind the front axle and, if known, height above ground;
-            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
-            position behind the front axle in in and, if known, height above ground in in.
+            vehicle_mass is without them [lb, in, in; kg, mm, mm]
         trailer_mass [lb, kg]
-            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+            Mass of the trailer, loaded [lb; kg]
         tongue_mass [lb, kg]
-            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
-            6,610 lb.
+            Part of the trailer's mass on the hitch; 10 % of it if not given [lb; kg]
         hitch_overhang [ft, m]
-            Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
+            Hitch behind the rear axle [ft; m] Default 4 ft.
         hitch_height [in, mm]
-            Hitch above ground. Accepted: a number from 5 to 60 in. Default 20 in.
+            Hitch above ground [in; mm] Default 20 in.
         front_axle_share
-            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
-            0.55.
+            Share of the vehicle mass on the front axle, level Default 0.55.
         wheelbase [in, mm]
-            Front axle to rear axle. Accepted: a number from 50 to 400 in. Default 114 in.
+            Front axle to rear axle [in; mm] Default 114 in.
         mass_centre_height [in, mm]
-            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in. Default 27 in.
+            Height of the centre of mass above the ground [in; mm] Default 27 in.
         roof_height [in, mm]
-            Roof above ground as built; for mass_centre_height where that is not given. Accepted: a number
-            from 30 to 160 in.
+            Roof above ground as built; for mass_centre_height where that is not given [in; mm]
         lift_height [in, mm]
-            Lift of body and springs, without that of larger tyres. Accepted: a number from -12 to 30 in.
-            Default 0 in.
+            Lift of body and springs, without that of larger tyres [in; mm] Default 0 in.
         original_tyre
-            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
-            7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre before the change
         grade_percent [%]
             Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
-            vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
-            Default 0 %.
+            vehicles averages 6 %, at 40 mph or more (second hand) [%] Default 0 %.
         surface
-            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
-            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
-            dry-earth.
+            Ground under the tyres; the table of surfaces has its adhesion Default dry-earth.
         adhesion
-            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+            Friction coefficient of tyre on ground; overrides the surface
         axle_position
-            Axle to judge. Accepted: one of front, rear. Default front.
+            Axle to judge Default front.
         pinion_height
-            high: reverse-spiral set, pinion above the ring centreline; low: standard set. Accepted: one of
-            high, low. Default low.
+            high: reverse-spiral set, pinion above the ring centreline; low: standard set Default low.
         original_axle_ratio
-            Axle ratio before the change; axle_ratio where not given. Accepted: a number from 1 to 20.
+            Axle ratio before the change
         ring_gear_diameter [in, mm]
-            Outer diameter of the ring gear. Accepted: a number from 4 to 24 in.
+            Outer diameter of the ring gear [in; mm]
         original_ring_gear_diameter [in, mm]
-            Ring gear before the change; ring_gear_diameter where not given. Accepted: a number from 4 to 24
-            in.
+            Ring gear before the change [in; mm]
         differential
-            Differential of the axle, which decides how much torque one shaft can get. Accepted: one of open,
-            limited-slip, locked, spool. Default open.
+            Differential of the axle, which decides how much torque one shaft can get Default open.
         front_differential
-            Differential of the front axle; differential where not given. Accepted: one of open, limited-slip,
-            locked, spool.
+            Differential of the front axle
         rear_differential
-            Differential of the rear axle; differential where not given. Accepted: one of open, limited-slip,
-            locked, spool.
+            Differential of the rear axle
         bias_ratio
-            Torque of the slower wheel / torque of the faster, for limited-slip. Accepted: a number from 1 to
-            20. Default 2.5.
+            Torque of the slower wheel / torque of the faster, for limited-slip Default 2.5.
         inner_splines
-            Spline teeth of the inner shaft. Accepted: a whole number from 6 to 80.
+            Spline teeth of the inner shaft
         inner_pitch
-            Diametral pitch of the inner spline, per inch. Accepted: a number from 2.5 to 128.
+            Diametral pitch of the inner spline, per inch
         inner_diameter [in, mm]
-            Smallest measured diameter of the inner shaft. Accepted: a number from 0.4 to 6 in.
+            Smallest measured diameter of the inner shaft [in; mm]
         inner_steel
-            Steel of the inner shaft. Accepted: one of carbon-case-hardened, carbon-quenched,
-            carbon-1050-205c, alloy-4140, alloy-4330v, alloy-4340, alloy-300m. Default carbon-case-hardened.
+            Steel of the inner shaft Default carbon-case-hardened.
         inner_length [in, mm]
-            Length of the inner shaft. Accepted: a number from 4 to 80 in.
+            Length of the inner shaft [in; mm]
         stub_splines
-            Spline teeth of the stub (outer) shaft. Accepted: a whole number from 6 to 80.
+            Spline teeth of the stub (outer) shaft
         stub_pitch
-            Diametral pitch of the stub spline, per inch. Accepted: a number from 2.5 to 128.
+            Diametral pitch of the stub spline, per inch
         stub_diameter [in, mm]
-            Smallest measured diameter of the stub shaft. Accepted: a number from 0.4 to 6 in.
+            Smallest measured diameter of the stub shaft [in; mm]
         stub_steel
-            Steel of the stub shaft. Accepted: one of carbon-case-hardened, carbon-quenched, carbon-1050-205c,
-            alloy-4140, alloy-4330v, alloy-4340, alloy-300m. Default carbon-case-hardened.
+            Steel of the stub shaft Default carbon-case-hardened.
         joint
-            Steering joint. Accepted: one of cross, constant-velocity. Default cross.
+            Steering joint Default cross.
         joint_rating [lb-ft, N m]
-            Torque that the joint's maker allows without steering angle. Accepted: a number from 73.8 to
-            73,700 lb-ft.
+            Torque that the joint's maker allows without steering angle [lb-ft; N m]
         steer_angle [deg]
-            Angle of the steering joint. Accepted: a number from 0 to 50 deg. Default 0 deg.
+            Angle of the steering joint [deg] Default 0 deg.
         tube_diameter [in, mm]
-            Outer diameter of the housing tube. Accepted: a number from 1 to 12 in.
+            Outer diameter of the housing tube [in; mm]
         tube_wall [in, mm]
-            Wall of the housing tube. Accepted: a number from 0.03 to 2 in.
+            Wall of the housing tube [in; mm]
         tube_yield [ksi, MPa]
-            Yield of the housing tube and of its truss. Accepted: a number from 20 to 250 ksi. Default 60 ksi.
+            Yield of the housing tube and of its truss [ksi; MPa] Default 60 ksi.
         truss_diameter [in, mm]
-            Outer diameter of the truss tube. Accepted: a number from 1 to 12 in.
+            Outer diameter of the truss tube [in; mm]
         truss_wall [in, mm]
-            Wall of the truss tube. Accepted: a number from 0.03 to 2 in.
+            Wall of the truss tube [in; mm]
         truss_height [in, mm]
-            Centre of the truss tube above the centre of the housing tube. Accepted: a number from 1 to 24 in.
+            Centre of the truss tube above the centre of the housing tube [in; mm]
         truss_end [in, mm]
-            Wheel plane to the end of the truss. Accepted: a number from 0 to 60 in.
+            Wheel plane to the end of the truss [in; mm]
         truss_panel [in, mm]
-            Distance between webs of the truss. Accepted: a number from 1 to 40 in.
+            Distance between webs of the truss [in; mm]
         truss_web_wall [in, mm]
-            Thickness of the web plates of the truss. Accepted: a number from 0.03 to 2 in.
+            Thickness of the web plates of the truss [in; mm]
         truss_weld_leg [in, mm]
-            Leg of the welds along the truss. Accepted: a number from 0.05 to 1 in.
+            Leg of the welds along the truss [in; mm]
         truss_weld_share
-            Share of the truss's length that is welded. Accepted: a number from 0.05 to 1. Default 1.
+            Share of the truss's length that is welded Default 1.
         axle_kind
-            Whether the shaft also carries the wheel (semi-floating). Accepted: one of full-floating,
-            semi-floating. Default full-floating.
+            Whether the shaft also carries the wheel (semi-floating) Default full-floating.
         bearing_arm [in, mm]
-            Wheel bearing to wheel plane. Accepted: a number from -6 to 12 in.
+            Wheel bearing to wheel plane [in; mm]
         half_shaft_end_diameter [in, mm]
-            Diameter of the shaft at its wheel bearing. Accepted: a number from 0.4 to 6 in.
+            Diameter of the shaft at its wheel bearing [in; mm]
         bearing_span [in, mm]
-            Inner to outer wheel bearing. Accepted: a number from 0.5 to 20 in.
+            Inner to outer wheel bearing [in; mm]
         scrub_radius [in, mm]
-            Steering axis to wheel centre plane on the ground, + where the wheel is outboard. Accepted: a
-            number from -8 to 16 in.
+            Steering axis to wheel centre plane on the ground, + where the wheel is outboard [in; mm]
         kingpin_inclination [deg]
-            Lean of the steering axis inward, seen from the front. Accepted: a number from 0 to 25 deg.
+            Lean of the steering axis inward, seen from the front [deg]
         caster [deg]
-            Lean of the steering axis to the rear, seen from the side. Accepted: a number from -10 to 20 deg.
+            Lean of the steering axis to the rear, seen from the side [deg]
         hub_reverses
-            Whether the hub boxes turn the wheels backwards, as those with two gears do. Accepted: one of yes,
-            no. Default no.
+            Whether the hub boxes turn the wheels backwards, as those with two gears do Default no.
         track [in, mm]
-            Wheel centre to wheel centre; from mounting_width and wheel_offset if not given. Accepted: a
-            number from 30 to 120 in.
+            Wheel centre to wheel centre; from mounting_width and wheel_offset if not given [in; mm]
         hub_box_width [in, mm]
-            Width of a portal box. Accepted: a number from 0.5 to 12 in.
+            Width of a portal box [in; mm]
         mounting_width [in, mm]
-            Wheel mounting face to wheel mounting face. Accepted: a number from 30 to 120 in.
+            Wheel mounting face to wheel mounting face [in; mm]
         original_mounting_width [in, mm]
-            Mounting width before the change. Accepted: a number from 30 to 120 in.
+            Mounting width before the change [in; mm]
         wheel_offset [in, mm]
-            Wheel centre to mounting face, positive inboard. Accepted: a number from -12 to 12 in.
+            Wheel centre to mounting face, positive inboard [in; mm]
         original_wheel_offset [in, mm]
-            Wheel offset before the change. Accepted: a number from -12 to 12 in.
+            Wheel offset before the change [in; mm]
         spring_seat_spacing [in, mm]
-            Spring seat to spring seat. Accepted: a number from 10 to 90 in.
+            Spring seat to spring seat [in; mm]
         impact_factor
-            Dynamic / static load on the housing. Accepted: a number from 1 to 10. Default 2.5.
+            Dynamic / static load on the housing Default 2.5.
         """
         return self._answer(
             AxleCheckAnswer,
@@ -2903,46 +2908,41 @@ class Questions:
         Parameters
         ----------
         tyre
-            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
-            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre fitted: a size, or a measured diameter with its unit
         original_tyre
-            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
-            7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre before the change
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
-            Accepted: a number from 2.7 to 3.2.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given
         tyre_pressure [psi, kPa]
-            Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
+            Inflation pressure, cold [psi; kPa]
         tyre_load [lb, kg]
-            Mass carried by one tyre. Accepted: a number from 111 to 22,000 lb.
+            Mass carried by one tyre [lb; kg]
         wheel_width [in, mm]
-            Width of the rim between its flanges. Accepted: a number from 3 to 24 in.
+            Width of the rim between its flanges [in; mm]
         housing_drop [in, mm]
-            Axle centreline to the lowest point of the housing. Accepted: a number from 1 to 20 in.
+            Axle centreline to the lowest point of the housing [in; mm]
         original_housing_drop [in, mm]
-            Housing drop before the change. Accepted: a number from 1 to 20 in.
+            Housing drop before the change [in; mm]
         track [in, mm]
-            Wheel centre to wheel centre; from mounting_width and wheel_offset if not given. Accepted: a
-            number from 30 to 120 in.
+            Wheel centre to wheel centre; from mounting_width and wheel_offset if not given [in; mm]
         mounting_width [in, mm]
-            Wheel mounting face to wheel mounting face. Accepted: a number from 30 to 120 in.
+            Wheel mounting face to wheel mounting face [in; mm]
         wheel_offset [in, mm]
-            Wheel centre to mounting face, positive inboard. Accepted: a number from -12 to 12 in.
+            Wheel centre to mounting face, positive inboard [in; mm]
         hub_box_width [in, mm]
-            Width of a portal box. Accepted: a number from 0.5 to 12 in.
+            Width of a portal box [in; mm]
         original_mounting_width [in, mm]
-            Mounting width before the change. Accepted: a number from 30 to 120 in.
+            Mounting width before the change [in; mm]
         original_wheel_offset [in, mm]
-            Wheel offset before the change. Accepted: a number from -12 to 12 in.
+            Wheel offset before the change [in; mm]
         hub_offset [in, mm]
-            Axle above the wheel centre with portal boxes; below is negative. Accepted: a number from -12 to
-            12 in.
+            Axle above the wheel centre with portal boxes; below is negative [in; mm]
         axle_mass [lb, kg]
-            Mass of the complete axle. Accepted: a number from 44.1 to 6,610 lb.
+            Mass of the complete axle [lb; kg]
         original_axle_mass [lb, kg]
-            Axle mass before the change. Accepted: a number from 44.1 to 6,610 lb.
+            Axle mass before the change [lb; kg]
         vehicle_mass [lb, kg]
-            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
+            Mass of the vehicle as driven [lb; kg]
         """
         return self._answer(
             ClearanceAnswer,
@@ -2974,7 +2974,7 @@ class Questions:
         *,
         tyre: str | None = None,
         vehicle_mass: Number | None = None,
-        loads: Points | None = None,
+        loads: Sequence[Sequence[float | str] | str] | str | None = None,
         trailer_mass: Number | None = None,
         tongue_mass: Number | None = None,
         hitch_overhang: Number | None = None,
@@ -3006,73 +3006,58 @@ class Questions:
         Parameters
         ----------
         tyre
-            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
-            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre fitted: a size, or a measured diameter with its unit
         vehicle_mass [lb, kg]
-            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
+            Mass of the vehicle as driven [lb; kg]
         loads [lb and in and in, kg and mm and mm]
             Things carried: mass, position behind the front axle and, if known, height above ground;
-            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
-            position behind the front axle in in and, if known, height above ground in in.
+            vehicle_mass is without them [lb, in, in; kg, mm, mm]
         trailer_mass [lb, kg]
-            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+            Mass of the trailer, loaded [lb; kg]
         tongue_mass [lb, kg]
-            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
-            6,610 lb.
+            Part of the trailer's mass on the hitch; 10 % of it if not given [lb; kg]
         hitch_overhang [ft, m]
-            Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
+            Hitch behind the rear axle [ft; m] Default 4 ft.
         hitch_height [in, mm]
-            Hitch above ground. Accepted: a number from 5 to 60 in. Default 20 in.
+            Hitch above ground [in; mm] Default 20 in.
         front_axle_share
-            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
-            0.55.
+            Share of the vehicle mass on the front axle, level Default 0.55.
         wheelbase [in, mm]
-            Front axle to rear axle. Accepted: a number from 50 to 400 in. Default 114 in.
+            Front axle to rear axle [in; mm] Default 114 in.
         mass_centre_height [in, mm]
-            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in. Default 27 in.
+            Height of the centre of mass above the ground [in; mm] Default 27 in.
         roof_height [in, mm]
-            Roof above ground as built; for mass_centre_height where that is not given. Accepted: a number
-            from 30 to 160 in.
+            Roof above ground as built; for mass_centre_height where that is not given [in; mm]
         lift_height [in, mm]
-            Lift of body and springs, without that of larger tyres. Accepted: a number from -12 to 30 in.
-            Default 0 in.
+            Lift of body and springs, without that of larger tyres [in; mm] Default 0 in.
         original_tyre
-            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
-            7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre before the change
         track [in, mm]
-            Wheel centre to wheel centre; from mounting_width and wheel_offset if not given. Accepted: a
-            number from 30 to 120 in.
+            Wheel centre to wheel centre; from mounting_width and wheel_offset if not given [in; mm]
         mounting_width [in, mm]
-            Wheel mounting face to wheel mounting face. Accepted: a number from 30 to 120 in.
+            Wheel mounting face to wheel mounting face [in; mm]
         wheel_offset [in, mm]
-            Wheel centre to mounting face, positive inboard. Accepted: a number from -12 to 12 in.
+            Wheel centre to mounting face, positive inboard [in; mm]
         hub_box_width [in, mm]
-            Width of a portal box. Accepted: a number from 0.5 to 12 in.
+            Width of a portal box [in; mm]
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
-            Accepted: a number from 2.7 to 3.2.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given
         tyre_pressure [psi, kPa]
-            Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
+            Inflation pressure, cold [psi; kPa]
         rated_pressure [psi, kPa]
-            Pressure at which the tyre carries its load index; from a printed load range if not given.
-            Accepted: a number from 5 to 150 psi.
+            Pressure at which the tyre carries its load index; from a printed load range if not given [psi;
+            kPa]
         grade_percent [%]
             Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
-            vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
-            Default 0 %.
+            vehicles averages 6 %, at 40 mph or more (second hand) [%] Default 0 %.
         side_slope_percent [%]
-            Slope of the ground across the vehicle: rise / run. Accepted: a number from 0 to 200 %. Default 0
-            %.
+            Slope of the ground across the vehicle: rise / run [%] Default 0 %.
         rolling_resistance
-            Rolling resistance force / weight; by tread, in crawl by ground too, if not given. Accepted: a
-            number from 0 to 0.5.
+            Rolling resistance force / weight; by tread, in crawl by ground too, if not given
         tread
-            Tread of the tyres, for rolling resistance on hard ground. Accepted: one of highway, all-terrain,
-            mud. Default all-terrain.
+            Tread of the tyres, for rolling resistance on hard ground Default all-terrain.
         surface
-            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
-            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
-            dry-earth.
+            Ground under the tyres; the table of surfaces has its adhesion Default dry-earth.
         """
         return self._answer(
             AxleLoadsAnswer,
@@ -3119,8 +3104,8 @@ class Questions:
         hub_ratio: Number | None = None,
         transfer_ratios: Numbers | None = None,
         rolling_factor: Number | None = None,
-        torque_curve: Points | None = None,
-        power_curve: Points | None = None,
+        torque_curve: Sequence[Sequence[float | str] | str] | str | None = None,
+        power_curve: Sequence[Sequence[float | str] | str] | str | None = None,
         peak_power: Number | None = None,
         peak_power_speed: Number | None = None,
         peak_torque: Number | None = None,
@@ -3147,7 +3132,7 @@ class Questions:
         drag_area: Number | None = None,
         rolling_resistance: Number | None = None,
         tread: Tread | None = None,
-        loads: Points | None = None,
+        loads: Sequence[Sequence[float | str] | str] | str | None = None,
         trailer_mass: Number | None = None,
         tongue_mass: Number | None = None,
         trailer_drag_area: Number | None = None,
@@ -3164,128 +3149,105 @@ class Questions:
         Parameters
         ----------
         tyre
-            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
-            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre fitted: a size, or a measured diameter with its unit
         axle_ratio
-            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+            Axle ratio fitted: ring teeth / pinion teeth
         gear_ratios
-            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+            Gearbox ratios, first gear to top
         vehicle_mass [lb, kg]
-            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
+            Mass of the vehicle as driven [lb; kg]
         descent_grade_percent [%]
             Slope of the hill to go down, as a positive number; if not given, a negative grade_percent without
-            its sign. Accepted: a number from 0 to 100 %.
+            its sign [%]
         ring_teeth
-            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+            Ring gear teeth; with pinion_teeth the exact axle ratio
         pinion_teeth
-            Pinion teeth. Accepted: a whole number from 4 to 30.
+            Pinion teeth
         hub_ratio
-            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+            Reduction at the wheel Default 1.
         transfer_ratios
-            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
-            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+            Every selectable reduction of transfer case and auxiliary boxes, high range first Default 1.
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
-            Accepted: a number from 2.7 to 3.2.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given
         torque_curve [rpm and lb-ft, rpm and N m]
-            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 200 points such as
-            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 3,680 lb-ft.
+            Full-load torque by engine speed, straight lines between points [rpm, lb-ft; rpm, N m]
         power_curve [rpm and hp, rpm and kW]
-            Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
-            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
+            Full-load power by engine speed, straight lines between points [rpm, hp; rpm, kW]
         peak_power [hp, kW]
-            Highest engine power. Accepted: a number from 1.35 to 2,680 hp.
+            Highest engine power [hp; kW]
         peak_power_speed [rpm]
-            Engine speed of the highest power. Accepted: a number from 500 to 20,000 rpm.
+            Engine speed of the highest power [rpm]
         peak_torque [lb-ft, N m]
-            Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
+            Highest engine torque [lb-ft; N m]
         peak_torque_speed [rpm]
-            Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
+            Engine speed of the highest torque [rpm]
         peak_torque_to_speed [rpm]
-            Engine speed at which a torque plateau ends; peak_torque_speed where not given. Accepted: a number
-            from 0 to 20,000 rpm.
+            Engine speed at which a torque plateau ends [rpm]
         idle_torque [lb-ft, N m]
-            Full-load torque at idle; by engine_kind if not given. Accepted: a number from 0.738 to 3,680
-            lb-ft.
+            Full-load torque at idle; by engine_kind if not given [lb-ft; N m]
         engine_kind
-            Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
-            diesel-turbo, electric. Default petrol.
+            Kind of engine, with or without a turbocharger Default petrol.
         critical_altitude [ft, m]
             Height up to which a turbocharger keeps full power; 5000 ft (1524 m) for the turbo kinds if not
-            given. Accepted: a number from 0 to 40,000 ft.
+            given [ft; m]
         idle_speed [rpm]
-            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
+            Engine speed at idle [rpm] Default 700 rpm.
         redline_speed [rpm]
-            Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
+            Highest engine speed allowed [rpm] Default 5000 rpm.
         gearbox_kind
             Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
-            and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
+            and last of gear_ratios are its range
         converter_stall_speed [rpm]
-            Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
-            rpm.
+            Engine speed at full load with the converter's output held [rpm]
         converter_stall_ratio
-            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given.
-            Accepted: a number from 1 to 5.
+            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given
         converter_locked
-            Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
+            Whether the converter is locked up while cruising Default yes.
         engine_displacement [L]
-            Swept volume of all cylinders. Accepted: a number from 0.1 to 20 L.
+            Swept volume of all cylinders [L]
         driveline_efficiency
-            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given.
-            Accepted: a number from 0.5 to 1.
+            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given
         battery_full
-            Whether the battery is full, so that braking cannot charge it. Accepted: one of yes, no. Default
-            no.
+            Whether the battery is full, so that braking cannot charge it Default no.
         grade_percent [%]
             Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
-            vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
-            Default 0 %.
+            vehicles averages 6 %, at 40 mph or more (second hand) [%] Default 0 %.
         descent_height [ft, m]
-            Height lost on the way down. Accepted: a number from 1 to 20,000 ft.
+            Height lost on the way down [ft; m]
         descent_speed [mph, km/h]
-            Road speed wanted downhill. Accepted: a number from 1 to 200 mph. Default 20 mph.
+            Road speed wanted downhill [mph; km/h] Default 20 mph.
         descent_engine_speed [rpm]
-            Highest engine speed to hold downhill; 0.8 x redline_speed if not given. Accepted: a number from
-            500 to 20,000 rpm.
+            Highest engine speed to hold downhill; 0.8 x redline_speed if not given [rpm]
         altitude [ft, m]
-            Height above sea level. Accepted: a number from -1,500 to 20,000 ft. Default 0 ft.
+            Height above sea level [ft; m] Default 0 ft.
         road_load [lbf and lbf/mph and lbf/mph2, N and N/(km/h) and N/(km/h)2]
-            Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
-            numbers A,B,C in lbf, lbf/mph, lbf/mph2.
+            Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance [lbf,
+            lbf/mph, lbf/mph2; N, N/(km/h), N/(km/h)2]
         drag_area [ft2, m2]
-            Drag coefficient x frontal area. Accepted: a number from 2.16 to 161 ft2. Default 1.2 m2.
+            Drag coefficient x frontal area [ft2; m2] Default 1.2 m2.
         rolling_resistance
-            Rolling resistance force / weight; by tread, in crawl by ground too, if not given. Accepted: a
-            number from 0 to 0.5.
+            Rolling resistance force / weight; by tread, in crawl by ground too, if not given
         tread
-            Tread of the tyres, for rolling resistance on hard ground. Accepted: one of highway, all-terrain,
-            mud. Default all-terrain.
+            Tread of the tyres, for rolling resistance on hard ground Default all-terrain.
         loads [lb and in and in, kg and mm and mm]
             Things carried: mass, position behind the front axle and, if known, height above ground;
-            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
-            position behind the front axle in in and, if known, height above ground in in.
+            vehicle_mass is without them [lb, in, in; kg, mm, mm]
         trailer_mass [lb, kg]
-            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+            Mass of the trailer, loaded [lb; kg]
         tongue_mass [lb, kg]
-            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
-            6,610 lb.
+            Part of the trailer's mass on the hitch; 10 % of it if not given [lb; kg]
         trailer_drag_area [ft2, m2]
-            Drag area that the trailer adds to the vehicle's. Accepted: a number from 0 to 161 ft2. Default 0
-            m2.
+            Drag area that the trailer adds to the vehicle's [ft2; m2] Default 0 m2.
         trailer_brakes
-            Whether the trailer has brakes; without them the vehicle's brakes do all the work. Accepted: one
-            of yes, no. Default no.
+            Whether the trailer has brakes; without them the vehicle's brakes do all the work Default no.
         brake_disc_mass [lb, kg]
-            Mass of all brake discs together, half of it on each axle. Accepted: a number from 8.82 to 881 lb.
-            Default 40 kg.
+            Mass of all brake discs together, half of it on each axle [lb; kg] Default 40 kg.
         brake_front_share
-            Share of the braking force at the front axle. Accepted: a number from 0.1 to 0.9. Default 0.65.
+            Share of the braking force at the front axle Default 0.65.
         surface
-            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
-            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
-            dry-earth.
+            Ground under the tyres; the table of surfaces has its adhesion Default dry-earth.
         adhesion
-            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+            Friction coefficient of tyre on ground; overrides the surface
         """
         return self._answer(
             DescentAnswer,
@@ -3346,7 +3308,7 @@ class Questions:
         *,
         tyre: str | None = None,
         vehicle_mass: Number | None = None,
-        loads: Points | None = None,
+        loads: Sequence[Sequence[float | str] | str] | str | None = None,
         trailer_mass: Number | None = None,
         tongue_mass: Number | None = None,
         hitch_overhang: Number | None = None,
@@ -3371,55 +3333,44 @@ class Questions:
         Parameters
         ----------
         tyre
-            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
-            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre fitted: a size, or a measured diameter with its unit
         vehicle_mass [lb, kg]
-            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
+            Mass of the vehicle as driven [lb; kg]
         loads [lb and in and in, kg and mm and mm]
             Things carried: mass, position behind the front axle and, if known, height above ground;
-            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
-            position behind the front axle in in and, if known, height above ground in in.
+            vehicle_mass is without them [lb, in, in; kg, mm, mm]
         trailer_mass [lb, kg]
-            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+            Mass of the trailer, loaded [lb; kg]
         tongue_mass [lb, kg]
-            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
-            6,610 lb.
+            Part of the trailer's mass on the hitch; 10 % of it if not given [lb; kg]
         hitch_overhang [ft, m]
-            Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
+            Hitch behind the rear axle [ft; m] Default 4 ft.
         hitch_height [in, mm]
-            Hitch above ground. Accepted: a number from 5 to 60 in. Default 20 in.
+            Hitch above ground [in; mm] Default 20 in.
         front_axle_share
-            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
-            0.55.
+            Share of the vehicle mass on the front axle, level Default 0.55.
         wheelbase [in, mm]
-            Front axle to rear axle. Accepted: a number from 50 to 400 in. Default 114 in.
+            Front axle to rear axle [in; mm] Default 114 in.
         mass_centre_height [in, mm]
-            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in. Default 27 in.
+            Height of the centre of mass above the ground [in; mm] Default 27 in.
         roof_height [in, mm]
-            Roof above ground as built; for mass_centre_height where that is not given. Accepted: a number
-            from 30 to 160 in.
+            Roof above ground as built; for mass_centre_height where that is not given [in; mm]
         lift_height [in, mm]
-            Lift of body and springs, without that of larger tyres. Accepted: a number from -12 to 30 in.
-            Default 0 in.
+            Lift of body and springs, without that of larger tyres [in; mm] Default 0 in.
         original_tyre
-            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
-            7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre before the change
         trailer_brakes
-            Whether the trailer has brakes; without them the vehicle's brakes do all the work. Accepted: one
-            of yes, no. Default no.
+            Whether the trailer has brakes; without them the vehicle's brakes do all the work Default no.
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
-            Accepted: a number from 2.7 to 3.2.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given
         cruise_speed [mph, km/h]
-            Road speed to hold. Accepted: a number from 1 to 200 mph. Default 65 mph.
+            Road speed to hold [mph; km/h] Default 65 mph.
         brake_front_share
-            Share of the braking force at the front axle. Accepted: a number from 0.1 to 0.9. Default 0.65.
+            Share of the braking force at the front axle Default 0.65.
         surface
-            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
-            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
-            dry-earth.
+            Ground under the tyres; the table of surfaces has its adhesion Default dry-earth.
         adhesion
-            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+            Friction coefficient of tyre on ground; overrides the surface
         """
         return self._answer(
             BrakingAnswer,
@@ -3459,8 +3410,8 @@ class Questions:
         hub_ratio: Number | None = None,
         transfer_ratios: Numbers | None = None,
         rolling_factor: Number | None = None,
-        torque_curve: Points | None = None,
-        power_curve: Points | None = None,
+        torque_curve: Sequence[Sequence[float | str] | str] | str | None = None,
+        power_curve: Sequence[Sequence[float | str] | str] | str | None = None,
         peak_power: Number | None = None,
         peak_power_speed: Number | None = None,
         peak_torque: Number | None = None,
@@ -3483,7 +3434,7 @@ class Questions:
         drag_area: Number | None = None,
         rolling_resistance: Number | None = None,
         tread: Tread | None = None,
-        loads: Points | None = None,
+        loads: Sequence[Sequence[float | str] | str] | str | None = None,
         trailer_mass: Number | None = None,
         tongue_mass: Number | None = None,
         trailer_drag_area: Number | None = None,
@@ -3511,140 +3462,115 @@ class Questions:
         Parameters
         ----------
         tyre
-            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
-            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre fitted: a size, or a measured diameter with its unit
         axle_ratio
-            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+            Axle ratio fitted: ring teeth / pinion teeth
         gear_ratios
-            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+            Gearbox ratios, first gear to top
         vehicle_mass [lb, kg]
-            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
+            Mass of the vehicle as driven [lb; kg]
         ring_teeth
-            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+            Ring gear teeth; with pinion_teeth the exact axle ratio
         pinion_teeth
-            Pinion teeth. Accepted: a whole number from 4 to 30.
+            Pinion teeth
         hub_ratio
-            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+            Reduction at the wheel Default 1.
         transfer_ratios
-            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
-            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+            Every selectable reduction of transfer case and auxiliary boxes, high range first Default 1.
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
-            Accepted: a number from 2.7 to 3.2.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given
         torque_curve [rpm and lb-ft, rpm and N m]
-            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 200 points such as
-            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 3,680 lb-ft.
+            Full-load torque by engine speed, straight lines between points [rpm, lb-ft; rpm, N m]
         power_curve [rpm and hp, rpm and kW]
-            Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
-            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
+            Full-load power by engine speed, straight lines between points [rpm, hp; rpm, kW]
         peak_power [hp, kW]
-            Highest engine power. Accepted: a number from 1.35 to 2,680 hp.
+            Highest engine power [hp; kW]
         peak_power_speed [rpm]
-            Engine speed of the highest power. Accepted: a number from 500 to 20,000 rpm.
+            Engine speed of the highest power [rpm]
         peak_torque [lb-ft, N m]
-            Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
+            Highest engine torque [lb-ft; N m]
         peak_torque_speed [rpm]
-            Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
+            Engine speed of the highest torque [rpm]
         peak_torque_to_speed [rpm]
-            Engine speed at which a torque plateau ends; peak_torque_speed where not given. Accepted: a number
-            from 0 to 20,000 rpm.
+            Engine speed at which a torque plateau ends [rpm]
         idle_torque [lb-ft, N m]
-            Full-load torque at idle; by engine_kind if not given. Accepted: a number from 0.738 to 3,680
-            lb-ft.
+            Full-load torque at idle; by engine_kind if not given [lb-ft; N m]
         engine_kind
-            Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
-            diesel-turbo, electric. Default petrol.
+            Kind of engine, with or without a turbocharger Default petrol.
         critical_altitude [ft, m]
             Height up to which a turbocharger keeps full power; 5000 ft (1524 m) for the turbo kinds if not
-            given. Accepted: a number from 0 to 40,000 ft.
+            given [ft; m]
         idle_speed [rpm]
-            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
+            Engine speed at idle [rpm] Default 700 rpm.
         redline_speed [rpm]
-            Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
+            Highest engine speed allowed [rpm] Default 5000 rpm.
         driveline_efficiency
-            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given.
-            Accepted: a number from 0.5 to 1.
+            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given
         gearbox_kind
             Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
-            and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
+            and last of gear_ratios are its range
         converter_stall_speed [rpm]
-            Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
-            rpm.
+            Engine speed at full load with the converter's output held [rpm]
         converter_stall_ratio
-            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given.
-            Accepted: a number from 1 to 5.
+            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given
         converter_locked
-            Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
+            Whether the converter is locked up while cruising Default yes.
         engine_displacement [L]
-            Swept volume of all cylinders. Accepted: a number from 0.1 to 20 L.
+            Swept volume of all cylinders [L]
         shift_time [s]
-            Time without drive in a shift; 0.95 s manual, 0.4 s automatic if not given. Accepted: a number
-            from 0 to 5 s.
+            Time without drive in a shift; 0.95 s manual, 0.4 s automatic if not given [s]
         altitude [ft, m]
-            Height above sea level. Accepted: a number from -1,500 to 20,000 ft. Default 0 ft.
+            Height above sea level [ft; m] Default 0 ft.
         road_load [lbf and lbf/mph and lbf/mph2, N and N/(km/h) and N/(km/h)2]
-            Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
-            numbers A,B,C in lbf, lbf/mph, lbf/mph2.
+            Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance [lbf,
+            lbf/mph, lbf/mph2; N, N/(km/h), N/(km/h)2]
         drag_area [ft2, m2]
-            Drag coefficient x frontal area. Accepted: a number from 2.16 to 161 ft2. Default 1.2 m2.
+            Drag coefficient x frontal area [ft2; m2] Default 1.2 m2.
         rolling_resistance
-            Rolling resistance force / weight; by tread, in crawl by ground too, if not given. Accepted: a
-            number from 0 to 0.5.
+            Rolling resistance force / weight; by tread, in crawl by ground too, if not given
         tread
-            Tread of the tyres, for rolling resistance on hard ground. Accepted: one of highway, all-terrain,
-            mud. Default all-terrain.
+            Tread of the tyres, for rolling resistance on hard ground Default all-terrain.
         loads [lb and in and in, kg and mm and mm]
             Things carried: mass, position behind the front axle and, if known, height above ground;
-            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
-            position behind the front axle in in and, if known, height above ground in in.
+            vehicle_mass is without them [lb, in, in; kg, mm, mm]
         trailer_mass [lb, kg]
-            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+            Mass of the trailer, loaded [lb; kg]
         tongue_mass [lb, kg]
-            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
-            6,610 lb.
+            Part of the trailer's mass on the hitch; 10 % of it if not given [lb; kg]
         trailer_drag_area [ft2, m2]
-            Drag area that the trailer adds to the vehicle's. Accepted: a number from 0 to 161 ft2. Default 0
-            m2.
+            Drag area that the trailer adds to the vehicle's [ft2; m2] Default 0 m2.
         from_speed [mph, km/h]
-            Road speed at which acceleration starts. Accepted: a number from 0 to 200 mph. Default 0 mph.
+            Road speed at which acceleration starts [mph; km/h] Default 0 mph.
         to_speed [mph, km/h]
-            Road speed to accelerate to. Accepted: a number from 1 to 200 mph. Default 60 mph.
+            Road speed to accelerate to [mph; km/h] Default 60 mph.
         overtaken_speed [mph, km/h]
-            Road speed of the vehicle overtaken. Accepted: a number from 1 to 150 mph. Default 50 mph.
+            Road speed of the vehicle overtaken [mph; km/h] Default 50 mph.
         overtaken_length [ft, m]
-            Distance to gain when overtaking: both vehicles and both gaps. Accepted: a number from 1 to 20,000
-            ft. Default 84 ft.
+            Distance to gain when overtaking: both vehicles and both gaps [ft; m] Default 84 ft.
         driven_axles
-            Which axles pull. Accepted: one of both, front, rear. Default both.
+            Which axles pull Default both.
         centre_differential
-            Whether a differential between front and rear axle lets them turn at different speeds. Accepted:
-            one of yes, no. Default no.
+            Whether a differential between front and rear axle lets them turn at different speeds Default no.
         hitch_overhang [ft, m]
-            Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
+            Hitch behind the rear axle [ft; m] Default 4 ft.
         hitch_height [in, mm]
-            Hitch above ground. Accepted: a number from 5 to 60 in. Default 20 in.
+            Hitch above ground [in; mm] Default 20 in.
         front_axle_share
-            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
-            0.55.
+            Share of the vehicle mass on the front axle, level Default 0.55.
         wheelbase [in, mm]
-            Front axle to rear axle. Accepted: a number from 50 to 400 in. Default 114 in.
+            Front axle to rear axle [in; mm] Default 114 in.
         mass_centre_height [in, mm]
-            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in. Default 27 in.
+            Height of the centre of mass above the ground [in; mm] Default 27 in.
         roof_height [in, mm]
-            Roof above ground as built; for mass_centre_height where that is not given. Accepted: a number
-            from 30 to 160 in.
+            Roof above ground as built; for mass_centre_height where that is not given [in; mm]
         lift_height [in, mm]
-            Lift of body and springs, without that of larger tyres. Accepted: a number from -12 to 30 in.
-            Default 0 in.
+            Lift of body and springs, without that of larger tyres [in; mm] Default 0 in.
         original_tyre
-            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
-            7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre before the change
         surface
-            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
-            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
-            dry-earth.
+            Ground under the tyres; the table of surfaces has its adhesion Default dry-earth.
         adhesion
-            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+            Friction coefficient of tyre on ground; overrides the surface
         """
         return self._answer(
             AccelerationAnswer,
@@ -3720,8 +3646,8 @@ class Questions:
         hub_ratio: Number | None = None,
         transfer_ratios: Numbers | None = None,
         rolling_factor: Number | None = None,
-        torque_curve: Points | None = None,
-        power_curve: Points | None = None,
+        torque_curve: Sequence[Sequence[float | str] | str] | str | None = None,
+        power_curve: Sequence[Sequence[float | str] | str] | str | None = None,
         peak_power: Number | None = None,
         peak_power_speed: Number | None = None,
         peak_torque: Number | None = None,
@@ -3743,13 +3669,13 @@ class Questions:
         drag_area: Number | None = None,
         rolling_resistance: Number | None = None,
         tread: Tread | None = None,
-        loads: Points | None = None,
+        loads: Sequence[Sequence[float | str] | str] | str | None = None,
         trailer_mass: Number | None = None,
         tongue_mass: Number | None = None,
         trailer_drag_area: Number | None = None,
         cruise_reserve_percent: Number | None = None,
         cruise_speed: Number | None = None,
-        fuel_mix: Points | None = None,
+        fuel_mix: Sequence[Sequence[float | str] | str] | str | None = None,
         measured_fuel_economy: Number | None = None,
         measured_fuel_per_distance: Number | None = None,
         measured_at_speed: Number | None = None,
@@ -3763,123 +3689,103 @@ class Questions:
         Parameters
         ----------
         tyre
-            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
-            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre fitted: a size, or a measured diameter with its unit
         axle_ratio
-            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+            Axle ratio fitted: ring teeth / pinion teeth
         gear_ratios
-            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+            Gearbox ratios, first gear to top
         vehicle_mass [lb, kg]
-            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
+            Mass of the vehicle as driven [lb; kg]
         original_tyre
-            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
-            7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre before the change
         original_axle_ratio
-            Axle ratio before the change; axle_ratio where not given. Accepted: a number from 1 to 20.
+            Axle ratio before the change
         ring_teeth
-            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+            Ring gear teeth; with pinion_teeth the exact axle ratio
         pinion_teeth
-            Pinion teeth. Accepted: a whole number from 4 to 30.
+            Pinion teeth
         hub_ratio
-            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+            Reduction at the wheel Default 1.
         transfer_ratios
-            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
-            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+            Every selectable reduction of transfer case and auxiliary boxes, high range first Default 1.
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
-            Accepted: a number from 2.7 to 3.2.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given
         torque_curve [rpm and lb-ft, rpm and N m]
-            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 200 points such as
-            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 3,680 lb-ft.
+            Full-load torque by engine speed, straight lines between points [rpm, lb-ft; rpm, N m]
         power_curve [rpm and hp, rpm and kW]
-            Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
-            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
+            Full-load power by engine speed, straight lines between points [rpm, hp; rpm, kW]
         peak_power [hp, kW]
-            Highest engine power. Accepted: a number from 1.35 to 2,680 hp.
+            Highest engine power [hp; kW]
         peak_power_speed [rpm]
-            Engine speed of the highest power. Accepted: a number from 500 to 20,000 rpm.
+            Engine speed of the highest power [rpm]
         peak_torque [lb-ft, N m]
-            Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
+            Highest engine torque [lb-ft; N m]
         peak_torque_speed [rpm]
-            Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
+            Engine speed of the highest torque [rpm]
         peak_torque_to_speed [rpm]
-            Engine speed at which a torque plateau ends; peak_torque_speed where not given. Accepted: a number
-            from 0 to 20,000 rpm.
+            Engine speed at which a torque plateau ends [rpm]
         idle_torque [lb-ft, N m]
-            Full-load torque at idle; by engine_kind if not given. Accepted: a number from 0.738 to 3,680
-            lb-ft.
+            Full-load torque at idle; by engine_kind if not given [lb-ft; N m]
         engine_kind
-            Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
-            diesel-turbo, electric. Default petrol.
+            Kind of engine, with or without a turbocharger Default petrol.
         critical_altitude [ft, m]
             Height up to which a turbocharger keeps full power; 5000 ft (1524 m) for the turbo kinds if not
-            given. Accepted: a number from 0 to 40,000 ft.
+            given [ft; m]
         idle_speed [rpm]
-            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
+            Engine speed at idle [rpm] Default 700 rpm.
         redline_speed [rpm]
-            Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
+            Highest engine speed allowed [rpm] Default 5000 rpm.
         driveline_efficiency
-            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given.
-            Accepted: a number from 0.5 to 1.
+            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given
         gearbox_kind
             Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
-            and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
+            and last of gear_ratios are its range
         converter_stall_speed [rpm]
-            Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
-            rpm.
+            Engine speed at full load with the converter's output held [rpm]
         converter_stall_ratio
-            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given.
-            Accepted: a number from 1 to 5.
+            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given
         converter_locked
-            Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
+            Whether the converter is locked up while cruising Default yes.
         engine_displacement [L]
-            Swept volume of all cylinders. Accepted: a number from 0.1 to 20 L.
+            Swept volume of all cylinders [L]
         altitude [ft, m]
-            Height above sea level. Accepted: a number from -1,500 to 20,000 ft. Default 0 ft.
+            Height above sea level [ft; m] Default 0 ft.
         road_load [lbf and lbf/mph and lbf/mph2, N and N/(km/h) and N/(km/h)2]
-            Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
-            numbers A,B,C in lbf, lbf/mph, lbf/mph2.
+            Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance [lbf,
+            lbf/mph, lbf/mph2; N, N/(km/h), N/(km/h)2]
         drag_area [ft2, m2]
-            Drag coefficient x frontal area. Accepted: a number from 2.16 to 161 ft2. Default 1.2 m2.
+            Drag coefficient x frontal area [ft2; m2] Default 1.2 m2.
         rolling_resistance
-            Rolling resistance force / weight; by tread, in crawl by ground too, if not given. Accepted: a
-            number from 0 to 0.5.
+            Rolling resistance force / weight; by tread, in crawl by ground too, if not given
         tread
-            Tread of the tyres, for rolling resistance on hard ground. Accepted: one of highway, all-terrain,
-            mud. Default all-terrain.
+            Tread of the tyres, for rolling resistance on hard ground Default all-terrain.
         loads [lb and in and in, kg and mm and mm]
             Things carried: mass, position behind the front axle and, if known, height above ground;
-            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
-            position behind the front axle in in and, if known, height above ground in in.
+            vehicle_mass is without them [lb, in, in; kg, mm, mm]
         trailer_mass [lb, kg]
-            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+            Mass of the trailer, loaded [lb; kg]
         tongue_mass [lb, kg]
-            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
-            6,610 lb.
+            Part of the trailer's mass on the hitch; 10 % of it if not given [lb; kg]
         trailer_drag_area [ft2, m2]
-            Drag area that the trailer adds to the vehicle's. Accepted: a number from 0 to 161 ft2. Default 0
-            m2.
+            Drag area that the trailer adds to the vehicle's [ft2; m2] Default 0 m2.
         cruise_reserve_percent [%]
-            Power reserve that a gear needs to count as holding the grade. Accepted: a number from 0 to 50 %.
-            Default 5 %.
+            Power reserve that a gear needs to count as holding the grade [%] Default 5 %.
         cruise_speed [mph, km/h]
-            Road speed to hold. Accepted: a number from 1 to 200 mph. Default 65 mph.
+            Road speed to hold [mph; km/h] Default 65 mph.
         fuel_mix [mph and , km/h and ]
-            A week's driving: road speeds, each with its share of the distance. Accepted: 1 to 20 points such
-            as 35:0.4,55:0.4,70:0.2 with a number from 1 to 200 mph, then a number from 0 to 1. Default 35
-            mph:0.4,55 mph:0.4,70 mph:0.2.
+            A week's driving: road speeds, each with its share of the distance [mph, ; km/h, ]
         measured_fuel_economy [mpg, km/L]
-            Owner's reading of fuel economy at measured_at_speed, in US gallons; scales the estimate.
-            Accepted: a number from 1 to 150 mpg.
+            Owner's reading of fuel economy at measured_at_speed, in US gallons; scales the estimate [mpg;
+            km/L]
         measured_fuel_per_distance [gal/100 mi, L/100 km]
-            Owner's reading of fuel over distance, in US gallons; instead of measured_fuel_economy. Accepted:
-            a number from 0.5 to 100 gal/100 mi.
+            Owner's reading of fuel over distance, in US gallons; instead of measured_fuel_economy [gal/100
+            mi; L/100 km]
         measured_at_speed [mph, km/h]
-            Road speed of the reading of fuel. Accepted: a number from 1 to 200 mph.
+            Road speed of the reading of fuel [mph; km/h]
         tank_volume [gal, L]
-            Fuel that can be used of a full tank, in US gallons. Accepted: a number from 0.5 to 500 gal.
+            Fuel that can be used of a full tank, in US gallons [gal; L]
         battery_energy [kWh]
-            Energy that can be used of a full battery. Accepted: a number from 0.5 to 2000 kWh.
+            Energy that can be used of a full battery [kWh]
         """
         return self._answer(
             FuelAnswer,
@@ -3934,6 +3840,296 @@ class Questions:
             },
         )
 
+    def driveline(
+        self,
+        *,
+        tyre: str | None = None,
+        axle_ratio: Number | None = None,
+        propshaft_run: Number | None = None,
+        propshaft_drop: Number | None = None,
+        propshaft_side: Number | None = None,
+        output_slope: Number | None = None,
+        pinion_slope: Number | None = None,
+        propshaft_joints: PropshaftJoints | None = None,
+        propshaft_phase: PropshaftPhase | None = None,
+        propshaft_tube_diameter: Number | None = None,
+        propshaft_tube_wall: Number | None = None,
+        propshaft_joint_rating: Number | None = None,
+        link_length: Number | None = None,
+        link_drop: Number | None = None,
+        bump_travel: Number | None = None,
+        droop_travel: Number | None = None,
+        caster: Number | None = None,
+        gear_ratios: Numbers | None = None,
+        peak_torque: Number | None = None,
+        torque_curve: Sequence[Sequence[float | str] | str] | str | None = None,
+        power_curve: Sequence[Sequence[float | str] | str] | str | None = None,
+        redline_speed: Number | None = None,
+        front_axle_ratio: Number | None = None,
+        rear_axle_ratio: Number | None = None,
+        vehicle_mass: Number | None = None,
+        cruise_speed: Number | None = None,
+        altitude: Number | None = None,
+        ring_teeth: Count | None = None,
+        pinion_teeth: Count | None = None,
+        hub_ratio: Number | None = None,
+        front_hub_ratio: Number | None = None,
+        rear_hub_ratio: Number | None = None,
+        transfer_ratios: Numbers | None = None,
+        rolling_factor: Number | None = None,
+        tyre_pressure: Number | None = None,
+        tyre_load: Number | None = None,
+        idle_speed: Number | None = None,
+        driveline_efficiency: Number | None = None,
+        peak_power: Number | None = None,
+        peak_power_speed: Number | None = None,
+        engine_kind: EngineKind | None = None,
+        gearbox_kind: GearboxKind | None = None,
+        converter_stall_speed: Number | None = None,
+        converter_stall_ratio: Number | None = None,
+        converter_locked: ConverterLocked | None = None,
+        peak_torque_speed: Number | None = None,
+        loads: Sequence[Sequence[float | str] | str] | str | None = None,
+        trailer_mass: Number | None = None,
+        tongue_mass: Number | None = None,
+        hitch_overhang: Number | None = None,
+        hitch_height: Number | None = None,
+        front_axle_share: Number | None = None,
+        wheelbase: Number | None = None,
+        mass_centre_height: Number | None = None,
+        roof_height: Number | None = None,
+        lift_height: Number | None = None,
+        original_tyre: str | None = None,
+        grade_percent: Number | None = None,
+        surface: Surface | None = None,
+        adhesion: Number | None = None,
+        axle_position: AxlePosition | None = None,
+        road_load: Numbers | None = None,
+        drag_area: Number | None = None,
+        rolling_resistance: Number | None = None,
+        tread: Tread | None = None,
+        trailer_drag_area: Number | None = None,
+    ) -> DrivelineAnswer:
+        """At which angles and how evenly does the propeller shaft of this axle run, does it whirl, what does
+        it carry?
+
+        Needs tyre, axle_ratio, propshaft_run, propshaft_drop.
+
+        Parameters
+        ----------
+        tyre
+            Tyre fitted: a size, or a measured diameter with its unit
+        axle_ratio
+            Axle ratio fitted: ring teeth / pinion teeth
+        propshaft_run [in, mm]
+            Level distance between the joint centres of the propeller shaft, as planned after the lift [in;
+            mm]
+        propshaft_drop [in, mm]
+            Height of the transfer case output above the pinion, joint centres, as planned after the lift;
+            where only that before is given, lift_height is added [in; mm]
+        propshaft_side [in, mm]
+            Side offset between the joint centres [in; mm] Default 0 in.
+        output_slope [deg]
+            Slope of the transfer case output, + falling to the rear [deg] Default 0 deg.
+        pinion_slope [deg]
+            Slope of the pinion, + falling to the rear [deg]
+        propshaft_joints
+            Joints of the propeller shaft; the double joint is at the transfer case Default two-cross.
+        propshaft_phase
+            Whether the yokes at both ends of the shaft stand in line Default in-phase.
+        propshaft_tube_diameter [in, mm]
+            Outer diameter of the propeller shaft's tube [in; mm]
+        propshaft_tube_wall [in, mm]
+            Wall of the propeller shaft's tube [in; mm]
+        propshaft_joint_rating [lb-ft, N m]
+            Torque that the maker of the propeller shaft's joints allows; for their life, that for 5,000 hours
+            at 3 degrees and 100 rpm [lb-ft; N m]
+        link_length [in, mm]
+            Length of the axle's suspension link [in; mm]
+        link_drop [in, mm]
+            Height of the link's frame end above its axle end [in; mm]
+        bump_travel [in, mm]
+            Upward travel of the axle from ride height [in; mm]
+        droop_travel [in, mm]
+            Downward travel of the axle from ride height [in; mm]
+        caster [deg]
+            Lean of the steering axis to the rear, seen from the side [deg]
+        gear_ratios
+            Gearbox ratios, first gear to top
+        peak_torque [lb-ft, N m]
+            Highest engine torque [lb-ft; N m]
+        torque_curve [rpm and lb-ft, rpm and N m]
+            Full-load torque by engine speed, straight lines between points [rpm, lb-ft; rpm, N m]
+        power_curve [rpm and hp, rpm and kW]
+            Full-load power by engine speed, straight lines between points [rpm, hp; rpm, kW]
+        redline_speed [rpm]
+            Highest engine speed allowed [rpm] Default 5000 rpm.
+        front_axle_ratio
+            Front axle ratio
+        rear_axle_ratio
+            Rear axle ratio
+        vehicle_mass [lb, kg]
+            Mass of the vehicle as driven [lb; kg]
+        cruise_speed [mph, km/h]
+            Road speed to hold [mph; km/h] Default 65 mph.
+        altitude [ft, m]
+            Height above sea level [ft; m] Default 0 ft.
+        ring_teeth
+            Ring gear teeth; with pinion_teeth the exact axle ratio
+        pinion_teeth
+            Pinion teeth
+        hub_ratio
+            Reduction at the wheel Default 1.
+        front_hub_ratio
+            Reduction at the front wheels
+        rear_hub_ratio
+            Reduction at the rear wheels
+        transfer_ratios
+            Every selectable reduction of transfer case and auxiliary boxes, high range first Default 1.
+        rolling_factor
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given
+        tyre_pressure [psi, kPa]
+            Inflation pressure, cold [psi; kPa]
+        tyre_load [lb, kg]
+            Mass carried by one tyre [lb; kg]
+        idle_speed [rpm]
+            Engine speed at idle [rpm] Default 700 rpm.
+        driveline_efficiency
+            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given
+        peak_power [hp, kW]
+            Highest engine power [hp; kW]
+        peak_power_speed [rpm]
+            Engine speed of the highest power [rpm]
+        engine_kind
+            Kind of engine, with or without a turbocharger Default petrol.
+        gearbox_kind
+            Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
+            and last of gear_ratios are its range
+        converter_stall_speed [rpm]
+            Engine speed at full load with the converter's output held [rpm]
+        converter_stall_ratio
+            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given
+        converter_locked
+            Whether the converter is locked up while cruising Default yes.
+        peak_torque_speed [rpm]
+            Engine speed of the highest torque [rpm]
+        loads [lb and in and in, kg and mm and mm]
+            Things carried: mass, position behind the front axle and, if known, height above ground;
+            vehicle_mass is without them [lb, in, in; kg, mm, mm]
+        trailer_mass [lb, kg]
+            Mass of the trailer, loaded [lb; kg]
+        tongue_mass [lb, kg]
+            Part of the trailer's mass on the hitch; 10 % of it if not given [lb; kg]
+        hitch_overhang [ft, m]
+            Hitch behind the rear axle [ft; m] Default 4 ft.
+        hitch_height [in, mm]
+            Hitch above ground [in; mm] Default 20 in.
+        front_axle_share
+            Share of the vehicle mass on the front axle, level Default 0.55.
+        wheelbase [in, mm]
+            Front axle to rear axle [in; mm] Default 114 in.
+        mass_centre_height [in, mm]
+            Height of the centre of mass above the ground [in; mm] Default 27 in.
+        roof_height [in, mm]
+            Roof above ground as built; for mass_centre_height where that is not given [in; mm]
+        lift_height [in, mm]
+            Lift of body and springs, without that of larger tyres [in; mm] Default 0 in.
+        original_tyre
+            Tyre before the change
+        grade_percent [%]
+            Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
+            vehicles averages 6 %, at 40 mph or more (second hand) [%] Default 0 %.
+        surface
+            Ground under the tyres; the table of surfaces has its adhesion Default dry-earth.
+        adhesion
+            Friction coefficient of tyre on ground; overrides the surface
+        axle_position
+            Axle to judge Default front.
+        road_load [lbf and lbf/mph and lbf/mph2, N and N/(km/h) and N/(km/h)2]
+            Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance [lbf,
+            lbf/mph, lbf/mph2; N, N/(km/h), N/(km/h)2]
+        drag_area [ft2, m2]
+            Drag coefficient x frontal area [ft2; m2] Default 1.2 m2.
+        rolling_resistance
+            Rolling resistance force / weight; by tread, in crawl by ground too, if not given
+        tread
+            Tread of the tyres, for rolling resistance on hard ground Default all-terrain.
+        trailer_drag_area [ft2, m2]
+            Drag area that the trailer adds to the vehicle's [ft2; m2] Default 0 m2.
+        """
+        return self._answer(
+            DrivelineAnswer,
+            "driveline",
+            {
+                "tyre": tyre,
+                "axle_ratio": axle_ratio,
+                "propshaft_run": propshaft_run,
+                "propshaft_drop": propshaft_drop,
+                "propshaft_side": propshaft_side,
+                "output_slope": output_slope,
+                "pinion_slope": pinion_slope,
+                "propshaft_joints": propshaft_joints,
+                "propshaft_phase": propshaft_phase,
+                "propshaft_tube_diameter": propshaft_tube_diameter,
+                "propshaft_tube_wall": propshaft_tube_wall,
+                "propshaft_joint_rating": propshaft_joint_rating,
+                "link_length": link_length,
+                "link_drop": link_drop,
+                "bump_travel": bump_travel,
+                "droop_travel": droop_travel,
+                "caster": caster,
+                "gear_ratios": gear_ratios,
+                "peak_torque": peak_torque,
+                "torque_curve": torque_curve,
+                "power_curve": power_curve,
+                "redline_speed": redline_speed,
+                "front_axle_ratio": front_axle_ratio,
+                "rear_axle_ratio": rear_axle_ratio,
+                "vehicle_mass": vehicle_mass,
+                "cruise_speed": cruise_speed,
+                "altitude": altitude,
+                "ring_teeth": ring_teeth,
+                "pinion_teeth": pinion_teeth,
+                "hub_ratio": hub_ratio,
+                "front_hub_ratio": front_hub_ratio,
+                "rear_hub_ratio": rear_hub_ratio,
+                "transfer_ratios": transfer_ratios,
+                "rolling_factor": rolling_factor,
+                "tyre_pressure": tyre_pressure,
+                "tyre_load": tyre_load,
+                "idle_speed": idle_speed,
+                "driveline_efficiency": driveline_efficiency,
+                "peak_power": peak_power,
+                "peak_power_speed": peak_power_speed,
+                "engine_kind": engine_kind,
+                "gearbox_kind": gearbox_kind,
+                "converter_stall_speed": converter_stall_speed,
+                "converter_stall_ratio": converter_stall_ratio,
+                "converter_locked": converter_locked,
+                "peak_torque_speed": peak_torque_speed,
+                "loads": loads,
+                "trailer_mass": trailer_mass,
+                "tongue_mass": tongue_mass,
+                "hitch_overhang": hitch_overhang,
+                "hitch_height": hitch_height,
+                "front_axle_share": front_axle_share,
+                "wheelbase": wheelbase,
+                "mass_centre_height": mass_centre_height,
+                "roof_height": roof_height,
+                "lift_height": lift_height,
+                "original_tyre": original_tyre,
+                "grade_percent": grade_percent,
+                "surface": surface,
+                "adhesion": adhesion,
+                "axle_position": axle_position,
+                "road_load": road_load,
+                "drag_area": drag_area,
+                "rolling_resistance": rolling_resistance,
+                "tread": tread,
+                "trailer_drag_area": trailer_drag_area,
+            },
+        )
+
     def build_sheet(
         self,
         *,
@@ -3960,8 +4156,8 @@ class Questions:
         engine_speeds: Numbers | None = None,
         road_speeds: Numbers | None = None,
         vehicle_mass: Number | None = None,
-        torque_curve: Points | None = None,
-        power_curve: Points | None = None,
+        torque_curve: Sequence[Sequence[float | str] | str] | str | None = None,
+        power_curve: Sequence[Sequence[float | str] | str] | str | None = None,
         peak_power: Number | None = None,
         peak_power_speed: Number | None = None,
         peak_torque: Number | None = None,
@@ -3985,7 +4181,7 @@ class Questions:
         drag_area: Number | None = None,
         rolling_resistance: Number | None = None,
         tread: Tread | None = None,
-        loads: Points | None = None,
+        loads: Sequence[Sequence[float | str] | str] | str | None = None,
         trailer_mass: Number | None = None,
         tongue_mass: Number | None = None,
         trailer_drag_area: Number | None = None,
@@ -4088,12 +4284,26 @@ class Questions:
         brake_front_share: Number | None = None,
         from_speed: Number | None = None,
         to_speed: Number | None = None,
-        fuel_mix: Points | None = None,
+        fuel_mix: Sequence[Sequence[float | str] | str] | str | None = None,
         measured_fuel_economy: Number | None = None,
         measured_fuel_per_distance: Number | None = None,
         measured_at_speed: Number | None = None,
         tank_volume: Number | None = None,
         battery_energy: Number | None = None,
+        propshaft_run: Number | None = None,
+        propshaft_drop: Number | None = None,
+        propshaft_side: Number | None = None,
+        output_slope: Number | None = None,
+        pinion_slope: Number | None = None,
+        propshaft_joints: PropshaftJoints | None = None,
+        propshaft_phase: PropshaftPhase | None = None,
+        propshaft_tube_diameter: Number | None = None,
+        propshaft_tube_wall: Number | None = None,
+        propshaft_joint_rating: Number | None = None,
+        link_length: Number | None = None,
+        link_drop: Number | None = None,
+        bump_travel: Number | None = None,
+        droop_travel: Number | None = None,
     ) -> BuildSheetAnswer:
         """What does this build answer to every question it has fields for, and what do the rest need?
 
@@ -4102,388 +4312,363 @@ class Questions:
         Parameters
         ----------
         tyre
-            Tyre fitted: a size, or a measured diameter with its unit. Accepted: a size such as 265/70R17,
-            35x12.50R17LT, 7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre fitted: a size, or a measured diameter with its unit
         rolling_factor
-            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given.
-            Accepted: a number from 2.7 to 3.2.
+            Rolling circumference / free diameter; 3.05 for radial and 2.94 for bias tyres if not given
         tyre_pressure [psi, kPa]
-            Inflation pressure, cold. Accepted: a number from 3 to 150 psi.
+            Inflation pressure, cold [psi; kPa]
         tyre_load [lb, kg]
-            Mass carried by one tyre. Accepted: a number from 111 to 22,000 lb.
+            Mass carried by one tyre [lb; kg]
         rated_pressure [psi, kPa]
-            Pressure at which the tyre carries its load index; from a printed load range if not given.
-            Accepted: a number from 5 to 150 psi.
+            Pressure at which the tyre carries its load index; from a printed load range if not given [psi;
+            kPa]
         wheel_width [in, mm]
-            Width of the rim between its flanges. Accepted: a number from 3 to 24 in.
+            Width of the rim between its flanges [in; mm]
         axle_ratio
-            Axle ratio fitted: ring teeth / pinion teeth. Accepted: a number from 1 to 20.
+            Axle ratio fitted: ring teeth / pinion teeth
         original_tyre
-            Tyre before the change; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT,
-            7.50R16C, or a measured diameter such as "36.4 in".
+            Tyre before the change
         original_axle_ratio
-            Axle ratio before the change; axle_ratio where not given. Accepted: a number from 1 to 20.
+            Axle ratio before the change
         ring_teeth
-            Ring gear teeth; with pinion_teeth the exact axle ratio. Accepted: a whole number from 10 to 80.
+            Ring gear teeth; with pinion_teeth the exact axle ratio
         pinion_teeth
-            Pinion teeth. Accepted: a whole number from 4 to 30.
+            Pinion teeth
         hub_ratio
-            Reduction at the wheel. Accepted: a number from 0.5 to 10. Default 1.
+            Reduction at the wheel Default 1.
         gear_ratios
-            Gearbox ratios, first gear to top. Accepted: a list of 1 to 24, each a number from 0.2 to 20.
+            Gearbox ratios, first gear to top
         transfer_ratios
-            Every selectable reduction of transfer case and auxiliary boxes, high range first. Accepted: a
-            list of 1 to 12, each a number from 0.5 to 20. Default 1.
+            Every selectable reduction of transfer case and auxiliary boxes, high range first Default 1.
         speed_sensor
-            Where the speedometer takes its signal. Accepted: one of gearbox, wheel. Default gearbox.
+            Where the speedometer takes its signal Default gearbox.
         original_overreading_percent [%]
-            How much too high the speedometer read before the change, in percent of true speed. Accepted: a
-            number from -20 to 20 %. Default 0 %.
+            How much too high the speedometer read before the change, in percent of true speed [%] Default 0
+            %.
         indicated_speeds [mph, km/h]
-            Speedometer readings to calculate true speeds for. Accepted: a list of 1 to 50, each a number from
-            1 to 200 mph. Default 20 mph,30 mph,40 mph,50 mph,60 mph,70 mph,80 mph.
+            Speedometer readings to calculate true speeds for [mph; km/h] Default 20 mph,30 mph,40 mph,50
+            mph,60 mph,70 mph,80 mph.
         idle_speed [rpm]
-            Engine speed at idle. Accepted: a number from 200 to 3,000 rpm. Default 700 rpm.
+            Engine speed at idle [rpm] Default 700 rpm.
         redline_speed [rpm]
-            Highest engine speed allowed. Accepted: a number from 1,000 to 20,000 rpm. Default 5000 rpm.
+            Highest engine speed allowed [rpm] Default 5000 rpm.
         cruise_speed [mph, km/h]
-            Road speed to hold. Accepted: a number from 1 to 200 mph. Default 65 mph.
+            Road speed to hold [mph; km/h] Default 65 mph.
         engine_speeds [rpm]
-            Engine speeds of the road-speed table: a list or first:last:step; idle to redline if not given.
-            Accepted: a list of 1 to 100, each a number from 0 to 20,000 rpm.
+            Engine speeds of the road-speed table: a list or first:last:step; idle to redline if not given
+            [rpm]
         road_speeds [mph, km/h]
-            Road speeds to calculate engine speeds for. Accepted: a list of 1 to 50, each a number from 1 to
-            200 mph.
+            Road speeds to calculate engine speeds for [mph; km/h]
         vehicle_mass [lb, kg]
-            Mass of the vehicle as driven. Accepted: a number from 441 to 132,000 lb.
+            Mass of the vehicle as driven [lb; kg]
         torque_curve [rpm and lb-ft, rpm and N m]
-            Full-load torque by engine speed, straight lines between points. Accepted: 2 to 200 points such as
-            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 3,680 lb-ft.
+            Full-load torque by engine speed, straight lines between points [rpm, lb-ft; rpm, N m]
         power_curve [rpm and hp, rpm and kW]
-            Full-load power by engine speed, straight lines between points. Accepted: 2 to 200 points such as
-            1000:210,2000:260 with a number from 0 to 20,000 rpm, then a number from 0 to 2,680 hp.
+            Full-load power by engine speed, straight lines between points [rpm, hp; rpm, kW]
         peak_power [hp, kW]
-            Highest engine power. Accepted: a number from 1.35 to 2,680 hp.
+            Highest engine power [hp; kW]
         peak_power_speed [rpm]
-            Engine speed of the highest power. Accepted: a number from 500 to 20,000 rpm.
+            Engine speed of the highest power [rpm]
         peak_torque [lb-ft, N m]
-            Highest engine torque. Accepted: a number from 0.738 to 3,680 lb-ft.
+            Highest engine torque [lb-ft; N m]
         peak_torque_speed [rpm]
-            Engine speed of the highest torque. Accepted: a number from 0 to 20,000 rpm.
+            Engine speed of the highest torque [rpm]
         peak_torque_to_speed [rpm]
-            Engine speed at which a torque plateau ends; peak_torque_speed where not given. Accepted: a number
-            from 0 to 20,000 rpm.
+            Engine speed at which a torque plateau ends [rpm]
         idle_torque [lb-ft, N m]
-            Full-load torque at idle; by engine_kind if not given. Accepted: a number from 0.738 to 3,680
-            lb-ft.
+            Full-load torque at idle; by engine_kind if not given [lb-ft; N m]
         engine_kind
-            Kind of engine, with or without a turbocharger. Accepted: one of petrol, petrol-turbo, diesel,
-            diesel-turbo, electric. Default petrol.
+            Kind of engine, with or without a turbocharger Default petrol.
         critical_altitude [ft, m]
             Height up to which a turbocharger keeps full power; 5000 ft (1524 m) for the turbo kinds if not
-            given. Accepted: a number from 0 to 40,000 ft.
+            given [ft; m]
         driveline_efficiency
-            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given.
-            Accepted: a number from 0.5 to 1.
+            Crankshaft to ground, the same in every gear; by gear, range, torque and speed if not given
         gearbox_kind
             Kind of gearbox: manual if not given, automatic if a converter field is given; of cvt, the first
-            and last of gear_ratios are its range. Accepted: one of manual, automatic, cvt, single-speed.
+            and last of gear_ratios are its range
         converter_stall_speed [rpm]
-            Engine speed at full load with the converter's output held. Accepted: a number from 500 to 10,000
-            rpm.
+            Engine speed at full load with the converter's output held [rpm]
         converter_stall_ratio
-            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given.
-            Accepted: a number from 1 to 5.
+            Torque multiplication of the converter at stall; 1.9 for an automatic gearbox if not given
         converter_locked
-            Whether the converter is locked up while cruising. Accepted: one of yes, no. Default yes.
+            Whether the converter is locked up while cruising Default yes.
         grade_percent [%]
             Slope of the road: rise / run. To compare with: the desert climb on which SAE J2807 rates towing
-            vehicles averages 6 %, at 40 mph or more (second hand). Accepted: a number from -50 to 200 %.
-            Default 0 %.
+            vehicles averages 6 %, at 40 mph or more (second hand) [%] Default 0 %.
         altitude [ft, m]
-            Height above sea level. Accepted: a number from -1,500 to 20,000 ft. Default 0 ft.
+            Height above sea level [ft; m] Default 0 ft.
         hold_grade_percent [%]
-            Grade that top gear should hold at cruise speed. Accepted: a number from 0 to 50 %. Default 3 %.
+            Grade that top gear should hold at cruise speed [%] Default 3 %.
         front_axle_share
-            Share of the vehicle mass on the front axle, level. Accepted: a number from 0.1 to 0.9. Default
-            0.55.
+            Share of the vehicle mass on the front axle, level Default 0.55.
         wheelbase [in, mm]
-            Front axle to rear axle. Accepted: a number from 50 to 400 in. Default 114 in.
+            Front axle to rear axle [in; mm] Default 114 in.
         hitch_overhang [ft, m]
-            Hitch behind the rear axle. Accepted: a number from 0 to 20 ft. Default 4 ft.
+            Hitch behind the rear axle [ft; m] Default 4 ft.
         road_load [lbf and lbf/mph and lbf/mph2, N and N/(km/h) and N/(km/h)2]
-            Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance. Accepted: 3
-            numbers A,B,C in lbf, lbf/mph, lbf/mph2.
+            Coast-down A,B,C: force = A + B v + C v^2; replaces drag area and rolling resistance [lbf,
+            lbf/mph, lbf/mph2; N, N/(km/h), N/(km/h)2]
         drag_area [ft2, m2]
-            Drag coefficient x frontal area. Accepted: a number from 2.16 to 161 ft2. Default 1.2 m2.
+            Drag coefficient x frontal area [ft2; m2] Default 1.2 m2.
         rolling_resistance
-            Rolling resistance force / weight; by tread, in crawl by ground too, if not given. Accepted: a
-            number from 0 to 0.5.
+            Rolling resistance force / weight; by tread, in crawl by ground too, if not given
         tread
-            Tread of the tyres, for rolling resistance on hard ground. Accepted: one of highway, all-terrain,
-            mud. Default all-terrain.
+            Tread of the tyres, for rolling resistance on hard ground Default all-terrain.
         loads [lb and in and in, kg and mm and mm]
             Things carried: mass, position behind the front axle and, if known, height above ground;
-            vehicle_mass is without them. Accepted: 1 to 20 loads such as 200:60,150:120:40: mass in lb,
-            position behind the front axle in in and, if known, height above ground in in.
+            vehicle_mass is without them [lb, in, in; kg, mm, mm]
         trailer_mass [lb, kg]
-            Mass of the trailer, loaded. Accepted: a number from 0 to 44,000 lb.
+            Mass of the trailer, loaded [lb; kg]
         tongue_mass [lb, kg]
-            Part of the trailer's mass on the hitch; 10 % of it if not given. Accepted: a number from 0 to
-            6,610 lb.
+            Part of the trailer's mass on the hitch; 10 % of it if not given [lb; kg]
         trailer_drag_area [ft2, m2]
-            Drag area that the trailer adds to the vehicle's. Accepted: a number from 0 to 161 ft2. Default 0
-            m2.
+            Drag area that the trailer adds to the vehicle's [ft2; m2] Default 0 m2.
         cruise_reserve_percent [%]
-            Power reserve that a gear needs to count as holding the grade. Accepted: a number from 0 to 50 %.
-            Default 5 %.
+            Power reserve that a gear needs to count as holding the grade [%] Default 5 %.
         reverse_ratio
-            Gearbox ratio in reverse. Accepted: a number from 0.2 to 20.
+            Gearbox ratio in reverse
         driven_axles
-            Which axles pull. Accepted: one of both, front, rear. Default both.
+            Which axles pull Default both.
         centre_differential
-            Whether a differential between front and rear axle lets them turn at different speeds. Accepted:
-            one of yes, no. Default no.
+            Whether a differential between front and rear axle lets them turn at different speeds Default no.
         hitch_height [in, mm]
-            Hitch above ground. Accepted: a number from 5 to 60 in. Default 20 in.
+            Hitch above ground [in; mm] Default 20 in.
         mass_centre_height [in, mm]
-            Height of the centre of mass above the ground. Accepted: a number from 5 to 120 in. Default 27 in.
+            Height of the centre of mass above the ground [in; mm] Default 27 in.
         roof_height [in, mm]
-            Roof above ground as built; for mass_centre_height where that is not given. Accepted: a number
-            from 30 to 160 in.
+            Roof above ground as built; for mass_centre_height where that is not given [in; mm]
         lift_height [in, mm]
-            Lift of body and springs, without that of larger tyres. Accepted: a number from -12 to 30 in.
-            Default 0 in.
+            Lift of body and springs, without that of larger tyres [in; mm] Default 0 in.
         differential
-            Differential of the axle, which decides how much torque one shaft can get. Accepted: one of open,
-            limited-slip, locked, spool. Default open.
+            Differential of the axle, which decides how much torque one shaft can get Default open.
         surface
-            Ground under the tyres; the table of surfaces has its adhesion. Accepted: one of dry-asphalt,
-            wet-asphalt, dry-concrete, wet-concrete, gravel, dry-earth, wet-earth, hard-snow, ice. Default
-            dry-earth.
+            Ground under the tyres; the table of surfaces has its adhesion Default dry-earth.
         adhesion
-            Friction coefficient of tyre on ground; overrides the surface. Accepted: a number from 0.02 to 2.
+            Friction coefficient of tyre on ground; overrides the surface
         target_crawl_ratio
-            Crawl ratio to reach at least. Accepted: a number from 5 to 1000.
+            Crawl ratio to reach at least
         target_crawl_speed [mph, km/h]
-            Highest speed wanted at idle in the lowest gear. Accepted: a number from 0.1 to 20 mph.
+            Highest speed wanted at idle in the lowest gear [mph; km/h]
         cruise_engine_speed_range [rpm]
-            Lowest and highest engine speed wanted at cruise; the original's +-10 % if not given. Accepted: a
-            list of 2, each a number from 0 to 20,000 rpm.
+            Lowest and highest engine speed wanted at cruise; the original's +-10 % if not given [rpm]
         target_overtaking_time [s]
-            Longest overtaking time wanted. Accepted: a number from 0.5 to 300 s.
+            Longest overtaking time wanted [s]
         target_fuel_change_percent [%]
-            Highest rise wanted in fuel over distance. Accepted: a number from -90 to 500 %.
+            Highest rise wanted in fuel over distance [%]
         available_ratios
-            Ratios or tooth pairs on sale for this axle; the common pairs if not given. Accepted: 1 to 50
-            ratios or tooth pairs such as 4.10,41/9.
+            Ratios or tooth pairs on sale for this axle; the common pairs if not given
         ring_gear_load_limit
-            Highest ring-gear load index accepted in a regear. Accepted: a number from 0.1 to 10. Default 1.
+            Highest ring-gear load index accepted in a regear Default 1.
         engine_displacement [L]
-            Swept volume of all cylinders. Accepted: a number from 0.1 to 20 L.
+            Swept volume of all cylinders [L]
         shift_time [s]
-            Time without drive in a shift; 0.95 s manual, 0.4 s automatic if not given. Accepted: a number
-            from 0 to 5 s.
+            Time without drive in a shift; 0.95 s manual, 0.4 s automatic if not given [s]
         overtaken_speed [mph, km/h]
-            Road speed of the vehicle overtaken. Accepted: a number from 1 to 150 mph. Default 50 mph.
+            Road speed of the vehicle overtaken [mph; km/h] Default 50 mph.
         overtaken_length [ft, m]
-            Distance to gain when overtaking: both vehicles and both gaps. Accepted: a number from 1 to 20,000
-            ft. Default 84 ft.
+            Distance to gain when overtaking: both vehicles and both gaps [ft; m] Default 84 ft.
         front_hub_ratio
-            Reduction at the front wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+            Reduction at the front wheels
         rear_hub_ratio
-            Reduction at the rear wheels; hub_ratio where not given. Accepted: a number from 0.5 to 10.
+            Reduction at the rear wheels
         axle_position
-            Axle to judge. Accepted: one of front, rear. Default front.
+            Axle to judge Default front.
         pinion_height
-            high: reverse-spiral set, pinion above the ring centreline; low: standard set. Accepted: one of
-            high, low. Default low.
+            high: reverse-spiral set, pinion above the ring centreline; low: standard set Default low.
         ring_gear_diameter [in, mm]
-            Outer diameter of the ring gear. Accepted: a number from 4 to 24 in.
+            Outer diameter of the ring gear [in; mm]
         original_ring_gear_diameter [in, mm]
-            Ring gear before the change; ring_gear_diameter where not given. Accepted: a number from 4 to 24
-            in.
+            Ring gear before the change [in; mm]
         front_axle_ratio
-            Front axle ratio; axle_ratio where not given. Accepted: a number from 1 to 20.
+            Front axle ratio
         rear_axle_ratio
-            Rear axle ratio; axle_ratio where not given. Accepted: a number from 1 to 20.
+            Rear axle ratio
         front_tyre
-            Front tyre; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT, 7.50R16C, or
-            a measured diameter such as "36.4 in".
+            Front tyre
         rear_tyre
-            Rear tyre; tyre where not given. Accepted: a size such as 265/70R17, 35x12.50R17LT, 7.50R16C, or a
-            measured diameter such as "36.4 in".
+            Rear tyre
         spare_tyre
-            Spare tyre, on one wheel of an axle. Accepted: a size such as 265/70R17, 35x12.50R17LT, 7.50R16C,
-            or a measured diameter such as "36.4 in".
+            Spare tyre, on one wheel of an axle
         spare_position
-            Axle that the spare is on. Accepted: one of front, rear. Default rear.
+            Axle that the spare is on Default rear.
         front_differential
-            Differential of the front axle; differential where not given. Accepted: one of open, limited-slip,
-            locked, spool.
+            Differential of the front axle
         rear_differential
-            Differential of the rear axle; differential where not given. Accepted: one of open, limited-slip,
-            locked, spool.
+            Differential of the rear axle
         face_width [in, mm]
-            Face width of the ring gear; 0.155 x its diameter if not given. Accepted: a number from 0.3 to 6
-            in.
+            Face width of the ring gear; 0.155 x its diameter if not given [in; mm]
         spiral_angle [deg]
-            Mean spiral angle. Accepted: a number from 0 to 55 deg. Default 35 deg.
+            Mean spiral angle [deg] Default 35 deg.
         pressure_angle [deg]
-            Normal pressure angle of the loaded flank. Accepted: a number from 14 to 30 deg. Default 20 deg.
+            Normal pressure angle of the loaded flank [deg] Default 20 deg.
         overload_factor
-            Shock factor on the tooth stresses of the ring gear. Accepted: a number from 0.5 to 5. Default 1.
+            Shock factor on the tooth stresses of the ring gear Default 1.
         load_distribution_factor
             Uneven load along the teeth: 1.0 to 1.1 with bearings on both sides of the pinion, to 1.25
-            overhung. Accepted: a number from 1 to 2. Default 1.1.
+            overhung Default 1.1.
         bending_geometry_factor
-            Geometry factor of the bending stress, J. Accepted: a number from 0.05 to 1. Default 0.24.
+            Geometry factor of the bending stress, J Default 0.24.
         contact_geometry_factor
-            Geometry factor of the contact stress, J; from the curvature of the teeth if not given. Accepted:
-            a number from 0.02 to 1.
+            Geometry factor of the contact stress, J; from the curvature of the teeth if not given
         bias_ratio
-            Torque of the slower wheel / torque of the faster, for limited-slip. Accepted: a number from 1 to
-            20. Default 2.5.
+            Torque of the slower wheel / torque of the faster, for limited-slip Default 2.5.
         inner_splines
-            Spline teeth of the inner shaft. Accepted: a whole number from 6 to 80.
+            Spline teeth of the inner shaft
         inner_pitch
-            Diametral pitch of the inner spline, per inch. Accepted: a number from 2.5 to 128.
+            Diametral pitch of the inner spline, per inch
         inner_diameter [in, mm]
-            Smallest measured diameter of the inner shaft. Accepted: a number from 0.4 to 6 in.
+            Smallest measured diameter of the inner shaft [in; mm]
         inner_steel
-            Steel of the inner shaft. Accepted: one of carbon-case-hardened, carbon-quenched,
-            carbon-1050-205c, alloy-4140, alloy-4330v, alloy-4340, alloy-300m. Default carbon-case-hardened.
+            Steel of the inner shaft Default carbon-case-hardened.
         inner_length [in, mm]
-            Length of the inner shaft. Accepted: a number from 4 to 80 in.
+            Length of the inner shaft [in; mm]
         stub_splines
-            Spline teeth of the stub (outer) shaft. Accepted: a whole number from 6 to 80.
+            Spline teeth of the stub (outer) shaft
         stub_pitch
-            Diametral pitch of the stub spline, per inch. Accepted: a number from 2.5 to 128.
+            Diametral pitch of the stub spline, per inch
         stub_diameter [in, mm]
-            Smallest measured diameter of the stub shaft. Accepted: a number from 0.4 to 6 in.
+            Smallest measured diameter of the stub shaft [in; mm]
         stub_steel
-            Steel of the stub shaft. Accepted: one of carbon-case-hardened, carbon-quenched, carbon-1050-205c,
-            alloy-4140, alloy-4330v, alloy-4340, alloy-300m. Default carbon-case-hardened.
+            Steel of the stub shaft Default carbon-case-hardened.
         joint
-            Steering joint. Accepted: one of cross, constant-velocity. Default cross.
+            Steering joint Default cross.
         joint_rating [lb-ft, N m]
-            Torque that the joint's maker allows without steering angle. Accepted: a number from 73.8 to
-            73,700 lb-ft.
+            Torque that the joint's maker allows without steering angle [lb-ft; N m]
         steer_angle [deg]
-            Angle of the steering joint. Accepted: a number from 0 to 50 deg. Default 0 deg.
+            Angle of the steering joint [deg] Default 0 deg.
         tube_diameter [in, mm]
-            Outer diameter of the housing tube. Accepted: a number from 1 to 12 in.
+            Outer diameter of the housing tube [in; mm]
         tube_wall [in, mm]
-            Wall of the housing tube. Accepted: a number from 0.03 to 2 in.
+            Wall of the housing tube [in; mm]
         tube_yield [ksi, MPa]
-            Yield of the housing tube and of its truss. Accepted: a number from 20 to 250 ksi. Default 60 ksi.
+            Yield of the housing tube and of its truss [ksi; MPa] Default 60 ksi.
         truss_diameter [in, mm]
-            Outer diameter of the truss tube. Accepted: a number from 1 to 12 in.
+            Outer diameter of the truss tube [in; mm]
         truss_wall [in, mm]
-            Wall of the truss tube. Accepted: a number from 0.03 to 2 in.
+            Wall of the truss tube [in; mm]
         truss_height [in, mm]
-            Centre of the truss tube above the centre of the housing tube. Accepted: a number from 1 to 24 in.
+            Centre of the truss tube above the centre of the housing tube [in; mm]
         truss_end [in, mm]
-            Wheel plane to the end of the truss. Accepted: a number from 0 to 60 in.
+            Wheel plane to the end of the truss [in; mm]
         truss_panel [in, mm]
-            Distance between webs of the truss. Accepted: a number from 1 to 40 in.
+            Distance between webs of the truss [in; mm]
         truss_web_wall [in, mm]
-            Thickness of the web plates of the truss. Accepted: a number from 0.03 to 2 in.
+            Thickness of the web plates of the truss [in; mm]
         truss_weld_leg [in, mm]
-            Leg of the welds along the truss. Accepted: a number from 0.05 to 1 in.
+            Leg of the welds along the truss [in; mm]
         truss_weld_share
-            Share of the truss's length that is welded. Accepted: a number from 0.05 to 1. Default 1.
+            Share of the truss's length that is welded Default 1.
         axle_kind
-            Whether the shaft also carries the wheel (semi-floating). Accepted: one of full-floating,
-            semi-floating. Default full-floating.
+            Whether the shaft also carries the wheel (semi-floating) Default full-floating.
         bearing_arm [in, mm]
-            Wheel bearing to wheel plane. Accepted: a number from -6 to 12 in.
+            Wheel bearing to wheel plane [in; mm]
         half_shaft_end_diameter [in, mm]
-            Diameter of the shaft at its wheel bearing. Accepted: a number from 0.4 to 6 in.
+            Diameter of the shaft at its wheel bearing [in; mm]
         bearing_span [in, mm]
-            Inner to outer wheel bearing. Accepted: a number from 0.5 to 20 in.
+            Inner to outer wheel bearing [in; mm]
         scrub_radius [in, mm]
-            Steering axis to wheel centre plane on the ground, + where the wheel is outboard. Accepted: a
-            number from -8 to 16 in.
+            Steering axis to wheel centre plane on the ground, + where the wheel is outboard [in; mm]
         kingpin_inclination [deg]
-            Lean of the steering axis inward, seen from the front. Accepted: a number from 0 to 25 deg.
+            Lean of the steering axis inward, seen from the front [deg]
         caster [deg]
-            Lean of the steering axis to the rear, seen from the side. Accepted: a number from -10 to 20 deg.
+            Lean of the steering axis to the rear, seen from the side [deg]
         hub_reverses
-            Whether the hub boxes turn the wheels backwards, as those with two gears do. Accepted: one of yes,
-            no. Default no.
+            Whether the hub boxes turn the wheels backwards, as those with two gears do Default no.
         track [in, mm]
-            Wheel centre to wheel centre; from mounting_width and wheel_offset if not given. Accepted: a
-            number from 30 to 120 in.
+            Wheel centre to wheel centre; from mounting_width and wheel_offset if not given [in; mm]
         hub_box_width [in, mm]
-            Width of a portal box. Accepted: a number from 0.5 to 12 in.
+            Width of a portal box [in; mm]
         mounting_width [in, mm]
-            Wheel mounting face to wheel mounting face. Accepted: a number from 30 to 120 in.
+            Wheel mounting face to wheel mounting face [in; mm]
         original_mounting_width [in, mm]
-            Mounting width before the change. Accepted: a number from 30 to 120 in.
+            Mounting width before the change [in; mm]
         wheel_offset [in, mm]
-            Wheel centre to mounting face, positive inboard. Accepted: a number from -12 to 12 in.
+            Wheel centre to mounting face, positive inboard [in; mm]
         original_wheel_offset [in, mm]
-            Wheel offset before the change. Accepted: a number from -12 to 12 in.
+            Wheel offset before the change [in; mm]
         spring_seat_spacing [in, mm]
-            Spring seat to spring seat. Accepted: a number from 10 to 90 in.
+            Spring seat to spring seat [in; mm]
         impact_factor
-            Dynamic / static load on the housing. Accepted: a number from 1 to 10. Default 2.5.
+            Dynamic / static load on the housing Default 2.5.
         housing_drop [in, mm]
-            Axle centreline to the lowest point of the housing. Accepted: a number from 1 to 20 in.
+            Axle centreline to the lowest point of the housing [in; mm]
         original_housing_drop [in, mm]
-            Housing drop before the change. Accepted: a number from 1 to 20 in.
+            Housing drop before the change [in; mm]
         hub_offset [in, mm]
-            Axle above the wheel centre with portal boxes; below is negative. Accepted: a number from -12 to
-            12 in.
+            Axle above the wheel centre with portal boxes; below is negative [in; mm]
         axle_mass [lb, kg]
-            Mass of the complete axle. Accepted: a number from 44.1 to 6,610 lb.
+            Mass of the complete axle [lb; kg]
         original_axle_mass [lb, kg]
-            Axle mass before the change. Accepted: a number from 44.1 to 6,610 lb.
+            Axle mass before the change [lb; kg]
         side_slope_percent [%]
-            Slope of the ground across the vehicle: rise / run. Accepted: a number from 0 to 200 %. Default 0
-            %.
+            Slope of the ground across the vehicle: rise / run [%] Default 0 %.
         descent_grade_percent [%]
             Slope of the hill to go down, as a positive number; if not given, a negative grade_percent without
-            its sign. Accepted: a number from 0 to 100 %.
+            its sign [%]
         battery_full
-            Whether the battery is full, so that braking cannot charge it. Accepted: one of yes, no. Default
-            no.
+            Whether the battery is full, so that braking cannot charge it Default no.
         descent_height [ft, m]
-            Height lost on the way down. Accepted: a number from 1 to 20,000 ft.
+            Height lost on the way down [ft; m]
         descent_speed [mph, km/h]
-            Road speed wanted downhill. Accepted: a number from 1 to 200 mph. Default 20 mph.
+            Road speed wanted downhill [mph; km/h] Default 20 mph.
         descent_engine_speed [rpm]
-            Highest engine speed to hold downhill; 0.8 x redline_speed if not given. Accepted: a number from
-            500 to 20,000 rpm.
+            Highest engine speed to hold downhill; 0.8 x redline_speed if not given [rpm]
         trailer_brakes
-            Whether the trailer has brakes; without them the vehicle's brakes do all the work. Accepted: one
-            of yes, no. Default no.
+            Whether the trailer has brakes; without them the vehicle's brakes do all the work Default no.
         brake_disc_mass [lb, kg]
-            Mass of all brake discs together, half of it on each axle. Accepted: a number from 8.82 to 881 lb.
-            Default 40 kg.
+            Mass of all brake discs together, half of it on each axle [lb; kg] Default 40 kg.
         brake_front_share
-            Share of the braking force at the front axle. Accepted: a number from 0.1 to 0.9. Default 0.65.
+            Share of the braking force at the front axle Default 0.65.
         from_speed [mph, km/h]
-            Road speed at which acceleration starts. Accepted: a number from 0 to 200 mph. Default 0 mph.
+            Road speed at which acceleration starts [mph; km/h] Default 0 mph.
         to_speed [mph, km/h]
-            Road speed to accelerate to. Accepted: a number from 1 to 200 mph. Default 60 mph.
+            Road speed to accelerate to [mph; km/h] Default 60 mph.
         fuel_mix [mph and , km/h and ]
-            A week's driving: road speeds, each with its share of the distance. Accepted: 1 to 20 points such
-            as 35:0.4,55:0.4,70:0.2 with a number from 1 to 200 mph, then a number from 0 to 1. Default 35
-            mph:0.4,55 mph:0.4,70 mph:0.2.
+            A week's driving: road speeds, each with its share of the distance [mph, ; km/h, ]
         measured_fuel_economy [mpg, km/L]
-            Owner's reading of fuel economy at measured_at_speed, in US gallons; scales the estimate.
-            Accepted: a number from 1 to 150 mpg.
+            Owner's reading of fuel economy at measured_at_speed, in US gallons; scales the estimate [mpg;
+            km/L]
         measured_fuel_per_distance [gal/100 mi, L/100 km]
-            Owner's reading of fuel over distance, in US gallons; instead of measured_fuel_economy. Accepted:
-            a number from 0.5 to 100 gal/100 mi.
+            Owner's reading of fuel over distance, in US gallons; instead of measured_fuel_economy [gal/100
+            mi; L/100 km]
         measured_at_speed [mph, km/h]
-            Road speed of the reading of fuel. Accepted: a number from 1 to 200 mph.
+            Road speed of the reading of fuel [mph; km/h]
         tank_volume [gal, L]
-            Fuel that can be used of a full tank, in US gallons. Accepted: a number from 0.5 to 500 gal.
+            Fuel that can be used of a full tank, in US gallons [gal; L]
         battery_energy [kWh]
-            Energy that can be used of a full battery. Accepted: a number from 0.5 to 2000 kWh.
+            Energy that can be used of a full battery [kWh]
+        propshaft_run [in, mm]
+            Level distance between the joint centres of the propeller shaft, as planned after the lift [in;
+            mm]
+        propshaft_drop [in, mm]
+            Height of the transfer case output above the pinion, joint centres, as planned after the lift;
+            where only that before is given, lift_height is added [in; mm]
+        propshaft_side [in, mm]
+            Side offset between the joint centres [in; mm] Default 0 in.
+        output_slope [deg]
+            Slope of the transfer case output, + falling to the rear [deg] Default 0 deg.
+        pinion_slope [deg]
+            Slope of the pinion, + falling to the rear [deg]
+        propshaft_joints
+            Joints of the propeller shaft; the double joint is at the transfer case Default two-cross.
+        propshaft_phase
+            Whether the yokes at both ends of the shaft stand in line Default in-phase.
+        propshaft_tube_diameter [in, mm]
+            Outer diameter of the propeller shaft's tube [in; mm]
+        propshaft_tube_wall [in, mm]
+            Wall of the propeller shaft's tube [in; mm]
+        propshaft_joint_rating [lb-ft, N m]
+            Torque that the maker of the propeller shaft's joints allows; for their life, that for 5,000 hours
+            at 3 degrees and 100 rpm [lb-ft; N m]
+        link_length [in, mm]
+            Length of the axle's suspension link [in; mm]
+        link_drop [in, mm]
+            Height of the link's frame end above its axle end [in; mm]
+        bump_travel [in, mm]
+            Upward travel of the axle from ride height [in; mm]
+        droop_travel [in, mm]
+            Downward travel of the axle from ride height [in; mm]
         """
         return self._answer(
             BuildSheetAnswer,
@@ -4646,6 +4831,20 @@ class Questions:
                 "measured_at_speed": measured_at_speed,
                 "tank_volume": tank_volume,
                 "battery_energy": battery_energy,
+                "propshaft_run": propshaft_run,
+                "propshaft_drop": propshaft_drop,
+                "propshaft_side": propshaft_side,
+                "output_slope": output_slope,
+                "pinion_slope": pinion_slope,
+                "propshaft_joints": propshaft_joints,
+                "propshaft_phase": propshaft_phase,
+                "propshaft_tube_diameter": propshaft_tube_diameter,
+                "propshaft_tube_wall": propshaft_tube_wall,
+                "propshaft_joint_rating": propshaft_joint_rating,
+                "link_length": link_length,
+                "link_drop": link_drop,
+                "bump_travel": bump_travel,
+                "droop_travel": droop_travel,
             },
         )
 
