@@ -84,7 +84,7 @@ def print_comparison(client: Client, truck: dict[str, object], recommended: dict
     ratios = [truck["original_axle_ratio"], *sorted(set(recommended.values()))]
     table = client.compare(truck, {"tyre": TYRES, "axle_ratio": ratios}, REPORT)
     print("{:<15}{:>6}{:>12}{:>12}{:>9}{:>8}{:>12}{:>3}".format(*HEADING))
-    for row in table.rows():
+    for row in table:
         star = "*" if recommended.get(str(row["tyre"])) == row["axle_ratio"] else ""
         print(
             f"{row['tyre']:<15}{row['axle_ratio']:>6.2f}{row['effective_ratio']:>12.2f}"

@@ -1,6 +1,6 @@
 """Client of a service that computes drivability and strength of trail vehicles."""
 
-from gearing_client.answers import Answer, Answers, Caution, Source, Table
+from gearing_client.answers import Absent, Answer, Answers, Caution, Source, Table
 from gearing_client.client import Client
 from gearing_client.errors import (
     ConnectionFailed,
@@ -11,15 +11,18 @@ from gearing_client.errors import (
     ServiceProblem,
     UnexpectedAnswer,
 )
+from gearing_client.questions import Fields
 from gearing_client.version import __version__
 
 __all__ = [
+    "Absent",
     "Answer",
     "Answers",
     "Caution",
     "Client",
     "ConnectionFailed",
     "FieldError",
+    "Fields",
     "GearingError",
     "InvalidBuild",
     "RequestTimeout",

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from copy import deepcopy
 from dataclasses import dataclass
+from html import escape
 from typing import TYPE_CHECKING, Any, Self
 
 from gearing_client.errors import FieldError
@@ -16,11 +17,23 @@ Value = float | str | bool | None
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """A sentence to read with the numbers. `count` is for how many builds it holds, where many were sent."""
+    """A sentence to read with the numbers; `level` is ``stop``, ``check`` or ``note``.
+
+    `count` is for how many builds it holds, where many were sent; then it has no level.
+    """
 
     code: str
     text: str
     count: int | None = None
+    level: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Absent:
+    """Why a result has no value; `fields` are those that would make it known."""
+
+    why: str
+    fields: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,12 +49,12 @@ class Source:
 class Table:
     """Rows under named columns, each with the unit of its numbers.
 
-    `table["gear"]` is a column, `table.rows[0]` a row.
+    `table["gear"]` is a column, `table.rows[0]` a row by name of column; so it iterates.
     """
 
     columns: tuple[str, ...]
     units: tuple[str, ...]
-    rows: tuple[tuple[Value, ...], ...]
+    cells: tuple[tuple[Value, ...], ...]
 
     @classmethod
     def read(cls, document: Mapping[str, Any]) -> Self:
@@ -56,17 +69,25 @@ class Table:
         if column not in self.columns:
             raise KeyError(f"{column}: the columns are {', '.join(self.columns)}")
         place = self.columns.index(column)
-        return tuple(row[place] for row in self.rows)
+        return tuple(row[place] for row in self.cells)
 
     def __len__(self) -> int:
-        return len(self.rows)
+        return len(self.cells)
+
+    def __iter__(self) -> Iterator[dict[str, Value]]:
+        return (dict(zip(self.columns, row, strict=True)) for row in self.cells)
+
+    @property
+    def rows(self) -> list[dict[str, Value]]:
+        """The rows in order, each by name of column."""
+        return list(self)
 
     def to_dict(self) -> dict[str, Any]:
         """Columns, units and rows as plain lists."""
         return {
             "columns": list(self.columns),
             "units": list(self.units),
-            "rows": [list(row) for row in self.rows],
+            "rows": [list(row) for row in self.cells],
         }
 
     def to_frame(self) -> "DataFrame":
@@ -87,10 +108,10 @@ class Answer:
     """The answer to one question about one build.
 
     Every result is an attribute, ``answer.crawl_ratio``, and stands in `result` under its name; it is None
-    where it cannot be known, and `absent` says why. `summary` is the answer in a sentence, `verdict` one of stop,
-    unknown, check and clear. `given` are the fields used, as received; `assumed` is what was filled in for others.
-    `original` are the results before the change and `change` the differences, where fields ``original_...`` were
-    given; `what_if` are the results after single changes.
+    where it cannot be known, and `absent` says why. `summary` is the answer in a sentence or two, `verdict` is
+    ``stop``, ``unknown``, ``check`` or ``clear``. `original` are the results of the vehicle before the change,
+    `change` by how much they differ. `given` are the fields used, as received; `assumed` is what was filled in
+    for others. `what_if` are the results after single changes.
     A build sheet has each question's own answer in `parts`, and in `missing` the fields that the others lack.
     """
 
@@ -117,15 +138,15 @@ class Answer:
 
     question: str
     units: str
-    summary: str
     verdict: str
+    summary: str
     given: Mapping[str, Any]
     assumed: Mapping[str, Any]
     result: Mapping[str, Any]
     result_units: Mapping[str, str]
-    absent: Mapping[str, Any]
+    absent: Mapping[str, Absent]
     original: Mapping[str, Any]
-    change: Mapping[str, Any]
+    change: Mapping[str, float]
     table: Table | None
     what_if: Table | None
     cautions: tuple[Caution, ...]
@@ -140,13 +161,16 @@ class Answer:
         return cls(
             question=document["question"],
             units=document["units"],
-            summary=document["summary"],
-            verdict=document["verdict"],
+            verdict=document.get("verdict", ""),
+            summary=document.get("summary", ""),
             given=document["given"],
             assumed=document["assumed"],
             result=document["result"],
             result_units=document["result_units"],
-            absent=document.get("absent", {}),
+            absent={
+                name: Absent(reason["why"], tuple(reason.get("fields", ())))
+                for name, reason in document.get("absent", {}).items()
+            },
             original=document.get("original", {}),
             change=document.get("change", {}),
             table=Table.read(document["table"]) if "table" in document else None,
@@ -174,6 +198,19 @@ class Answer:
     def __repr__(self) -> str:
         shown = (f"{name}={value!r} {self.result_units.get(name, '')}" for name, value in self.result.items())
         return f"{type(self).__name__}({', '.join(map(str.rstrip, shown))})"
+
+    def _repr_html_(self) -> str:
+        """The summary and the results, as notebooks show them."""
+        shown = "".join(
+            f"<tr><td>{escape(name)}</td><td>{escape(str(value))}</td>"
+            f"<td>{escape(self.result_units.get(name, ''))}</td></tr>"
+            for name, value in self.result.items()
+            if value is not None
+        )
+        told = "".join(
+            f"<li>{escape(caution.text)}</li>" for caution in self.cautions if caution.level != "note"
+        )
+        return f"<p>{escape(self.summary)}</p><ul>{told}</ul><table>{shown}</table>"
 
     def to_dict(self) -> dict[str, Any]:
         """The whole answer as the service gave it, as plain data of your own."""
@@ -224,10 +261,14 @@ class Answers:
     def __repr__(self) -> str:
         return f"Answers({self.question}: {len(self)} rows of {', '.join(self.columns)})"
 
-    def rows(self) -> Iterator[dict[str, Value]]:
-        """The rows in order, each by name of column."""
+    def __iter__(self) -> Iterator[dict[str, Value]]:
         for row in zip(*self.columns.values(), strict=True):
             yield dict(zip(self.columns, row, strict=True))
+
+    @property
+    def rows(self) -> list[dict[str, Value]]:
+        """The rows in order, each by name of column."""
+        return list(self)
 
     def to_dict(self) -> dict[str, Any]:
         """The whole document as the service gave it, as plain data of your own."""
@@ -246,7 +287,8 @@ class Answers:
 
 def _cautions(document: Mapping[str, Any]) -> tuple[Caution, ...]:
     return tuple(
-        Caution(caution["code"], caution["text"], caution.get("count")) for caution in document["cautions"]
+        Caution(caution["code"], caution["text"], caution.get("count"), caution.get("level", ""))
+        for caution in document["cautions"]
     )
 
 

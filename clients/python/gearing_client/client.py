@@ -1,14 +1,21 @@
 """The client: every question is a method, and many builds go at once."""
 
+import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import islice
-from typing import Any, Literal, Self, TypeVar
-from urllib.parse import quote
+from typing import TYPE_CHECKING, Any, Literal, Self, TypeVar, overload
+from urllib.parse import quote, urlencode
 
+import requests
+
+from gearing_client import frames
 from gearing_client.answers import Answer, Answers, Table
 from gearing_client.errors import UnexpectedAnswer
 from gearing_client.questions import Questions
-from gearing_client.transport import Timeout, Transport
+from gearing_client.transport import LONGEST_WAIT, OnWait, Timeout, Transport
+
+if TYPE_CHECKING:
+    from pandas import DataFrame
 
 Read = TypeVar("Read")
 AnAnswer = TypeVar("AnAnswer", bound=Answer)
@@ -18,18 +25,27 @@ class Client(Questions):
     """A client of one service, to be used in a ``with`` statement or closed; one client a thread.
 
     Requests that the service is too busy for (429, 502, 503, 504) are sent again, as many as `retries` times:
-    after as long as the service asks, else after waits that double.
+    after as long as the service asks, else after waits that double. Each wait is logged as a warning of
+    ``gearing_client`` and told to `on_wait`.
 
     Parameters
     ----------
     base_url
-        The address of the service.
+        The address of the service; if not given that in the environment variable ``GEARING_SERVICE``.
     timeout
         Seconds to wait for the connection and for the answer, or one number for both.
     units
         The units of bare numbers sent and of all numbers that come back.
     retries
         How often a request is sent again; 0 for never.
+    longest_wait
+        Seconds that all waits for one answer may take together.
+    on_wait
+        Called before each wait with its seconds and the reason.
+    session
+        A session of requests to use, with its proxies and certificates; it stays open.
+    headers
+        Headers to send besides.
 
     Raises
     ------
@@ -39,13 +55,19 @@ class Client(Questions):
 
     def __init__(
         self,
-        base_url: str = "http://127.0.0.1:8000",
+        base_url: str | None = None,
         timeout: Timeout = (3.05, 30),
         units: Literal["us", "metric"] = "us",
         retries: int = 5,
+        *,
+        longest_wait: float = LONGEST_WAIT,
+        on_wait: OnWait | None = None,
+        session: requests.Session | None = None,
+        headers: Mapping[str, str] | None = None,
     ) -> None:
         self.units = units
-        self._transport = Transport(base_url, timeout, retries)
+        address = os.environ.get("GEARING_SERVICE", "http://127.0.0.1:8000") if base_url is None else base_url
+        self._transport = Transport(address, timeout, retries, longest_wait, on_wait, session, headers)
 
     def __enter__(self) -> Self:
         return self
@@ -74,7 +96,36 @@ class Client(Questions):
         """
         return self._answer(Answer, question, build)
 
-    def batch(self, question: str, columns: Mapping[str, object]) -> Answers:
+    def text(self, question: str, build: Mapping[str, object], suffix: str = "txt", **options: str) -> str:
+        """The answer as text: ``txt``, ``md`` or ``csv``."""
+        return self._transport.text(
+            "GET", f"{self._path(question, suffix)}?{self._query(build, options)}", None
+        )
+
+    def svg(
+        self, question: str, build: Mapping[str, object], size: str = "800x500", theme: str = "light"
+    ) -> str:
+        """The chart of the answer as SVG, for questions that have one."""
+        return self.text(question, build, "svg", chart_size=size, chart_theme=theme)
+
+    def link(self, question: str, build: Mapping[str, object], suffix: str = "html") -> str:
+        """The address of the answer, to be shared."""
+        return f"{self._transport.base_url}{self._path(question, suffix)}?{self._query(build, {})}"
+
+    def _path(self, question: str, suffix: str) -> str:
+        return f"/v1/{quote(question, safe='')}.{quote(suffix, safe='')}"
+
+    def _query(self, build: Mapping[str, object], options: Mapping[str, str]) -> str:
+        fields = {"units": self.units, **_given(build), **options}
+        return urlencode({name: _in_query(value) for name, value in fields.items()})
+
+    @overload
+    def batch(self, question: str, columns: Mapping[str, object]) -> Answers: ...
+
+    @overload
+    def batch(self, question: str, columns: "DataFrame") -> "DataFrame": ...
+
+    def batch(self, question: str, columns: "Mapping[str, object] | DataFrame") -> "Answers | DataFrame":
         """One question about many builds.
 
         Parameters
@@ -83,13 +134,24 @@ class Client(Questions):
             Its name in an address, such as ``final-drive``.
         columns
             Values by name of field: a list has one value a build, anything else is the same for all. A field
-            that is itself a list is the same for all as text, ``"4.46,2.61"``. None is not given.
+            that is itself a list is the same for all as text, ``"4.46,2.61"``. None is not given. Or a pandas
+            DataFrame with a row a build; columns that are no fields are left as they are.
+
+        Returns
+        -------
+        Answers or DataFrame
+            A frame comes back with its index and columns, a column a result, `cautions` and `error`.
 
         Raises
         ------
         GearingError
-            One of its kinds; a build that is refused is no exception, but stands in ``errors``.
+            One of its kinds; a build that is refused is no exception, but stands in ``errors`` or `error`.
         """
+        if frames.is_frame(columns):
+            path = f"/v1/{quote(question, safe='')}.csv?units={self.units}"
+            return frames.answered(
+                columns, question, lambda rows: self._transport.text("POST", path, rows.encode())
+            )
         return self._many(f"/v1/{quote(question, safe='')}/batch", {"columns": dict(columns)})
 
     def iter_batches(
@@ -165,6 +227,15 @@ class Client(Questions):
 
     def _many(self, path: str, body: Mapping[str, object]) -> Answers:
         return _read(Answers.read, self._transport.post(path, {**body, "units": self.units}))
+
+
+def _in_query(value: object) -> str:
+    """A value as text; lists have commas, and points within them colons."""
+    if isinstance(value, list | tuple):
+        return ",".join(
+            ":".join(map(str, item)) if isinstance(item, list | tuple) else str(item) for item in value
+        )
+    return str(value)
 
 
 def _given(fields: Mapping[str, object]) -> dict[str, object]:

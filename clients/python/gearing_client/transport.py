@@ -1,9 +1,10 @@
 """The way to the service: one session, time-outs, retries, and every failure as an exception of ours."""
 
 import json
+import logging
 import random
 import time
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import UTC, datetime
 from email.utils import parsedate_to_datetime
 from typing import Any
@@ -27,26 +28,45 @@ FIRST_WAIT = 0.5
 LONGEST_WAIT = 60.0
 
 Timeout = float | tuple[float, float]
+OnWait = Callable[[float, str], None]
+"""What is called before each wait, with its seconds and the reason."""
+
+log = logging.getLogger("gearing_client")
 
 
 class Transport:
     """Requests to one service. Every one is a pure computation, so each may safely be sent again."""
 
-    def __init__(self, base_url: str, timeout: Timeout, retries: int) -> None:
+    def __init__(
+        self,
+        base_url: str,
+        timeout: Timeout,
+        retries: int,
+        longest_wait: float = LONGEST_WAIT,
+        on_wait: OnWait | None = None,
+        session: requests.Session | None = None,
+        headers: Mapping[str, str] | None = None,
+    ) -> None:
         parts = urlsplit(base_url)
         if parts.scheme not in ("http", "https") or not parts.hostname:
             raise ValueError(f"base_url must be like http://127.0.0.1:8000, not {base_url!r}")
-        self._base_url = base_url.rstrip("/")
+        self.base_url = base_url.rstrip("/")
         self._timeout = timeout
         self._retries = retries
-        self._session = requests.Session()
-        self._session.headers.update(
-            {"User-Agent": f"gearing-client/{__version__}", "Accept": "application/json"}
-        )
+        self._longest_wait = longest_wait
+        self._on_wait = on_wait
+        self._owns_session = session is None
+        self._session = session or requests.Session()
+        self._headers = {
+            "User-Agent": f"gearing-client/{__version__}",
+            "Accept": "application/json",
+            **(headers or {}),
+        }
 
     def close(self) -> None:
-        """Close the connections."""
-        self._session.close()
+        """Close the connections, unless the session is the caller's."""
+        if self._owns_session:
+            self._session.close()
 
     def get(self, path: str) -> dict[str, Any]:
         """The JSON object at the path."""
@@ -62,8 +82,20 @@ class Transport:
         """
         return self._object("POST", path, _dumped(body))
 
+    def text(self, method: str, path: str, body: bytes | None, content_type: str = "text/csv") -> str:
+        """The answer as text, whatever its format."""
+        headers = {"Accept": "*/*"} | ({"Content-Type": content_type} if body is not None else {})
+        response = self._lasting(method, self.base_url + path, body, headers)
+        if response.status_code >= 400:
+            raise _problem(response)
+        if response.status_code != 200:
+            raise UnexpectedAnswer(f"{response.url} {_said(response)}")
+        response.encoding = "utf-8"
+        return response.text
+
     def _object(self, method: str, path: str, body: bytes | None) -> dict[str, Any]:
-        response = self._lasting(method, self._base_url + path, body)
+        headers = {"Content-Type": "application/json"} if body is not None else {}
+        response = self._lasting(method, self.base_url + path, body, headers)
         if response.status_code >= 400:
             raise _problem(response)
         told = _json(response)
@@ -71,24 +103,34 @@ class Transport:
             raise UnexpectedAnswer(f"{response.url} {_said(response)}")
         return told
 
-    def _lasting(self, method: str, url: str, body: bytes | None) -> requests.Response:
-        """The first response that does not pass by itself, or the last of all."""
-        attempt = 0
+    def _lasting(
+        self, method: str, url: str, body: bytes | None, headers: dict[str, str]
+    ) -> requests.Response:
+        """The first response that does not pass by itself, or the last; all waits together have a limit."""
+        attempt, waited = 0, 0.0
         while True:
-            response = self._sent(method, url, body)
+            response = self._sent(method, url, body, headers)
             wait = _wait(response, attempt)
-            if response.status_code not in PASSING or attempt >= self._retries or wait > LONGEST_WAIT:
+            too_long = waited + wait > self._longest_wait
+            if response.status_code not in PASSING or attempt >= self._retries or too_long:
                 return response
+            reason = f"{response.status_code} {response.reason}"
+            log.warning("%s: %s, waiting for %.1f s", url, reason, wait)
+            if self._on_wait is not None:
+                self._on_wait(wait, reason)
             time.sleep(wait)
+            waited += wait
             attempt += 1
 
-    def _sent(self, method: str, url: str, body: bytes | None, again: bool = True) -> requests.Response:
+    def _sent(
+        self, method: str, url: str, body: bytes | None, headers: dict[str, str], again: bool = True
+    ) -> requests.Response:
         try:
             return self._session.request(
                 method,
                 url,
                 data=body,
-                headers={"Content-Type": "application/json"} if body is not None else None,
+                headers={**self._headers, **headers},
                 timeout=self._timeout,
                 allow_redirects=False,
             )
@@ -96,7 +138,7 @@ class Transport:
             if isinstance(error, requests.Timeout) or _stalled(error):
                 raise RequestTimeout(f"{url} gave no whole answer in time ({self._timeout} s)") from error
             if again:  # a server may close a connection it kept open just when it is used again
-                return self._sent(method, url, body, again=False)
+                return self._sent(method, url, body, headers, again=False)
             raise ConnectionFailed(f"{url} cannot be reached: {_first_cause(error)}") from error
 
 
@@ -115,7 +157,25 @@ def _dumped(body: object) -> bytes:
     try:
         return json.dumps(body, allow_nan=False, default=_plain).encode()
     except ValueError as error:
-        raise ValueError(f"{error}: give None where a value is not known") from error
+        where = _no_number(body)
+        raise ValueError(f"{where} is no number: give None where a value is not known") from error
+
+
+def _no_number(body: object, at: str = "") -> str:
+    """Where NaN or infinity stands in a body: the field, and the row within a list."""
+    plain = _plain(body) if hasattr(body, "tolist") else body
+    if isinstance(plain, float):
+        return at if plain != plain or plain in (float("inf"), -float("inf")) else ""
+    if isinstance(plain, Mapping):
+        parts = (
+            (f"{name}" if name == "columns" else f"{at.removeprefix('columns')}{name}", child)
+            for name, child in plain.items()
+        )
+    elif isinstance(plain, list | tuple):
+        parts = ((f"{at}, row {row}", child) for row, child in enumerate(plain))
+    else:
+        return ""
+    return next((found for place, child in parts if (found := _no_number(child, place))), "")
 
 
 def _plain(value: object) -> object:

@@ -49,6 +49,9 @@ def answer_schemas() -> dict[str, Schema]:
         "Caution": members(level=ref("Level"), code=ref("CautionCode"), text=TEXT),
         "CautionOfMany": members(code=ref("CautionCode"), text=TEXT, count=_WHOLE),
         "Absent": _absent(),
+        "AbsentOfMany": members(
+            result=ref("ResultName"), why=ref("Why"), fields=list_of(ref("FieldName")), count=_WHOLE
+        ),
         "Range": list_of(_NUMBER_OR_NULL, minItems=2, maxItems=2) | {"description": "Its two ends"},
         "Given": by_name(ref("FieldValue")) | {"description": "Every field used, as received"},
         "Assumed": by_name(ref("FieldValue")) | {"description": "Every default that was filled in"},
@@ -212,6 +215,7 @@ def _many() -> Schema:
         errors=list_of(ref("RowError")),
         error_count=_WHOLE,
         cautions=list_of(ref("CautionOfMany")),
+        absent=list_of(ref("AbsentOfMany")),
         columns=by_name(list_of(_CELL)),
     )
     schema["properties"] |= {"sources": list_of(ref("Source")), "errors_not_listed": _WHOLE}
