@@ -7,7 +7,17 @@ from typing import Any
 
 from gearing_api.answer import Question
 from gearing_api.build import TEETH
-from gearing_api.fields import Choice, Coefficients, Count, Curve, Loads, Number, Ratios, Series
+from gearing_api.fields import (
+    LONGEST_CURVE_TEXT,
+    Choice,
+    Coefficients,
+    Count,
+    Curve,
+    Loads,
+    Number,
+    Ratios,
+    Series,
+)
 from gearing_api.http.requests import LONGEST_PICK, MOST_PICKS, OPTIONS
 from gearing_api.questions import OWNERS, QUESTIONS
 from gearing_api.units import LONGEST_TEXT, NUMBER_PATTERN, QUANTITY_PATTERN, SYSTEMS
@@ -18,6 +28,14 @@ Schema = dict[str, Any]
 NULL: Schema = {"type": "null"}
 TEXT: Schema = {"type": "string"}
 _HAS_A_DIGIT = "[0-9]"
+_ORIGINAL = f"^{ORIGINAL}[a-z_]+$"
+_WORDS: Schema = {
+    "type": "string",
+    "maxLength": LONGEST_CURVE_TEXT,
+    "pattern": r"^[\t\n\r -~\u00a0-\ud7ff]*$",
+}
+"""Text of any field: UTF-8 has no halves of pairs."""
+
 _TEXTS: dict[str, Schema] = {
     "NumberText": {"type": "string", "maxLength": LONGEST_TEXT, "pattern": NUMBER_PATTERN},
     "QuantityText": {"type": "string", "maxLength": LONGEST_TEXT, "pattern": QUANTITY_PATTERN},
@@ -249,7 +267,7 @@ def _build() -> Schema:
 
 def _original_fields() -> dict[str, Schema]:
     about = "A field of the vehicle before the change: the same name with this in front, the same values"
-    return {f"^{ORIGINAL}": ref("FieldValue") | {"description": about}}
+    return {_ORIGINAL: ref("FieldValue") | {"description": about}}
 
 
 def request_name(question: Question) -> str:
@@ -289,11 +307,15 @@ def required_in_query(question: Question) -> list[str]:
 
 def _field_values() -> dict[str, Schema]:
     """Return the schemas of objects of fields whose values are not told one by one."""
-    names = {"anyOf": [ref("FieldName"), {"type": "string", "pattern": f"^{ORIGINAL}"}]}
-    value: Schema = {"anyOf": [{"type": "number"}, TEXT, list_of({})]}
-    column = {"anyOf": [{"type": "number"}, TEXT, list_of({})]}
+    names = {"anyOf": [ref("FieldName"), {"type": "string", "pattern": _ORIGINAL}]}
+    plain: list[Schema] = [{"type": "number"}, _WORDS]
+    item: Schema = {"anyOf": [*plain, list_of({"anyOf": plain})]}
+    value: Schema = {"anyOf": [*plain, list_of(ref("FieldItem"))]}
+    cell: Schema = {"anyOf": [*plain, NULL, list_of(ref("FieldItem"))]}
+    column: Schema = {"anyOf": [*plain, list_of(cell)]}
     fields = {"type": "object", "propertyNames": names}
     return {
+        "FieldItem": item | {"description": "An item of a list, or a point: numbers or text"},
         "FieldValue": value | {"description": "A value of a field, as the field's own schema says"},
         "Fields": fields | {"description": "Values by field", "additionalProperties": ref("FieldValue")},
         "FieldColumns": fields
