@@ -45,7 +45,7 @@ ALLOWED: dict[str, tuple[set[str], set[str]]] = {
     "http": (
         {"mechanics", "tables", "units", "fields", "vocabulary", "sentences", "build", "answer", "vehicle",
          "questions", "checkpoint", "batch", "formats", "settings"},
-        {"flask", "werkzeug", "marshmallow", "apispec", "numpy", "_typeshed", "redis", "prometheus_client"},
+        {"flask", "werkzeug", "marshmallow", "numpy", "_typeshed", "redis", "prometheus_client"},
     ),
     "app": ({"settings", "http"}, {"flask"}),
     "server": ({"settings", "http", "app"}, {"gunicorn", "prometheus_client"}),

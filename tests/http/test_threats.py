@@ -339,7 +339,7 @@ class TestWhatIsThere:
         described = set(spec()["paths"])
         formats = {path.removesuffix(".{format}") for path in described if path.endswith(".{format}")}
         tables = re.compile(r"/v1/tables/[\w-]+(\.json|\.csv)?")
-        every = re.compile(rf"/v1/({'|'.join(QUESTIONS)})(\.({'|'.join(FORMATS | CHARTS)})|/batch)")
+        every = re.compile(rf"/v1/({'|'.join(QUESTIONS)})(\.({'|'.join(FORMATS | CHARTS)}|html)|/batch)")
         unknown = {
             rule.rule
             for rule in app.url_map.iter_rules()
