@@ -1,7 +1,9 @@
 """Many builds in a pandas DataFrame: its rows go to the service as they are, and come back under its index."""
 
-from collections.abc import Callable
+import csv
+from collections.abc import Callable, Sequence
 from io import StringIO
+from math import nan
 from typing import TYPE_CHECKING, get_type_hints
 
 from gearing_client.questions import Fields, Questions
@@ -32,15 +34,10 @@ def answered(frame: "DataFrame", question: str, ask: Callable[[str], str]) -> "D
     for start in range(0, max(len(frame), 1), ROWS_AT_ONCE):
         part = frame[sent].iloc[start : start + ROWS_AT_ONCE].reset_index(drop=True)
         text = ask(part.to_csv(index_label=_ROW))
-        pieces.append(
-            pandas.read_csv(
-                StringIO(text),
-                float_precision="round_trip",
-                keep_default_na=False,
-                na_values=[""],
-                low_memory=False,
-            )
-        )
+        headings, *rows = csv.reader(StringIO(text, newline=""))
+        cells = zip(*rows, strict=True) if rows else ((),) * len(headings)
+        columns = {name: _column(column) for name, column in zip(headings, cells, strict=True)}
+        pieces.append(pandas.DataFrame(columns))
     told = pandas.concat(pieces, ignore_index=True)
     if len(told) != len(frame):
         raise ValueError(f"{len(frame)} rows were sent and {len(told)} came back")
@@ -48,6 +45,14 @@ def answered(frame: "DataFrame", question: str, ask: Callable[[str], str]) -> "D
     names = [name for name in told.columns if name != _ROW and (name not in sent or name in results)]
     kept = frame.drop(columns=[name for name in names if name in frame.columns])
     return pandas.concat([kept, told[names]], axis=1)
+
+
+def _column(cells: Sequence[str]) -> list[float] | list[str | None]:
+    """Numbers to their last digit, NaN where there is none; or words, None where there is none."""
+    try:
+        return [float(cell) if cell else nan for cell in cells]
+    except ValueError:
+        return [cell or None for cell in cells]
 
 
 def _is_field(name: object) -> bool:

@@ -125,7 +125,7 @@ def _in_brackets(field: Field) -> str:
 
 
 def _field_schema(field: Field) -> Schema:
-    schema = _texts_shared(_with_pattern(field.kind.schema()))
+    schema: Schema = _texts_shared(_with_pattern(field.kind.schema()))
     if isinstance(field.kind, Choice) and field.kind.options in _shared_names():
         schema = {"allOf": [ref(_shared_names()[field.kind.options])]}
     default = {"x-default": field.default} if field.default is not None else {}
