@@ -1,14 +1,27 @@
 """Long work asks here, between its blocks, whether it may go on; it need not know who decides."""
 
 from collections.abc import Callable
-from contextvars import ContextVar
+from threading import local
 
-_check: ContextVar[Callable[[], None] | None] = ContextVar("check", default=None)
+
+class _Thread(local):
+    """What decides in each thread. An answer may be left while memory is tidied: no place for a context variable."""
+
+    check: Callable[[], None] | None = None
+
+
+_here = _Thread()
 
 
 def ask_with(check: Callable[[], None] | None) -> None:
     """Let `check` decide for this thread from now on; None lets all work go on."""
-    _check.set(check)
+    _here.check = check
+
+
+def no_longer_ask_with(check: Callable[[], None]) -> None:
+    """Let all work of this thread go on, if it is `check` that decides."""
+    if _here.check == check:
+        _here.check = None
 
 
 def may_go_on() -> None:
@@ -19,6 +32,5 @@ def may_go_on() -> None:
     Exception
         Whatever the check raises that was set for this thread: a deadline that has passed, for example.
     """
-    check = _check.get()
-    if check is not None:
-        check()
+    if _here.check is not None:
+        _here.check()

@@ -83,7 +83,7 @@ class Work:
         """Charge the client, and give back all that is held. Once, however often it is called."""
         if self._open:
             self._open = False
-            checkpoint.ask_with(None)
+            checkpoint.no_longer_ask_with(self.go_on)
             self._turn.leave()
             for leave in self._held:
                 leave()

@@ -58,7 +58,7 @@ def words(root: ET.Element) -> list[str]:
 
 
 def test_these_are_drawn() -> None:
-    assert set(DRAWN) == {"road-speed", "cruise", "descent", "acceleration", "fuel"}
+    assert set(DRAWN) == {"road-speed", "cruise", "descent", "acceleration", "fuel", "driveline"}
     assert list(offered(QUESTIONS["crawl"])) == ["json", "csv", "txt", "md"]
 
 

@@ -37,7 +37,8 @@ BUILD: dict[str, Any] = {"tyre": "35x12.50R17LT", "axle_ratio": 4.56, "gear_rati
 HEAD = "tyre,axle_ratio,gear_ratios\r\n"
 ROW = '35x12.50R17LT,4.56,"4.46,2.61"\r\n'
 MEMBERS = [
-    "question", "units", "count", "column_units", "errors", "error_count", "cautions", "sources", "columns",
+    "question", "units", "count", "column_units", "errors", "error_count", "cautions", "absent", "sources",
+    "columns",
 ]  # fmt: skip
 PLAN: dict[str, Any] = {
     "build": {"tyre": "35x12.50R17LT", "gear_ratios": [4.46, 2.61]},

@@ -268,7 +268,7 @@ class TestWidget:
 class TestHome:
     def test_it_is_small_and_whole(self, client: FlaskClient) -> None:
         response = client.get("/", headers=BROWSER)
-        assert len(response.data) < 80_000
+        assert len(response.data) < 90_000
         for name, question in QUESTIONS.items():
             assert f"/v1/{name}.html?" in response.text
             assert name == "build-sheet" or question.asks in response.text

@@ -179,7 +179,7 @@ class TestSteering:
             assert absent[name] == {"why": "does not apply"}
 
     def test_what_is_missing_is_named(self) -> None:
-        absent = ask_demo(steer_angle=None, tyre_pressure=None)["absent"]
+        absent = ask_demo(steer_angle=None, tyre_pressure=None, caster=None)["absent"]
         assert absent["tread_reach"]["fields"] == ["scrub_radius", "steer_angle"]
         assert absent["steering_torque_at_rest"]["fields"] == ["scrub_radius", "tyre_pressure"]
         assert absent["trail"]["fields"] == ["caster"]

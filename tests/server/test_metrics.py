@@ -68,14 +68,14 @@ def test_only_the_one_that_asks_is_in_work(measured: Flask) -> None:
 
 def test_strangers_cannot_add_to_the_number_of_series(measured: Flask) -> None:
     client = measured.test_client()
-    client.get("/nothing")
-    client.open("/nothing", method="BREW")
+    client.get("/nothing", buffered=True)
+    client.open("/nothing", method="BREW", buffered=True)
     before = len(collected(client.get("/metrics").text))
     for place in range(200):
-        client.get(f"/nothing/{place}")
-        client.open(f"/{place}", method=f"BREW{place}")
-        client.get(f"/problems/{place}")
-        client.get(f"/v1/tyre?tyre={place}")
+        client.get(f"/nothing/{place}", buffered=True)
+        client.open(f"/{place}", method=f"BREW{place}", buffered=True)
+        client.get(f"/problems/{place}", buffered=True)
+        client.get(f"/v1/tyre?tyre={place}", buffered=True)
     after = collected(client.get("/metrics").text)
     assert after["gearing_requests_total", "none", "GET", "404"] == 201
     routes = {key[1] for key in after if key[0] == "gearing_requests_total"}

@@ -148,8 +148,9 @@ def _field_schema(field: Field) -> Schema:
         schema = {"allOf": [ref(_shared_names()[field.kind.options])]}
     default = {"x-default": field.default} if field.default is not None else {}
     unit = {"x-unit": field.kind.text_schema().get("x-unit", "")}
-    described: Schema = {"description": meaning(field)}
-    return described | schema | unit | default | {"examples": [example(field)]}
+    examples = {"examples": [example(field)]}
+    described: Schema = {"description": meaning(field)} | schema | unit | default | examples
+    return described
 
 
 @cache
