@@ -153,4 +153,5 @@ QUESTION = Question(
     main="effective_ratio",
     answer=answer,
     example=TRUCK,
+    always=next(question.always for question in PARTS if question.name == "tyre"),
 )

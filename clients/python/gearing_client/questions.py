@@ -442,15 +442,15 @@ class TyreAnswer(Answer):
 
     __slots__ = ()
 
-    diameter: float | None  # in; mm
+    diameter: float  # in; mm
     section_width: float | None  # in; mm
     section_height: float | None  # in; mm
     rim_diameter: float | None  # in; mm
     measuring_rim_width: float | None  # in; mm
-    construction: str | None
-    rolling_circumference: float | None  # in; mm
-    rolling_radius: float | None  # in; mm
-    tyre_turns_per_distance: float | None  # per mile; per km
+    construction: str
+    rolling_circumference: float  # in; mm
+    rolling_radius: float  # in; mm
+    tyre_turns_per_distance: float  # per mile; per km
     load_capacity: float | None  # lb; kg
     dual_load_capacity: float | None  # lb; kg
     speed_capability: float | None  # mph; km/h
