@@ -8,6 +8,7 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 from hypothesis import Phase, settings
+from werkzeug.test import TestResponse
 
 from gearing_api.app import create_app
 from gearing_api.settings import Settings
@@ -25,6 +26,17 @@ settings.register_profile("plain", derandomize=True, deadline=None, phases=[Phas
 settings.register_profile("shrink", derandomize=True, deadline=None)
 settings.register_profile("explore", derandomize=False, deadline=None, print_blob=True)
 settings.load_profile("plain")
+
+
+class WholeAnswers(FlaskClient):
+    """A client that reads every answer to its end and closes it, as a server does."""
+
+    def open(self, *request: Any, buffered: bool = True, **options: Any) -> TestResponse:
+        """Send a request."""
+        return super().open(*request, buffered=buffered, **options)
+
+
+Flask.test_client_class = WholeAnswers
 
 
 @pytest.fixture(scope="session")

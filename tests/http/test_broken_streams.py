@@ -23,10 +23,10 @@ from gearing_api.settings import Settings
 
 compute = comparisons.block
 
-def breaking(plan, start, stop):
+def breaking(plan, start, stop, cycles=None):
     if start >= 40_000:
         raise {error}("no such block in /secret/place")
-    return compute(plan, start, stop)
+    return compute(plan, start, stop, cycles)
 
 comparisons.block = breaking
 configuration.run(Settings(), "127.0.0.1", int(sys.argv[1]), 1)
