@@ -246,7 +246,7 @@ class TestComputing:
 
     def test_a_stream_is_charged_when_it_is_over(self, work: list[float], clock: list[float]) -> None:
         asked = asking(requests_per_minute=0, cpu_seconds_per_minute=10)
-        stream = asked.post("/v1/comparison.csv", json=PLAN)
+        stream = asked.post("/v1/comparison.csv", json=PLAN, buffered=False)
         pieces = stream.iter_encoded()
         next(pieces)
         work[0] += 9.5
@@ -293,7 +293,7 @@ class TestDeadline:
 
     def test_a_stream_breaks_off(self, late: list[float], caplog: pytest.LogCaptureFixture) -> None:
         plan = PLAN | {"vary": {"axle_ratio": [3 + place / 10_000 for place in range(20_000)]}}
-        pieces = asking().post("/v1/comparison.csv", json=plan).iter_encoded()
+        pieces = asking().post("/v1/comparison.csv", json=plan, buffered=False).iter_encoded()
         next(pieces)
         next(pieces)
         late[0] += 61.0
@@ -463,7 +463,7 @@ class TestHeavyWork:
 
     def test_a_stream_holds_its_place_until_its_end(self) -> None:
         app = create_app(Settings(many_at_once=1))
-        stream = app.test_client().post("/v1/comparison.csv", json=PLAN)
+        stream = app.test_client().post("/v1/comparison.csv", json=PLAN, buffered=False)
         pieces = stream.iter_encoded()
         next(pieces)
         assert app.test_client().post("/v1/comparison", json=PLAN).status_code == 503
@@ -473,7 +473,7 @@ class TestHeavyWork:
     @pytest.mark.parametrize("taken", [0, 1])
     def test_a_stream_that_is_left_gives_its_place_back(self, taken: int) -> None:
         app = create_app(Settings(many_at_once=1))
-        stream = app.test_client().post("/v1/comparison.csv", json=PLAN)
+        stream = app.test_client().post("/v1/comparison.csv", json=PLAN, buffered=False)
         pieces = stream.iter_encoded()
         for _ in range(taken):
             next(pieces)
