@@ -42,7 +42,7 @@ def crawl_speeds(ratios: list[float]) -> list[float | None]:
 
 
 def torque(client: Client) -> str | None:
-    points = [(1000, 210), (2000, "260 lb-ft")]
+    points: list[tuple[float, float | str]] = [(1000, 210), (2000, "260 lb-ft")]
     answer = client.cruise(tyre="33 in", torque_curve=points, engine_kind="diesel-turbo")
     text: str = answer.cautions[0].text
     try:
