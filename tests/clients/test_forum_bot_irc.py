@@ -421,7 +421,9 @@ class TestRealIrcServer:
             await joined(ann)
             ann.say(f"PRIVMSG #trucks :!gears {DEMO}")
             assert "axle ratio 4.10" in await ann.hear(":gearbot!~gearbot@127.0.0.1 NOTICE #trucks :I read")
-            assert "4.63 brings" in await ann.hear(":gearbot!~gearbot@127.0.0.1 NOTICE #trucks :Final drive")
+            assert "4.63 restores" in await ann.hear(
+                ":gearbot!~gearbot@127.0.0.1 NOTICE #trucks :Final drive"
+            )
             assert "42.7:1" in await ann.hear(":gearbot!~gearbot@127.0.0.1 NOTICE #trucks :Crawl")
             ann.say("PRIVMSG gearbot :35s, 4.10 and 3.07")
             assert "Are 4.10 and 3.07 axle ratios" in await ann.hear(

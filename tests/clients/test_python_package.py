@@ -61,7 +61,6 @@ def wrong(client: Client) -> None:
     client.crawl(tyre="33 in").crawl_sped  # wrong
     speed: float = client.crawl(tyre="33 in").crawl_speed  # wrong
     Client(units="imperial")  # wrong
-    client.batch("crawl", [{"tyre": "33 in"}])  # wrong
     client.tyre(tyre="33 in").table.rows  # wrong
 """
 
