@@ -427,7 +427,7 @@ class TestRealIrcServer:
             assert "42.7:1" in await ann.hear(":gearbot!~gearbot@127.0.0.1 NOTICE #trucks :Crawl")
             ann.say("PRIVMSG gearbot :35s, 4.10 and 3.07")
             assert "Are 4.10 and 3.07 axle ratios" in await ann.hear(
-                ":gearbot!~gearbot@127.0.0.1 NOTICE ann :Tell me"
+                ":gearbot!~gearbot@127.0.0.1 NOTICE ann :One question"
             )
 
         irc_server.play(play, self.bot(irc_server, service))
