@@ -659,7 +659,7 @@ def test_counts_are_shared_again_once_redis_is_back(
     messages = [record.message for record in caplog.records]
     lost = "the shared counts cannot be reached: this process counts for itself"
     assert messages[0] == lost
-    assert messages[-1] == "the shared counts are back"
+    assert "the shared counts are back" in messages
 
 
 @pytest.mark.parametrize("public", ["", "https://gears.example"])

@@ -29,7 +29,7 @@ LONGEST_PAUSE = 6
 
 @pytest.fixture(scope="module")
 def asks() -> list[Ask]:
-    return mixed()
+    return mixed("https")
 
 
 @pytest.fixture(scope="module")
