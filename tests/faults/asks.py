@@ -45,13 +45,14 @@ class Ask:
         return "GET" if self.body is None else "POST"
 
 
-def mixed(scheme: str = "http") -> list[Ask]:
+def mixed(public_address: str = "") -> list[Ask]:
     """Some of each kind, answered."""
-    client = create_app(Settings(requests_per_minute=0, cpu_seconds_per_minute=0)).test_client()
+    policy = Settings(requests_per_minute=0, cpu_seconds_per_minute=0, public_address=public_address)
+    client = create_app(policy).test_client()
     answered = []
     for ask in [*_questions(), *_others()]:
         response = client.open(
-            ask.path, method=ask.method, data=ask.body, headers=ask.headers, base_url=f"{scheme}://{HOST}"
+            ask.path, method=ask.method, data=ask.body, headers=ask.headers, base_url=f"http://{HOST}"
         )
         made = {**vars(ask), "status": response.status_code, "answer": response.data}
         assert response.status_code == (422 if ask.kind == "refused" else 200), response.data

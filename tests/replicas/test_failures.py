@@ -29,7 +29,7 @@ LONGEST_PAUSE = 6
 
 @pytest.fixture(scope="module")
 def asks() -> list[Ask]:
-    return mixed("https")
+    return mixed(f"http://{HOST}")
 
 
 @pytest.fixture(scope="module")
