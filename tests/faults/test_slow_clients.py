@@ -189,6 +189,7 @@ def test_slow_readers_are_ended_and_leave_their_places(service: Running, log: Pa
         while {small_comparison(service.port) for _ in range(20)} != {200}:
             assert time.monotonic() < ends
     print(f"\n8 slow readers: {refused} comparisons told to come again meanwhile, none afterwards")
+    assert refused > 0
 
 
 def times_told(log: Path) -> int:
