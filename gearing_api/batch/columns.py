@@ -33,7 +33,7 @@ MOST_TOLD = 10
 """Values of one build that are told as refused; any others are counted."""
 
 _MOST_EXPLAINED = 1_000
-_MOST_AT_ONCE = 20_000
+_MOST_AT_ONCE = 5_000
 
 _NOT_GIVEN, _REFUSED = -1, -2
 _EVERY = slice(None)

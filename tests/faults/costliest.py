@@ -36,7 +36,7 @@ LIMITS = Settings(
     charts_at_once=0,
 )
 
-BARS = {"cpu": DEADLINE + 5.0, "memory": 900.0, "errors": 20.0}
+BARS = {"cpu": DEADLINE + 5.0, "memory": 300.0, "errors": 20.0}
 """Seconds of computing, MB above what the process had before, bytes of error text per byte of the request."""
 
 MEASURES = ("cpu", "memory", "errors", "amplified")
