@@ -425,7 +425,7 @@ def cost(app: Flask, one: Tried, without: float = 0.0) -> Cost:
     out = in_errors = 0
     first = b""
     try:
-        with client.open(path, **arguments) as response:
+        with client.open(path, buffered=False, **arguments) as response:
             status = response.status_code
             for piece in response.iter_encoded():
                 first = first or piece[:200_000]
