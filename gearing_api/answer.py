@@ -189,6 +189,11 @@ class Question:
     draws: bool = False
     always: tuple[str, ...] = ()
 
+    def __post_init__(self) -> None:
+        """Keep each field that it uses once, though several groups of fields may have it."""
+        others = dict.fromkeys(name for name in self.uses if name not in self.needs)
+        object.__setattr__(self, "uses", tuple(others))
+
     @property
     def fields(self) -> tuple[str, ...]:
         """All fields it may read."""

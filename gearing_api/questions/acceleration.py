@@ -221,21 +221,17 @@ QUESTION = Question(
     name="acceleration",
     asks="How quickly does it gain speed, overtake and start on a hill?",
     needs=("tyre", "axle_ratio", "gear_ratios", "vehicle_mass"),
-    uses=tuple(
-        dict.fromkeys(
-            (
-                "ring_teeth",
-                "pinion_teeth",
-                "hub_ratio",
-                "transfer_ratios",
-                "rolling_factor",
-                *MOTION_FIELDS,
-                "from_speed",
-                "to_speed",
-                *OVERTAKING_FIELDS,
-                *GRIP_FIELDS,
-            )
-        )
+    uses=(
+        "ring_teeth",
+        "pinion_teeth",
+        "hub_ratio",
+        "transfer_ratios",
+        "rolling_factor",
+        *MOTION_FIELDS,
+        "from_speed",
+        "to_speed",
+        *OVERTAKING_FIELDS,
+        *GRIP_FIELDS,
     ),
     results=(
         "acceleration_time",

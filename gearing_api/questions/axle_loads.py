@@ -157,22 +157,19 @@ def _underinflated(build: Build, size: TyreSize, level: _State) -> tuple[Caution
     pressure = build.known("tyre_pressure")
     if pressure is None or size.load_capacity is None:
         return ()
-    inflation, load = inflation_of(build, size), 0.5 * np.maximum(level.front, level.rear)
-    most, least = (
-        inflation.capacity(size, pressure, rated) for rated in (inflation.lowest, inflation.highest)
-    )
-    fits = load <= size.load_capacity
+    load = 0.5 * np.maximum(level.front, level.rear)
+    certain, possible = inflation_of(build, size).too_little(size, pressure, load)
     return (
         stop(
             "axle-underinflated",
             "At this pressure the tyres of the heavier axle do not carry it: raise the pressure, or carry less.",
-            fits & (load > most),
+            certain,
         ),
         check(
             "axle-underinflated",
             "At this pressure the tyres of the heavier axle may not carry it: find the rated pressure on their "
             "sidewall and give rated_pressure.",
-            fits & (load > least) & (load <= most),
+            possible,
         ),
     )
 

@@ -148,7 +148,7 @@ QUESTION = Question(
     name="build-sheet",
     asks="What does this build answer to every question it has fields for, and what do the rest need?",
     needs=("tyre",),
-    uses=tuple(dict.fromkeys(name for part in PARTS for name in part.fields if name != "tyre")),
+    uses=tuple(name for part in PARTS for name in part.fields),
     results=tuple(dict.fromkeys((*HEAD, *(name for part in PARTS for name in part.results)))),
     main="effective_ratio",
     answer=answer,

@@ -287,26 +287,22 @@ QUESTION = Question(
     name="fuel",
     asks="What does it use at a steady speed and over a week, before and after?",
     needs=("tyre", "axle_ratio", "gear_ratios", "vehicle_mass"),
-    uses=tuple(
-        dict.fromkeys(
-            (
-                "original_tyre",
-                "original_axle_ratio",
-                "ring_teeth",
-                "pinion_teeth",
-                "hub_ratio",
-                "transfer_ratios",
-                "rolling_factor",
-                *CONSUMPTION_FIELDS,
-                *CARGO_FIELDS,
-                "cruise_speed",
-                "fuel_mix",
-                *MEASURED_FIELDS,
-                "measured_at_speed",
-                "tank_volume",
-                "battery_energy",
-            )
-        )
+    uses=(
+        "original_tyre",
+        "original_axle_ratio",
+        "ring_teeth",
+        "pinion_teeth",
+        "hub_ratio",
+        "transfer_ratios",
+        "rolling_factor",
+        *CONSUMPTION_FIELDS,
+        *CARGO_FIELDS,
+        "cruise_speed",
+        "fuel_mix",
+        *MEASURED_FIELDS,
+        "measured_at_speed",
+        "tank_volume",
+        "battery_energy",
     ),
     results=(
         *_OF_FUEL[:2],

@@ -355,21 +355,17 @@ QUESTION = Question(
     name="regear",
     asks="Which available axle ratio suits this build, ranked, with the reason for each?",
     needs=("tyre", "gear_ratios"),
-    uses=tuple(
-        dict.fromkeys(
-            (
-                "original_tyre",
-                "original_axle_ratio",
-                "axle_ratio",
-                "cruise_engine_speed_range",
-                "target_crawl_ratio",
-                "target_crawl_speed",
-                "target_overtaking_time",
-                "target_fuel_change_percent",
-                "hold_grade_percent",
-                *CANDIDATE_FIELDS,
-            )
-        )
+    uses=(
+        "original_tyre",
+        "original_axle_ratio",
+        "axle_ratio",
+        "cruise_engine_speed_range",
+        "target_crawl_ratio",
+        "target_crawl_speed",
+        "target_overtaking_time",
+        "target_fuel_change_percent",
+        "hold_grade_percent",
+        *CANDIDATE_FIELDS,
     ),
     results=(
         "restoring_ratio",

@@ -3,6 +3,7 @@
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from gearing_api import units
 from gearing_api.answer import DOES_NOT_APPLY, Absent, Caution, Source, Value, check, needs, note, stop
@@ -10,6 +11,8 @@ from gearing_api.build import Build
 from gearing_api.mechanics import tyres
 from gearing_api.mechanics.domain import Array
 from gearing_api.tyre_sizes import TyreSize
+
+Truths = NDArray[np.bool_]
 
 INFLATION_FIELDS = ("tyre_pressure", "tyre_load", "rated_pressure")
 
@@ -64,6 +67,13 @@ class Inflation(NamedTuple):
         """Load carried at a pressure by a tyre that carries its index at the rated one. [kg]"""
         assert size.load_capacity is not None
         return tyres.load_at_pressure(size.load_capacity, np.minimum(pressure, rated), rated, self.exponent)
+
+    def too_little(self, size: TyreSize, pressure: Array, load: Array) -> tuple[Truths, Truths]:
+        """Where the pressure does not carry a load that the index does: at any rated pressure, and at some."""
+        assert size.load_capacity is not None
+        most, least = (self.capacity(size, pressure, rated) for rated in (self.lowest, self.highest))
+        fits = load <= size.load_capacity
+        return fits & (load > most), fits & (load > least) & (load <= most)
 
 
 def inflation_of(build: Build, size: TyreSize) -> Inflation:
@@ -121,21 +131,18 @@ def inflation_cautions(build: Build, size: TyreSize) -> tuple[Caution, ...]:
     )
     if load is None:
         return (extrapolated,)
-    most, least = (
-        inflation.capacity(size, pressure, rated) for rated in (inflation.lowest, inflation.highest)
-    )
-    fits_index = load <= size.load_capacity
+    certain, possible = inflation.too_little(size, pressure, load)
     return (
         stop(
             "underinflated",
             "At this pressure the tyre does not carry tyre_load: raise the pressure, or carry less.",
-            fits_index & (load > most),
+            certain,
         ),
         check(
             "underinflated",
             "At this pressure the tyre may not carry tyre_load: find the rated pressure on its sidewall and give "
             "rated_pressure.",
-            fits_index & (load > least) & (load <= most),
+            possible,
         ),
         extrapolated,
     )
