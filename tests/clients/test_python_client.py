@@ -9,7 +9,7 @@ import pickle
 import re
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 from email.utils import format_datetime
 from types import SimpleNamespace
@@ -255,7 +255,7 @@ def test_what_json_cannot_say_is_not_sent(client: Client, value: Any, error: typ
 def test_rows_go_in_batches_and_come_back_beside_their_answers(client: Client) -> None:
     text = "tyre,axle_ratio\n" + "315/70R17,3.73\n265/70R16,4.1\nround,4.1\n" * 4
     seen = []
-    for builds, answers in client.iter_batches("final-drive", csv.DictReader(io.StringIO(text)), size=5):
+    for builds, answers in client.iter_batches("final-drive", csv.DictReader(io.io.StringIO(text)), size=5):
         assert len(builds) == len(answers)
         refused = {error.index for error in answers.errors}
         seen += [
@@ -332,7 +332,9 @@ def test_a_row_of_nothing_is_a_row(client: Client) -> None:
     assert made.error.notna().tolist() == [True, False, True]
 
 
-def test_five_thousand_rows_cost_little_beside_the_service() -> None:
+def test_five_thousand_rows_cost_little_beside_what_pandas_needs() -> None:
+    """To write them as CSV, and to read the answers."""
+    pandas = pytest.importorskip("pandas")
     frame = fleet(5_000)
     lines = ["effective_ratio,cautions,error\r\n"]
     asked: list[str] = []
@@ -341,10 +343,23 @@ def test_five_thousand_rows_cost_little_beside_the_service() -> None:
         asked.append(rows)
         return "".join(lines + [f"{place}.5,a b,\r\n" for place in range(5_000)])
 
-    frames.answered(frame[:8], "final-drive", lambda rows: "".join(lines + ["1,,\r\n"] * 8))
-    start = time.process_time()
+    def bare() -> object:
+        text = io.StringIO(frame.to_csv(index_label="_row"))
+        return text, pandas.read_csv(
+            io.StringIO(ask("")), keep_default_na=False, na_values=[""], low_memory=False
+        )
+
+    def least(work: Callable[[], object]) -> float:
+        times = []
+        for _ in range(5):
+            start = time.process_time()
+            work()
+            times.append(time.process_time() - start)
+        return min(times)
+
     made = frames.answered(frame, "final-drive", ask)
-    assert time.process_time() - start < 0.3
+    assert len(asked) == 1
+    assert least(lambda: frames.answered(frame, "final-drive", ask)) < 4 * least(bare)
     assert made.effective_ratio.iloc[4_999] == 4_999.5
     assert asked[0].startswith("_row,tyre,axle_ratio")
 
