@@ -4,7 +4,7 @@ import pytest
 
 from gearing_api import tables, tyre_sizes
 from gearing_api.tables import KINDS, table
-from tests.questions.test_cautions import ROWS, codes_written
+from tests.questions.test_cautions import ROWS, codes_written, texts_written
 
 NAMES = tables.names()
 
@@ -104,6 +104,14 @@ def test_every_numeric_size_of_the_table_is_read_by_its_own_name() -> None:
         else:
             assert tyre.section_width is not None
             assert tyre.section_width * 1e3 == pytest.approx(section_width)
+
+
+def test_a_caution_means_what_its_table_says() -> None:
+    meanings = table("cautions").keyed("code", "meaning")
+    assert len(set(meanings.values())) == len(meanings), "no two mean the same"
+    written = texts_written()
+    assert len(written) > 80
+    assert {code: meanings[code] for code, texts in written.items() if meanings[code] not in texts} == {}
 
 
 def test_every_caution_stands_in_its_table_with_its_levels() -> None:

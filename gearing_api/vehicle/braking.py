@@ -37,11 +37,14 @@ def braked_share(build: Build) -> Array:
 
 def beyond_grip(build: Build, grade: Array) -> tuple[Caution, ...]:
     """Return the caution on a hill that is steeper than the braked tyres can hold."""
-    text = (
-        "The hill is steeper than the tyres hold on this ground at the low end of its grip: it may slide whatever the "
-        "gear. Do not go down."
+    return (
+        stop(
+            "slides-downhill",
+            "The hill is steeper than the tyres hold on this ground at the low end of its grip: it may slide whatever "
+            "the gear. Do not go down.",
+            grade > adhesion(build, "low") * braked_share(build),
+        ),
     )
-    return (stop("slides-downhill", text, grade > adhesion(build, "low") * braked_share(build)),)
 
 
 def trailer_without_brakes(build: Build) -> tuple[Caution, ...]:
@@ -49,14 +52,11 @@ def trailer_without_brakes(build: Build) -> tuple[Caution, ...]:
     if not build.given("trailer_mass") or build.word("trailer_brakes") == "yes":
         return ()
     trailer, own = cargo_of(build).trailer, build.number("vehicle_mass")
-    text = (
-        "A trailer this heavy should have brakes of its own: the vehicle's must stop both, and downhill it pushes. "
-        "The law where you drive sets the limit."
-    )
     return (
         check(
             "trailer-without-brakes",
-            text,
+            "A trailer this heavy should have brakes of its own: the vehicle's must stop both, and downhill it pushes. "
+            "The law where you drive sets the limit.",
             (trailer > UNBRAKED_TRAILER) | (trailer > UNBRAKED_SHARE * own),
         ),
     )

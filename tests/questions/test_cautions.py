@@ -1,5 +1,6 @@
 """Every caution on both sides of its limit. The limits are worked out here, not taken from the service."""
 
+import ast
 import re
 from collections.abc import Callable
 from math import pi
@@ -515,3 +516,21 @@ def codes_written() -> set[str]:
     """The codes of all cautions in the code of the house."""
     made = re.compile(r'\b(?:stop|check|note|Caution)\(\s*"([a-z0-9-]+)"')
     return {code for path in HOUSE.rglob("*.py") for code in made.findall(path.read_text(encoding="utf-8"))}
+
+
+def texts_written() -> dict[str, list[str]]:
+    """The texts of each caution in the code of the house, where they stand there as they are said."""
+    found: dict[str, list[str]] = {}
+    for path in HOUSE.rglob("*.py"):
+        for call in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and len(call.args) > 1:
+                code, text = (
+                    part.value if isinstance(part, ast.Constant) else None for part in call.args[:2]
+                )
+                if (
+                    call.func.id in ("stop", "check", "note")
+                    and isinstance(code, str)
+                    and isinstance(text, str)
+                ):
+                    found.setdefault(code, []).append(text)
+    return found
