@@ -255,7 +255,7 @@ def test_what_json_cannot_say_is_not_sent(client: Client, value: Any, error: typ
 def test_rows_go_in_batches_and_come_back_beside_their_answers(client: Client) -> None:
     text = "tyre,axle_ratio\n" + "315/70R17,3.73\n265/70R16,4.1\nround,4.1\n" * 4
     seen = []
-    for builds, answers in client.iter_batches("final-drive", csv.DictReader(io.io.StringIO(text)), size=5):
+    for builds, answers in client.iter_batches("final-drive", csv.DictReader(io.StringIO(text)), size=5):
         assert len(builds) == len(answers)
         refused = {error.index for error in answers.errors}
         seen += [
