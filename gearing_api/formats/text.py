@@ -18,7 +18,8 @@ def as_text(document: Document, options: OutputOptions) -> bytes:
     """Write the bare numbers that were picked, or a sheet of results, cautions and table."""
     if options.pick:
         return _bare(document, options).encode("utf-8")
-    above = [*_summary(document), *_results(document), *_missing(document), *_best(document)]
+    results = [*_results(document), *_needed(document)]
+    above = [*_summary(document), *_stops(document), *results, *_missing(document), *_best(document)]
     assumed = _assumed(document)
     room = LENGTH - len("\n".join([*above, *assumed])) - 2
     below = [*_cautions(document, room), *assumed]
@@ -58,9 +59,25 @@ def _results(document: Document) -> list[str]:
     return [
         line
         for name, value in document["result"].items()
-        if name in (document.get("head") or document["result"])
+        if name in (document.get("head") or document["result"]) and not _lacks_fields(document, name)
         for line in _result(document, name, value)
     ]
+
+
+def _lacks_fields(document: Document, name: str) -> bool:
+    return name in document["absent"] and document["absent"][name]["why"] == "needs"
+
+
+def _needed(document: Document) -> list[str]:
+    """Name the results that lack fields, those together that lack the same."""
+    lacking: dict[str, list[str]] = {}
+    for name in document.get("head") or document["result"]:
+        if _lacks_fields(document, name):
+            lacking.setdefault(absence(document, name), []).append(name.replace("_", " "))
+    lines: list[str] = []
+    for reason, names in lacking.items():
+        lines += textwrap.wrap(f"{', '.join(names)}: {reason}", WIDTH, subsequent_indent="  ")
+    return lines
 
 
 def _result(document: Document, name: str, value: object) -> list[str]:
@@ -86,20 +103,31 @@ def _best(document: Document) -> list[str]:
     return textwrap.wrap(sentence, WIDTH, subsequent_indent="  ")
 
 
+def _stops(document: Document) -> list[str]:
+    """Every caution of the level `stop`, whole."""
+    return [
+        line for caution in document["cautions"] if caution["level"] == "stop" for line in _caution(caution)
+    ]
+
+
 def _cautions(document: Document, room: int) -> list[str]:
-    """Every `stop`, and the gravest others to five in all, each whole as far as there is room."""
-    found = document["cautions"]
-    most = max(MOST_CAUTIONS, sum(caution["level"] == "stop" for caution in found))
+    """The gravest of the other cautions, to five with the stops, each whole as far as there is room."""
+    found = [caution for caution in document["cautions"] if caution["level"] != "stop"]
+    most = max(0, MOST_CAUTIONS - (len(document["cautions"]) - len(found)))
     lines: list[str] = []
     shown = 0
     for caution in found[:most]:
-        more = textwrap.wrap(f"{caution['level']}: {caution['text']}", WIDTH, subsequent_indent="  ")
+        more = _caution(caution)
         if len("\n".join([*lines, *more])) + _NOTE > room:
             break
         lines += more
         shown += 1
     left = len(found) - shown
-    return [*lines, f"({left} more cautions in .json)"] if left else lines
+    return [*lines, f"({left} more caution{'s' if left > 1 else ''} in .json)"] if left else lines
+
+
+def _caution(caution: Document) -> list[str]:
+    return textwrap.wrap(f"{caution['level']}: {caution['text']}", WIDTH, subsequent_indent="  ")
 
 
 def _assumed(document: Document) -> list[str]:

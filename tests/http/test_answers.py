@@ -540,6 +540,20 @@ class TestTexts:
             assert text.count(f"{level}: Word.") == shown
             assert ("(2 more cautions in .json)" in text) == (shown == 5)
 
+    def test_a_stop_stands_before_the_figures_however_many_they_are(self, client: FlaskClient) -> None:
+        """A shaft of which little is known: half of its results lack fields."""
+        build = {"tyre": "35x12.50R17LT", "axle_ratio": 4.56, "propshaft_run": 48, "propshaft_drop": 12}
+        text = " ".join(client.post("/v1/driveline.txt", json=build).text.split())
+        (stop,) = (
+            each["text"]
+            for each in client.post("/v1/driveline", json=build).get_json()["cautions"]
+            if each["level"] == "stop"
+        )
+        assert 0 < text.index(f"driveline: STOP stop: {stop}") < text.index("output joint angle")
+        assert (
+            "critical speed, critical speed share: needs propshaft_tube_diameter, propshaft_tube_wall" in text
+        )
+
     def test_a_sheet_that_is_still_too_long_is_cut_between_lines_and_says_so(self) -> None:
         assumed = {f"field_{place}": "word" for place in range(200)}
         text = FORMATS["txt"].write(plain_document() | {"assumed": assumed}, OutputOptions()).decode()
