@@ -4,13 +4,15 @@ from collections.abc import Iterable, Sequence
 
 from gearing_api.formats.document import Document
 from gearing_api.formats.options import OutputOptions, rounded
-from gearing_api.formats.words import VERDICTS, digits, in_text, shown
+from gearing_api.formats.words import VERDICTS, digits, in_text, shown, stops_and_others
 
 
 def as_markdown(document: Document, options: OutputOptions) -> bytes:
     """Results, table, what was assumed, cautions and sources."""
     results = [[name, *shown(document, name)] for name in document["result"]]
     parts = [document["summary"], f"**{document['question']}**: {VERDICTS[document['verdict']]}"]
+    stops, others = stops_and_others(document)
+    parts += ["\n".join(f"- {_caution(caution)}" for caution in stops)] if stops else []
     if results:
         parts.append(_pipes(["result", "value", "unit"], results))
     parts += [_table(in_text(document[name])) for name in ("table", "what_if") if name in document]
@@ -18,9 +20,7 @@ def as_markdown(document: Document, options: OutputOptions) -> bytes:
         parts.append(
             "Assumed: " + ", ".join(f"{name} {rounded(value)}" for name, value in document["assumed"].items())
         )
-    parts += _bullets(
-        "Cautions", (f"{caution['level']}: {caution['text']}" for caution in document["cautions"])
-    )
+    parts += _bullets("Cautions", map(_caution, others))
     sources = () if options.brief else document["sources"]
     parts += _bullets("Sources", (f"{row['what']} ({row['kind']}): {row['source']}" for row in sources))
     return ("\n\n".join(parts) + "\n").encode("utf-8")
@@ -44,6 +44,10 @@ def _pipes(headings: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
 def _in_a_cell(text: str) -> str:
     """Put the text on one line, and escape pipes, which would end the cell."""
     return " ".join(text.split()).replace("|", r"\|")
+
+
+def _caution(caution: Document) -> str:
+    return f"{caution['level']}: {caution['text']}"
 
 
 def _bullets(title: str, lines: Iterable[str]) -> list[str]:

@@ -5,7 +5,16 @@ from collections.abc import Sequence
 
 from gearing_api.formats.document import Document
 from gearing_api.formats.options import OutputOptions, rounded
-from gearing_api.formats.words import MOST_CAUTIONS, VERDICTS, absence, digits, in_text, shown, trusted
+from gearing_api.formats.words import (
+    MOST_CAUTIONS,
+    VERDICTS,
+    absence,
+    digits,
+    in_text,
+    shown,
+    stops_and_others,
+    trusted,
+)
 from gearing_api.vocabulary import FieldError, InvalidBuild
 
 WIDTH = 60
@@ -105,15 +114,14 @@ def _best(document: Document) -> list[str]:
 
 def _stops(document: Document) -> list[str]:
     """Every caution of the level `stop`, whole."""
-    return [
-        line for caution in document["cautions"] if caution["level"] == "stop" for line in _caution(caution)
-    ]
+    stops, _ = stops_and_others(document)
+    return [line for caution in stops for line in _caution(caution)]
 
 
 def _cautions(document: Document, room: int) -> list[str]:
     """The gravest of the other cautions, to five with the stops, each whole as far as there is room."""
-    found = [caution for caution in document["cautions"] if caution["level"] != "stop"]
-    most = max(0, MOST_CAUTIONS - (len(document["cautions"]) - len(found)))
+    stops, found = stops_and_others(document)
+    most = max(0, MOST_CAUTIONS - len(stops))
     lines: list[str] = []
     shown = 0
     for caution in found[:most]:

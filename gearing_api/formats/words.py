@@ -13,6 +13,13 @@ VERDICTS = {"stop": "STOP", "unknown": "not known", "check": "check", "clear": "
 _TRUSTED = 4
 
 
+def stops_and_others(document: Document) -> tuple[list[Document], list[Document]]:
+    """Part the cautions: those that stand before the figures, and those that may follow them."""
+    cautions = document["cautions"]
+    stops = [caution for caution in cautions if caution["level"] == "stop"]
+    return stops, [caution for caution in cautions if caution["level"] != "stop"]
+
+
 def digits(name: str) -> int:
     """Return how many digits of a result or column can be trusted."""
     return RESULTS[name].digits if name in RESULTS else _TRUSTED

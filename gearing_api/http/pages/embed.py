@@ -13,7 +13,7 @@ from gearing_api.fields import Choice
 from gearing_api.formats import dumped
 from gearing_api.formats.document import Document, answer_as_document
 from gearing_api.formats.options import rounded
-from gearing_api.formats.words import digits
+from gearing_api.formats.words import VERDICTS, digits, shown, stops_and_others
 from gearing_api.http import headers
 from gearing_api.http.problems import Problem
 from gearing_api.http.requests import (
@@ -89,6 +89,7 @@ def _page_values(
         "question": question,
         "title": title_of(question, query),
         "summary": answer["summary"] if answer else question.asks,
+        "verdict": VERDICTS[answer["verdict"]] if answer else "",
         "answer": answer,
         "problem": problem,
         "query": urlencode(query),
@@ -103,6 +104,9 @@ def _page_values(
         "rounded": rounded,
         "most_rows": MOST_ROWS,
         "digits": digits,
+        "shown": shown,
+        "cautions": stops_and_others(answer) if answer else ([], []),
+        "known": known,
         "questions": QUESTIONS,
     }
 
@@ -112,6 +116,11 @@ def _query_as_text(settings: Settings) -> dict[str, str]:
     query = read_query(request, settings)
     comma = ";" if query.get("decimal") == "comma" else ","
     return {name: comma.join(value) if isinstance(value, list) else value for name, value in query.items()}
+
+
+def known(answer: Document) -> list[str]:
+    """Return the names of the results that have a value."""
+    return [name for name, value in answer["result"].items() if value is not None]
 
 
 def title_of(question: Question, query: Mapping[str, str]) -> str:

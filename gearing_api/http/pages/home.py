@@ -1,8 +1,7 @@
 """Serve the home page with the demo build, and the known answer that tells whether the service is ready."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from functools import cache
-from itertools import islice
 from typing import Any
 from urllib.parse import urlencode
 
@@ -13,7 +12,7 @@ from gearing_api.answer import Question
 from gearing_api.formats import dumped
 from gearing_api.formats.document import Document, answer_as_document
 from gearing_api.formats.options import rounded
-from gearing_api.formats.words import VERDICTS, digits
+from gearing_api.formats.words import VERDICTS, digits, shown
 from gearing_api.http import headers
 from gearing_api.http.negotiation import prefers_html
 from gearing_api.http.pages import element, embed
@@ -92,20 +91,14 @@ def _cards() -> list[dict[str, Any]]:
                     "name": name,
                     "title": embed.as_words(name),
                     "asks": question.asks,
-                    "result": made["result"],
-                    "head": _first_known(made["result"]),
+                    "answer": made,
+                    "names": embed.known(made)[:_MOST_FIGURES],
                     "summary": made["summary"],
                     "verdict": VERDICTS[made["verdict"]].capitalize(),
-                    "units": made["result_units"],
                     "query": demo_query(question),
                 }
             )
     return cards
-
-
-def _first_known(result: Mapping[str, Any]) -> dict[str, Any]:
-    """Return the first few results that have a value."""
-    return dict(islice(((name, value) for name, value in result.items() if value is not None), _MOST_FIGURES))
 
 
 def _page_values(root: str) -> dict[str, Any]:
@@ -125,6 +118,7 @@ def _page_values(root: str) -> dict[str, Any]:
         "root": root.rstrip("/"),
         "rounded": rounded,
         "digits": digits,
+        "shown": shown,
     }
 
 
