@@ -26,7 +26,7 @@ from gearing_api.mechanics import motion, traction
 from gearing_api.mechanics.domain import Array
 from gearing_api.mechanics.motion import Run
 from gearing_api.vehicle.demo_truck import truck
-from gearing_api.vehicle.drivetrain import SURFACES, adhesion, require_idle_below_redline
+from gearing_api.vehicle.drivetrain import RATIO_FIELDS, SURFACES, adhesion, require_idle_below_redline
 from gearing_api.vehicle.engine import engine_needs
 from gearing_api.vehicle.gearbox import CONVERTER, loss_sources
 from gearing_api.vehicle.grip import GRIP_FIELDS, grip_force_of, grip_grade_of
@@ -222,11 +222,7 @@ QUESTION = Question(
     asks="How quickly does it gain speed, overtake and start on a hill?",
     needs=("tyre", "axle_ratio", "gear_ratios", "vehicle_mass"),
     uses=(
-        "ring_teeth",
-        "pinion_teeth",
-        "hub_ratio",
-        "transfer_ratios",
-        "rolling_factor",
+        *RATIO_FIELDS,
         *MOTION_FIELDS,
         "from_speed",
         "to_speed",

@@ -24,7 +24,7 @@ from gearing_api.mechanics import gearing, losses, road_loads
 from gearing_api.mechanics.domain import Array
 from gearing_api.mechanics.losses import Losses
 from gearing_api.vehicle.demo_truck import truck
-from gearing_api.vehicle.drivetrain import require_idle_below_redline
+from gearing_api.vehicle.drivetrain import RATIO_FIELDS, require_idle_below_redline
 from gearing_api.vehicle.engine import (
     ENGINE_FIELDS,
     Engine,
@@ -333,11 +333,7 @@ QUESTION = Question(
     asks="Can it hold this speed, on this grade, at this altitude, in which gear?",
     needs=("tyre", "axle_ratio", "gear_ratios", "vehicle_mass"),
     uses=(
-        "ring_teeth",
-        "pinion_teeth",
-        "hub_ratio",
-        "transfer_ratios",
-        "rolling_factor",
+        *RATIO_FIELDS,
         *ENGINE_FIELDS,
         *LOSS_FIELDS,
         "cruise_speed",

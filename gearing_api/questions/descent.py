@@ -33,6 +33,7 @@ from gearing_api.mechanics.engine_braking import Drag
 from gearing_api.vehicle.braking import beyond_grip, trailer_without_brakes, vehicle_share
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import (
+    RATIO_FIELDS,
     SURFACES,
     gear_columns,
     in_range,
@@ -473,11 +474,7 @@ QUESTION = Question(
     asks="Which gear and range hold it downhill, where does it settle, and what must the brakes take?",
     needs=("tyre", "axle_ratio", "gear_ratios", "vehicle_mass", "descent_grade_percent"),
     uses=(
-        "ring_teeth",
-        "pinion_teeth",
-        "hub_ratio",
-        "transfer_ratios",
-        "rolling_factor",
+        *RATIO_FIELDS,
         *ENGINE_BRAKE_FIELDS,
         "grade_percent",
         "descent_height",

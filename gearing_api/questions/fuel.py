@@ -35,7 +35,7 @@ from gearing_api.vehicle.consumption import (
     scale_of,
 )
 from gearing_api.vehicle.demo_truck import truck
-from gearing_api.vehicle.drivetrain import require_idle_below_redline
+from gearing_api.vehicle.drivetrain import RATIO_FIELDS, require_idle_below_redline
 from gearing_api.vehicle.engine import in_speeds
 from gearing_api.vehicle.gearbox import gear_number
 from gearing_api.vehicle.loads import CARGO_FIELDS
@@ -290,11 +290,7 @@ QUESTION = Question(
     uses=(
         "original_tyre",
         "original_axle_ratio",
-        "ring_teeth",
-        "pinion_teeth",
-        "hub_ratio",
-        "transfer_ratios",
-        "rolling_factor",
+        *RATIO_FIELDS,
         *CONSUMPTION_FIELDS,
         *CARGO_FIELDS,
         "cruise_speed",

@@ -11,6 +11,7 @@ from gearing_api.mechanics import gearing
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import (
+    RATIO_FIELDS,
     gear_columns,
     overall_ratio,
     overall_ratios,
@@ -173,11 +174,7 @@ QUESTION = Question(
     asks="How do road speed and engine speed go together in every gear and range?",
     needs=("tyre", "axle_ratio", "gear_ratios"),
     uses=(
-        "ring_teeth",
-        "pinion_teeth",
-        "hub_ratio",
-        "transfer_ratios",
-        "rolling_factor",
+        *RATIO_FIELDS,
         "idle_speed",
         "redline_speed",
         "cruise_speed",

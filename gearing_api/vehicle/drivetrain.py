@@ -7,8 +7,11 @@ from numpy.typing import NDArray
 
 from gearing_api import tables
 from gearing_api.answer import Column, Source, column
-from gearing_api.build import Build
+from gearing_api.build import TEETH, Build
 from gearing_api.mechanics.domain import Array
+
+RATIO_FIELDS = (*TEETH, "hub_ratio", "transfer_ratios", "rolling_factor")
+"""What questions about engine and road speed use beside tyre, axle and gears."""
 
 SURFACES = Source(
     "adhesion of the surface",
