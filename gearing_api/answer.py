@@ -173,7 +173,8 @@ class Question:
     `needs` are the fields without which there is no answer. `main` is the result that the question is
     about: where it is not known, nor is the verdict. `table` and `what_if` name the columns that always
     come. `always` are the results that no answer lacks. `draws` says that the answer has a curve. `example`
-    is a build that shows it off, in wire values.
+    is a build that shows it off, in wire values. `row` is the row of the pages that its verdict stands in, by
+    default one of its own; of several questions in a row, the one that `leads` says the sentence.
     """
 
     name: str
@@ -188,6 +189,8 @@ class Question:
     what_if: tuple[str, ...] = ()
     draws: bool = False
     always: tuple[str, ...] = ()
+    row: str = ""
+    leads: bool = False
 
     def __post_init__(self) -> None:
         """Keep each field that it uses once, though several groups of fields may have it."""

@@ -22,7 +22,7 @@ from gearing_api.http import bulk, from_text, headers, index, metrics, problems,
 from gearing_api.http.bodies import error_budget, within
 from gearing_api.http.fixed import FOREVER, compressible, fixed_view
 from gearing_api.http.negotiation import chosen, prefers_html
-from gearing_api.http.pages import element, embed, home, reference
+from gearing_api.http.pages import element, embed, home, reference, showing
 from gearing_api.http.problems import PROBLEM_TYPES, Problem
 from gearing_api.http.proxy import REQUEST_ID, behind_proxy, lacks_host
 from gearing_api.http.rate_limit import limit_rate
@@ -135,6 +135,8 @@ def _question_view(question: Question, settings: Settings, limits: _Limits, suff
         asking = current_request()
         if asking.method == "POST" and asking.mimetype == CSV and CSV in kinds:
             return _answer_many(partial(bulk.csv_batch, question), settings, limits.many)
+        if suffix == "json" and asking.method == "GET" and asking.args.get("page") == "1":
+            return showing.parts(question, asking, settings)
         asked = parse_request(asking, settings, kinds)
         form = chosen(asking, suffix, formats)
         make = partial(_answer_question, question, asked, form, limits.charts)
@@ -313,7 +315,7 @@ def _page_routes(routes: Blueprint, settings: Settings) -> None:
         view = fixed_view(path.read_bytes(), kind, settings)
         routes.add_url_rule(f"/pages/{path.name}", f"pages:{path.name.replace('.', ':')}", view)
 
-    @routes.get(embed.CARD)
+    @routes.get(showing.CARD)
     def picture() -> Response:
         def make() -> Response:
             return Response(card(), content_type="image/png")

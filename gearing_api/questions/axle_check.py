@@ -410,6 +410,8 @@ QUESTION = Question(
         *OF_HOUSING,
     ),
     main="weakest_margin",
+    row="strength",
+    leads=True,
     answer=answer,
     example=truck(
         "tyre",

@@ -380,6 +380,8 @@ QUESTION = Question(
         "crawl_limited_by",
     ),
     main="crawl_ratio",
+    row="crawl",
+    leads=True,
     answer=answer,
     example=truck(
         "tyre",

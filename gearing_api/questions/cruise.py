@@ -357,6 +357,8 @@ QUESTION = Question(
         "top_speed_limited_by",
     ),
     main="cruise_gear",
+    row="climb",
+    leads=True,
     answer=answer,
     example=truck(
         "tyre",

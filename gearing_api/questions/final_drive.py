@@ -80,6 +80,8 @@ QUESTION = Question(
         "engine_speed_change_percent",
     ),
     main="effective_ratio",
+    row="feel",
+    leads=True,
     answer=answer,
     example=truck("tyre", "original_tyre", "axle_ratio", "original_axle_ratio"),
 )

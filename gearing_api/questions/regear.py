@@ -376,6 +376,7 @@ QUESTION = Question(
         "lowest_ratio_for_crawl",
     ),
     main="recommended_ratio",
+    row="feel",
     answer=answer,
     example=truck(
         "tyre",
