@@ -18,7 +18,7 @@ from gearing_api.formats.chart import card
 from gearing_api.formats.delimited import rows_as_csv
 from gearing_api.formats.document import Document, answer_as_document
 from gearing_api.formats.options import OutputOptions
-from gearing_api.http import bulk, from_text, headers, index, metrics, problems, served_tables
+from gearing_api.http import bulk, from_text, headers, index, metrics, problems, served_tables, shortlist
 from gearing_api.http.bodies import error_budget, within
 from gearing_api.http.fixed import FOREVER, compressible, fixed_view
 from gearing_api.http.negotiation import chosen, prefers_html
@@ -79,6 +79,12 @@ def register(app: Flask, settings: Settings) -> None:
             view_func=partial(_answer_many, partial(bulk.comparison, suffix=suffix), settings, limits.many),
             methods=["POST"],
         )
+    routes.add_url_rule(
+        shortlist.ADDRESS,
+        endpoint=shortlist.ADDRESS,
+        view_func=partial(_answer_many, shortlist.answer, settings, limits.many),
+        methods=["POST"],
+    )
     for name in served_tables.NAMES:
         view = partial(_table_view, served_tables.served(name), settings)
         _add_with_suffixes(routes, f"/v1/tables/{name}", _TABLE_FORMATS, view)
@@ -388,4 +394,4 @@ def _detail(error: HTTPException) -> str:
     return error.description or error.name
 
 
-QUESTION_ADDRESSES = [*(f"/v1/{name}" for name in QUESTIONS), from_text.ADDRESS]
+QUESTION_ADDRESSES = [*(f"/v1/{name}" for name in QUESTIONS), from_text.ADDRESS, shortlist.ADDRESS]

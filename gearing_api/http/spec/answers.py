@@ -47,7 +47,7 @@ def answer_schemas() -> dict[str, Schema]:
         "Verdict": _words(get_args(Verdict), "clear: nothing found; unknown: the main result is absent"),
         "CautionCode": _words(tables.table("cautions").column("code"), "The table `cautions` has meanings"),
         "Caution": members(level=ref("Level"), code=ref("CautionCode"), text=TEXT),
-        "CautionOfMany": members(code=ref("CautionCode"), text=TEXT, count=_WHOLE),
+        "CautionOfMany": members(level=ref("Level"), code=ref("CautionCode"), text=TEXT, count=_WHOLE),
         "Absent": _absent(),
         "AbsentOfMany": members(
             result=ref("ResultName"), why=ref("Why"), fields=list_of(ref("FieldName")), count=_WHOLE
