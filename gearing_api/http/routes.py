@@ -153,7 +153,9 @@ def _answer_question(
     question: Question, asked: ParsedRequest, form: Format, charts: ConcurrencyLimit
 ) -> Response:
     try:
-        document = answer_as_document(question, asked.build(), asked.options.pick, drawn=form.draws)
+        document = answer_as_document(
+            question, asked.build(), asked.options.pick, drawn=form.draws, bands=asked.options.bands
+        )
         body = (
             _draw(form, document, asked.options, charts)
             if form.draws
