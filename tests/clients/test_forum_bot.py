@@ -52,7 +52,7 @@ def ask(app: Flask) -> Ask:
 
 def test_the_demo_sentence(ask: Ask) -> None:
     assert reply(DEMO, ask).splitlines() == [
-        "4.1 on the new tyres feels like 3.63 on the old ones; 4.63 restores the original.",
+        "4.10 on the new tyres feels like 3.63 on the old ones; 4.63 restores the original.",
         "At the same road speed the engine turns 11.4 % slower than before.",
         "Crawls at 1.7 mph at idle, 42.7 to 1.",
         "At 60 mph on the speedometer the truck really does 67.7 mph: it reads 13 % slow.",

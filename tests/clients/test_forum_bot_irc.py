@@ -423,7 +423,7 @@ class TestRealIrcServer:
             ann = await server.person("ann")
             await joined(ann)
             ann.say(f"PRIVMSG #trucks :!gears {DEMO}")
-            assert "4.63 restores" in await ann.hear(":gearbot!~gearbot@127.0.0.1 NOTICE #trucks :4.1 on")
+            assert "4.63 restores" in await ann.hear(":gearbot!~gearbot@127.0.0.1 NOTICE #trucks :4.10 on")
             assert "42.7 to 1" in await ann.hear(":gearbot!~gearbot@127.0.0.1 NOTICE #trucks :Crawl")
             assert "axle ratio 4.10" in await ann.hear(":gearbot!~gearbot@127.0.0.1 NOTICE #trucks :I read")
             ann.say("PRIVMSG gearbot :35s, 4.10 and 3.07")
