@@ -76,7 +76,9 @@ def _middles(build: Build) -> Iterator[Caution]:
             yield note("range-given", _MIDDLE.format(name=name, middle=f"{middle:.6g}"))
 
 
-_MIDDLE = "{name} is given as a range: the answer takes its middle, {middle}. Ask with bands=1 for what the range makes."
+_MIDDLE = (
+    "{name} is given as a range: the answer takes its middle, {middle}; bands=1 tells what the range makes."
+)
 
 
 def answer_before(question: Question, build: Build) -> Answer | Caution | None:
