@@ -111,6 +111,7 @@ def _local(function: ast.AST) -> Iterator[str]:
             yield node.id
 
 
+@cache
 def package() -> Source:
     """The package itself."""
     modules = {}

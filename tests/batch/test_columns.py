@@ -31,7 +31,7 @@ from tests.builds import EXAMPLES, many_builds
 
 EACH_QUESTION = pytest.mark.parametrize("question", QUESTIONS.values(), ids=list(QUESTIONS))
 QUICK = settings(
-    max_examples=12 * EXAMPLES,
+    max_examples=5 * EXAMPLES,
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much],
 )
