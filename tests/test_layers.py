@@ -38,7 +38,7 @@ ALLOWED: dict[str, tuple[set[str], set[str]]] = {
         {"numpy", "orjson", "matplotlib"},
     ),
     "batch": (
-        {"checkpoint", "mechanics", "units", "tyre_sizes", "fields", "vocabulary", "build", "answer",
+        {"checkpoint", "mechanics", "units", "tyre_sizes", "fields", "vocabulary", "build", "answer", "vehicle",
          "questions", "formats"},
         {"numpy", "pyarrow"},
     ),
