@@ -328,7 +328,7 @@ class TestNothingIsFetched:
 PAGES = {
     "/", "/docs", "/docs/swagger-ui.css", "/docs/swagger-ui-bundle.js", "/pages/style.css",
     "/pages/mark.svg", "/pages/explorer.css", "/pages/explorer.js", "/docs/explorer",
-    "/pages/docs.css", "/pages/docs.js", *(f"/docs/{name}" for name in QUESTIONS),
+    "/pages/docs.css", "/pages/docs.js", "/pages/pictures.css", *(f"/docs/{name}" for name in QUESTIONS),
     "/pages/card.png", "/widget", "/widget/1.0.0/gearing-card.js", "/oembed", "/problems/<slug>",
 }  # fmt: skip
 
