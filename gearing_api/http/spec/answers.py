@@ -268,11 +268,17 @@ def _sentence_result() -> Schema:
     }
     understood = members(field=ref("FieldName"), what=TEXT, value=ref("FieldValue"), **piece)
     ask = "What to ask back, where the likeliest question lacks something"
+    follow_up = members(
+        about=TEXT | {"description": "What is asked for, such as axle_ratio or first_gear"},
+        kind={"enum": ["open", "confirm", "choose", "name"]},
+        offers=list_of(members(**piece)) | {"description": "The numbers that the question names"},
+    )
     schema = members(
         build=ref("Fields"),
         understood=list_of(understood) | {"description": "Each value with the piece that says it"},
         unused=list_of(members(**piece, reason=TEXT)) | {"description": "Numbers left over, and why"},
         ask={"type": ["string", "null"], "description": ask},
+        follow_up={"anyOf": [follow_up, NULL], "description": "The same for a program"},
         fits=list_of(TEXT) | {"description": "The questions this build answers, the likeliest first"},
     )
     asks = {"anyOf": [ref("QuestionName"), NULL], "description": "The question that the writer asks"}
