@@ -124,7 +124,9 @@ def test_what_is_always_there_does_without_the_extras() -> None:
 
 def test_the_clients_import_what_they_ask_for_and_ask_for_nothing_else() -> None:
     assert imported(sources("clients/python/gearing_client")) == names(PYTHON_CLIENT, "pandas")
-    assert imported(sources("clients/forum_bot/forum_bot")) == names(FORUM_BOT, "webhook")
+    assert imported(sources("clients/forum_bot/forum_bot")) == names(
+        FORUM_BOT, "webhook", "discord", "matrix"
+    )
 
 
 def test_the_tests_import_what_is_asked_for_and_all_of_it_is_used() -> None:
@@ -133,7 +135,7 @@ def test_the_tests_import_what_is_asked_for_and_all_of_it_is_used() -> None:
     used = imported(sources("tests", "clients/spreadsheet", "clients/python/examples")) - apart
     assert used <= everything, used - everything
     asked = requirements(OUTER)
-    for_tests = asked["test"].keys() | asked["dev"].keys() | asked["browser"].keys()
+    for_tests = asked["test"].keys() | asked["dev"].keys() | asked["browser"].keys() | asked["clients"].keys()
     idle = {name for name in for_tests - used - PROGRAMS if not name.startswith("types-")}
     assert idle == set()
 
