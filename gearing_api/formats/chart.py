@@ -8,17 +8,18 @@ meaning.
 import io
 import re
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
+from html import escape
 from itertools import pairwise
 from threading import Lock
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
-from xml.sax.saxutils import escape
 
 import orjson
 
-from gearing_api.formats.document import Document
-from gearing_api.formats.options import OutputOptions, rounded
-from gearing_api.vocabulary import FieldError, InvalidBuild
+from gearing_api.answer import Curve
+from gearing_api.formats.document import Document, plain_column
+from gearing_api.formats.options import rounded
+from gearing_api.units import System
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -73,16 +74,6 @@ _SETTINGS: dict[Any, Any] = {
 }
 
 
-def as_svg(document: Document, options: OutputOptions) -> bytes:
-    """Return the curve as SVG with real text, a title and a description."""
-    return _chart(document, options, "svg")
-
-
-def as_png(document: Document, options: OutputOptions) -> bytes:
-    """Return the curve as PNG."""
-    return _chart(document, options, "png")
-
-
 @lru_cache(maxsize=1)
 def card() -> bytes:
     """Return the preview picture of answers without a curve, as large as the largest chart."""
@@ -103,10 +94,27 @@ def description(curve: Document) -> str:
     return " ".join(lines)
 
 
-def _chart(document: Document, options: OutputOptions, kind: Literal["svg", "png"]) -> bytes:
-    if options.pick:
-        raise InvalidBuild([FieldError("pick", "selects results and columns: a chart shows all lines")])
-    return _render(orjson.dumps(document["curve"]), options.chart_size, options.chart_theme, kind)
+def curve_document(curve: Curve, system: System) -> Document:
+    """Return a curve as plain numbers and words, in the units of a system."""
+    return {
+        "title": curve.title,
+        "about": curve.about,
+        "axes": [{"name": axis.name, "unit": axis.quantity.unit(system)} for axis in (curve.x, curve.y)],
+        "lines": [
+            {
+                "label": line.label,
+                "role": line.role,
+                "x": plain_column(line.x, curve.x.quantity, system),
+                "y": plain_column(line.y, curve.y.quantity, system),
+            }
+            for line in curve.lines
+        ],
+    }
+
+
+def curve_file(curve: Curve, system: System, size: str, theme: str, kind: Literal["svg", "png"]) -> bytes:
+    """Return the curve as a file, SVG with real text."""
+    return _render(orjson.dumps(curve_document(curve, system)), size, theme, kind)
 
 
 @lru_cache(maxsize=KEPT)
@@ -131,6 +139,7 @@ def _save(curve: Document, size: Size, theme: Theme, kind: Literal["svg", "png"]
     return _with_description(out.getvalue().decode(), curve, size).encode()
 
 
+_escaped = partial(escape, quote=False)
 _IN_POINTS = re.compile(r' width="[^"]*" height="[^"]*"')
 
 
@@ -139,8 +148,8 @@ def _with_description(svg: str, curve: Document, size: Size) -> str:
     width, height = round(size.width * size.dots), round(size.height * size.dots)
     in_pixels = f' width="{width}" height="{height}" role="img" aria-labelledby="title desc"'
     words = (
-        f'<title id="title">{escape(curve["title"])}</title>'
-        f'<desc id="desc">{escape(curve["about"])}. {escape(description(curve))}</desc>'
+        f'<title id="title">{_escaped(curve["title"])}</title>'
+        f'<desc id="desc">{_escaped(curve["about"])}. {_escaped(description(curve))}</desc>'
     )
     opening, end, drawing = svg[svg.index("<svg") :].partition(">")
     return _IN_POINTS.sub(in_pixels, opening) + end + words + drawing

@@ -1,4 +1,4 @@
-"""What the bench shows of a build: chips, fields, the summary, verdict rows and pictures, ready for a template.
+"""What the bench shows of a build: the summary, verdict rows and pictures, ready for a template.
 
 Rows come from the `row` of each question and chips from the groups of fields, so that a new question needs
 nothing here.
@@ -13,7 +13,9 @@ from typing import Any, NamedTuple
 from gearing_api.answer import LEVELS, Answer, Question
 from gearing_api.build import Build, is_known
 from gearing_api.formats.document import Document, check_picks, document
+from gearing_api.formats.drawing import as_page_part
 from gearing_api.formats.options import rounded
+from gearing_api.formats.pictures import NARROW, WIDE, drawings
 from gearing_api.formats.words import shown, stops_and_others
 from gearing_api.http.pages import snippets
 from gearing_api.http.pages.build_form import (
@@ -75,6 +77,11 @@ class Part(NamedTuple):
     names: list[str]
     needs: list[str]
 
+    @property
+    def draws(self) -> bool:
+        """Whether there is a chart of it."""
+        return QUESTIONS[self.name].draws
+
 
 class Row(NamedTuple):
     """A verdict: `needs` is the anchor of the chip that it waits for; `other` is what the kept build says."""
@@ -113,6 +120,15 @@ class Row(NamedTuple):
         return [part for part in self.parts if part.answer]
 
 
+class Figure(NamedTuple):
+    """A drawing with its title, as wide as a column and as a phone; `fitted` is the axle ratio of the build."""
+
+    title: str
+    wide: str
+    narrow: str
+    fitted: str
+
+
 @dataclass(frozen=True)
 class Bench:
     """All that the template shows of one build; of a build that was refused only the form."""
@@ -125,7 +141,7 @@ class Bench:
     headline: Sentence | None = None
     level: str = "unknown"
     rows: Sequence[Row] = ()
-    pictures: Mapping[str, str] = field(default_factory=dict)
+    pictures: Mapping[str, Figure] = field(default_factory=dict)
     cautions: tuple[list[Document], list[Document]] = ([], [])
     root: str = ""
 
@@ -249,8 +265,14 @@ def refused(question: Question, asked: Asked, errors: Errors, root: str = "") ->
     )
 
 
-def _pictures(question: Question, build: Build, answer: Answer, asked: Asked) -> Mapping[str, str]:
-    return {}
+def _pictures(question: Question, build: Build, answer: Answer, asked: Asked) -> dict[str, Figure]:
+    """The drawings of the answer, each for a column and for a phone."""
+    fitted = f"{build.again().number('axle_ratio').item():.6g}" if build.has("axle_ratio") else ""
+    wide, narrow = (drawings(question, build, answer, asked.link, width) for width in (WIDE, NARROW))
+    return {
+        one.name: Figure(one.title, as_page_part(one), as_page_part(other), fitted)
+        for one, other in zip(wide, narrow, strict=True)
+    }
 
 
 def _headline(made: Document, parts: Mapping[str, Document]) -> Sentence:
@@ -317,7 +339,7 @@ def _row(
 def _part(question: Question, answer: Document, asked: Asked) -> Part:
     return Part(
         question.name, as_words(question.name), question.asks, _own_query(question, asked), answer["verdict"],
-        sentence(answer), answer, [name for name, value in answer["result"].items() if value is not None], [],
+        sentence(answer), answer, known(answer), [],
     )  # fmt: skip
 
 
@@ -354,6 +376,11 @@ def _difference(one: Part, other: Part) -> str:
 def as_words(name: str) -> str:
     """Write a name of the service as words."""
     return name.replace("-", " ").replace("_", " ").capitalize()
+
+
+def known(answer: Document) -> list[str]:
+    """Return the names of the results that have a value."""
+    return [name for name, value in answer["result"].items() if value is not None]
 
 
 def unit_shown(unit: str) -> str:

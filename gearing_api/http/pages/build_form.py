@@ -54,8 +54,10 @@ class Asked:
         return written_query(values, self.system, self.comma)
 
     def link(self, fields: Mapping[str, object]) -> str:
-        """The address of this page with some fields changed."""
-        changes = {name: as_text(value, comma=self.comma) for name, value in fields.items()}
+        """The address of this page with some fields changed; one that is None goes."""
+        changes = {
+            name: "" if value is None else as_text(value, comma=self.comma) for name, value in fields.items()
+        }
         return f"{self.address}?{self.query(**changes)}{self.and_kept}"
 
     @property

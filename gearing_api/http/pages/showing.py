@@ -70,7 +70,7 @@ def heard(sentence: str) -> Heard | None:
     except InvalidBuild as error:
         return Heard(sentence, (), [], f"The sentence {error.faults[0].detail}.")
     left = [f"{sentence[one.start : one.end]} ({one.reason})" for one in found.unused]
-    return Heard(sentence, found.assumed, left, found.ask or "")
+    return Heard(sentence, found.assumed, left, found.ask.question if found.ask else "")
 
 
 def view(

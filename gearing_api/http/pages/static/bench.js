@@ -35,7 +35,9 @@ export function show(root, answer, parts = PARTS) {
     if (place && name in answer.parts) put(place, answer.parts[name]);
   }
   for (const id of open) root.querySelector(`#${CSS.escape(id)}`)?.setAttribute("open", "");
-  if (focus) root.querySelector(`#${CSS.escape(focus)}, [data-focus="${CSS.escape(focus)}"]`)?.focus({ preventScroll: true });
+  handles(root);
+  const again = focus ? root.querySelectorAll(`#${CSS.escape(focus)}, [data-focus="${CSS.escape(focus)}"]`) : [];
+  [...again].find((one) => one.getClientRects().length)?.focus({ preventScroll: true });
 }
 
 /** Say at each field what is wrong with it, and offer what is likely meant. Returns the first of these fields. */
@@ -82,29 +84,47 @@ function clear(form) {
   }
 }
 
-/** The links of a ruler from low to high, and the one that is fitted or nearest to it. */
-export function ticksOf(ruler) {
-  const ratio = (tick) => Number(tick.dataset.ratio);
-  const ticks = [...ruler.querySelectorAll("a[data-ratio]")].sort((one, other) => ratio(one) - ratio(other));
-  const fitted = Number(ruler.querySelector("[data-fitted]")?.dataset.fitted);
-  const off = (tick) => Math.abs(ratio(tick) - fitted);
-  return { ticks, fitted, at: ticks.reduce((best, tick) => (!best || off(tick) < off(best) ? tick : best), null) };
+/** An axle ratio out of a pair of teeth or a number. */
+export function ratioOf(text) {
+  const [ring, pinion = 1] = text.split("/").map(Number);
+  return ring / pinion;
+}
+
+/** The ticks of the ruler in sight, from low to high. */
+export function ticksOf(figure) {
+  const seen = [...figure.querySelectorAll("a[data-ratio]")].filter((tick) => tick.getClientRects().length);
+  return seen.sort((one, other) => ratioOf(one.dataset.ratio) - ratioOf(other.dataset.ratio));
 }
 
 /** The tick that a key leads to, if any. */
-export function tickByKey(ruler, key) {
-  const { ticks, fitted } = ticksOf(ruler);
-  const above = ticks.filter((tick) => Number(tick.dataset.ratio) > fitted + 5e-4);
-  const below = ticks.filter((tick) => Number(tick.dataset.ratio) < fitted - 5e-4);
+export function tickByKey(figure, key) {
+  const ticks = ticksOf(figure);
+  const fitted = Number(figure.dataset.fitted);
+  const above = ticks.filter((tick) => ratioOf(tick.dataset.ratio) > fitted * 1.0005);
+  const below = ticks.filter((tick) => ratioOf(tick.dataset.ratio) < fitted * 0.9995);
   return { ArrowRight: above[0], ArrowUp: above[0], ArrowLeft: below.at(-1), ArrowDown: below.at(-1),
     Home: ticks[0], End: ticks.at(-1) }[key] ?? null;
 }
 
 /** The tick nearest to a place on the screen. */
-export function tickAt(ruler, x) {
-  const middle = (tick) => { const box = tick.getBoundingClientRect(); return (box.left + box.right) / 2; };
-  const off = (tick) => Math.abs(middle(tick) - x);
-  return ticksOf(ruler).ticks.reduce((best, tick) => (!best || off(tick) < off(best) ? tick : best), null);
+export function tickAt(figure, x) {
+  const mark = (tick) => (tick.querySelector(".p-tick, .p-first") ?? tick).getBoundingClientRect();
+  const off = (tick) => Math.abs(mark(tick).left - x);
+  return ticksOf(figure).reduce((best, tick) => (!best || off(tick) < off(best) ? tick : best), null);
+}
+
+/** Make the handle of each ruler one that keys reach. */
+export function handles(root) {
+  for (const svg of root.querySelectorAll("figure[data-fitted] svg")) {
+    const handle = svg.querySelector(".p-handle");
+    const ticks = [...svg.querySelectorAll("a[data-ratio]")].map((tick) => ratioOf(tick.dataset.ratio));
+    if (!handle || !ticks.length) continue;
+    const fitted = Number(svg.closest("figure").dataset.fitted);
+    const said = { tabindex: 0, role: "slider", "aria-label": "axle ratio fitted", "aria-valuenow": fitted,
+      "aria-valuetext": fitted.toFixed(2), "aria-valuemin": Math.min(fitted, ...ticks), "aria-valuemax": Math.max(fitted, ...ticks) };
+    for (const [name, value] of Object.entries(said)) handle.setAttribute(name, value);
+    handle.dataset.focus = "handle";
+  }
 }
 
 const WAIT = 450; // ms after the last key
@@ -133,6 +153,7 @@ class Bench {
       chip.setAttribute("role", "button");
       chip.setAttribute("aria-expanded", String(chip.hash === this.opened));
     }
+    handles(this.root);
     const strip = this.root.querySelector("#strip");
     document.documentElement.style.setProperty("--strip", `${strip.offsetHeight}px`);
   }
@@ -280,21 +301,21 @@ class Bench {
       event.preventDefault();
       return event.target.click();
     }
-    const ruler = event.target.closest?.("[data-fitted]")?.ownerSVGElement;
-    const tick = ruler && tickByKey(ruler, event.key);
+    const figure = event.target.matches?.("[role=slider]") && event.target.closest("figure");
+    const tick = figure && tickByKey(figure, event.key);
     if (!tick) return undefined;
     event.preventDefault();
     return this.go(searchOf(tick), "undo");
   }
 
   dragged(event) {
-    const ruler = event.target.closest?.("[data-fitted]")?.ownerSVGElement;
-    if (!ruler) return;
+    if (!event.target.matches?.("[role=slider]")) return;
     event.preventDefault();
+    const id = event.target.closest("figure").id;
+    event.target.focus();
     let at = null;
     const move = ({ clientX }) => {
-      const now = this.root.querySelector("a[data-ratio]")?.ownerSVGElement;
-      const tick = now && tickAt(now, clientX);
+      const tick = tickAt(this.root.querySelector(`#${id}`), clientX);
       if (!tick || tick.dataset.ratio === at) return;
       at = tick.dataset.ratio;
       this.go(searchOf(tick), "undo");
@@ -302,9 +323,11 @@ class Bench {
     const end = () => {
       removeEventListener("pointermove", move);
       removeEventListener("pointerup", end);
+      removeEventListener("pointercancel", end);
     };
     addEventListener("pointermove", move);
     addEventListener("pointerup", end);
+    addEventListener("pointercancel", end);
   }
 }
 
