@@ -263,6 +263,7 @@ FASTEST = result("road-speed", "top_speed", redline_speed=5500)
 ROWS = [
     # tyre
     Row("construction-assumed", "note", "tyre", {}, {"tyre": "35 in"}),
+    Row("range-given", "note", "crawl", {"idle_speed": 750}, {"idle_speed": "700 to 800 rpm"}),
     Row("nominal-diameter", "note", "tyre", {}, {"tyre": "35x12.50R17LT"}),
     upwards("wheel-width", "check", "tyre", "wheel_width", RIM + 2.0, tyre=RADIAL),
     downwards("wheel-width", "check", "tyre", "wheel_width", RIM - 2.0, tyre=RADIAL),
