@@ -23,6 +23,7 @@ from gearing_api.answer import (
     why_absent,
 )
 from gearing_api.build import Build
+from gearing_api.formats.findings import findings_as_document
 from gearing_api.questions import answer_before, ask
 from gearing_api.units import Quantity, System
 from gearing_api.vocabulary import RESULTS, FieldError, InvalidBuild, hint
@@ -96,6 +97,8 @@ def document(
             for name, ends in answer.ranges.items()
         }
     made |= tables | curve
+    if answer.findings is not None and not picks:
+        made |= findings_as_document(answer.findings(), system)
     if answer.sheet is not None:
         made |= _missing(answer.sheet) if picks else _sheet(answer.sheet)
     made["cautions"] = [_caution(caution) for caution in by_level(cautions) if caution.where]

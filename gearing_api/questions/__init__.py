@@ -10,7 +10,7 @@ from gearing_api.units import System
 from gearing_api.vocabulary import FIELDS, ORIGINAL, FieldError, InvalidBuild, read_fields
 
 QUESTIONS: dict[str, Question] = {
-    question.name: question for question in (*build_sheet.PARTS, build_sheet.QUESTION)
+    question.name: question for question in (*build_sheet.PARTS, *build_sheet.APART, build_sheet.QUESTION)
 }
 
 OWNERS: dict[str, Question] = {
@@ -60,9 +60,10 @@ def ask(question: Question, build: Build) -> Answer:
 def answer_before(question: Question, build: Build) -> Answer | Caution | None:
     """The answer about the vehicle before the change.
 
-    None where no field that the question uses has an original; a caution where that vehicle cannot be answered.
+    None where no field that the question uses has an original, or it measures; a caution where that vehicle
+    cannot be answered.
     """
-    if not build.has_original(question.fields):
+    if question.measures or not build.has_original(question.fields):
         return None
     original = build.original()
     try:

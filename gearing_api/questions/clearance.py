@@ -183,6 +183,7 @@ QUESTION = Question(
         "rolling_factor",
         "tyre_pressure",
         "tyre_load",
+        "vertical_stiffness",
         "wheel_width",
         "housing_drop",
         "original_housing_drop",
