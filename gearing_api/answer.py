@@ -130,7 +130,7 @@ class Line(NamedTuple):
 
 
 class Curve(NamedTuple):
-    """What a chart of the answer shows, for one build."""
+    """Lines of an answer over one another, for one build."""
 
     title: str
     about: str
@@ -173,14 +173,76 @@ class Findings(NamedTuple):
     ask: str | None
 
 
+class Window(NamedTuple):
+    """In which stretches of axle ratio a target is met; `judged` where the candidates differ in it."""
+
+    name: str
+    quantity: Quantity
+    least: float | None
+    most: float | None
+    judged: bool
+    met: tuple[tuple[float, float], ...]
+
+
+class Pair(NamedTuple):
+    """An axle ratio that can be bought, as `43/10` where its teeth are known."""
+
+    ratio: float
+    name: str
+    meets_all: bool
+
+
+class Ruler(NamedTuple):
+    """Axle ratios side by side: where each target is met, and all of them, between the two ends searched."""
+
+    searched: tuple[float, float]
+    windows: tuple[Window, ...]
+    all_met: tuple[tuple[float, float], ...]
+    pairs: tuple[Pair, ...]
+    recommended: float | None
+    fitted: float | None
+    original: float | None
+    restoring: float | None
+
+
+class Limit(NamedTuple):
+    """What a part bears over its load: at the worst, and as it is usually loaded. [-]"""
+
+    name: str
+    margin: float
+    usual: float
+
+
+class AfterChange(NamedTuple):
+    """The weakest part after one change, and the fields that make it, in wire values."""
+
+    name: str
+    weakest: Limit
+    fields: Mapping[str, object]
+
+
+class Limits(NamedTuple):
+    """Parts with their margins, the weakest first, those not judged, and what single changes would do."""
+
+    title: str
+    parts: tuple[Limit, ...]
+    unknown: tuple[str, ...]
+    changes: tuple[AfterChange, ...]
+
+
+Picture = Curve | Ruler | Limits
+"""What an answer shows besides its figures."""
+
+
 class Answer(NamedTuple):
     """The answer for one build or a column of builds.
 
     A result is an array of shape () or (builds,), a word, or None where it cannot be known. A number is +inf
     where there is no limit, -inf where no value does, NaN where it is absent for the reason in `absent`;
     there stands also the reason of each None. `summary` is one or two plain sentences, `table`, `what_if`,
-    the results after single changes to the build, and `curve` are more: all four are made when asked for,
+    the results after single changes to the build, and `picture` are more: all four are made when asked for,
     and only for one build. `sheet` is there where the answer is made of the answers to other questions.
+    `windows` says in which stretches of axle ratio each target is met, of one build too, where it is wanted.
     `ranges` are the two ends between which a result lies, in SI; text shows them in its stead. `findings` are
     there where the answer is about the build itself.
     """
@@ -193,7 +255,8 @@ class Answer(NamedTuple):
     table: Callable[[], tuple[Column, ...]] | None = None
     what_if: Callable[[], tuple[Column, ...]] | None = None
     sheet: "Sheet | None" = None
-    curve: Callable[[], Curve] | None = None
+    picture: Callable[[], Picture] | None = None
+    windows: Callable[[], Ruler] | None = None
     ranges: Mapping[str, tuple[Value, Value]] = {}
     findings: Callable[[], Findings] | None = None
 
@@ -208,7 +271,7 @@ class Question:
 
     `needs` are the fields without which there is no answer. `main` is the result that the question is
     about: where it is not known, nor is the verdict. `table` and `what_if` name the columns that always
-    come. `always` are the results that no answer lacks. `draws` says that the answer has a curve. `measures`
+    come. `always` are the results that no answer lacks. `draws` says that the answer has a picture. `measures`
     says that it finds out what the build is: then it is no part of the build sheet, and compares with no
     original. `example` is a build that shows it off, in wire values.
     """

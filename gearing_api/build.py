@@ -233,6 +233,11 @@ class Build:
         text = text.rstrip("0").rstrip(".") if "." in text else text
         return f"{text} {quantity.unit(self.system)}".rstrip()
 
+    @staticmethod
+    def say_ratio(value: Any) -> str:
+        """Return an axle ratio with two decimals, as the trade writes it."""
+        return f"{float(value):.2f}"
+
     def assume(self, name: str, value: Any) -> None:
         """Note an SI value that was filled in by a rule rather than by the glossary."""
         self._assumed.setdefault(name, value)

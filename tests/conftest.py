@@ -13,6 +13,9 @@ from werkzeug.test import TestResponse
 from gearing_api.app import create_app
 from gearing_api.settings import Settings
 
+collect_ignore = ["spec/check_traffic.py"]
+"""Programs that run in an environment of their own."""
+
 # All tests ask from one address. Those about the limit set their own.
 os.environ |= {
     "GEARING_REQUESTS_PER_MINUTE": "0",

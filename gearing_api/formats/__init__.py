@@ -7,17 +7,17 @@ from typing import Any
 import orjson
 
 from gearing_api.answer import Question
-from gearing_api.formats.chart import as_png, as_svg
 from gearing_api.formats.delimited import as_csv
 from gearing_api.formats.document import Document
 from gearing_api.formats.markdown import as_markdown
 from gearing_api.formats.options import OutputOptions
+from gearing_api.formats.pictures import as_png, as_svg
 from gearing_api.formats.text import as_text
 
 
 @dataclass(frozen=True)
 class Format:
-    """A way to write a document down; some draw its curve."""
+    """A way to write a document down; some draw its picture."""
 
     suffix: str
     media_type: str
@@ -72,7 +72,7 @@ CHARTS: dict[str, Format] = {
         Format("png", "image/png", as_png, draws=True),
     )
 }
-"""Formats of answers that have a curve."""
+"""Formats of answers that have a picture."""
 
 
 def offered(question: Question) -> Mapping[str, Format]:

@@ -16,9 +16,10 @@ from xml.sax.saxutils import escape
 
 import orjson
 
-from gearing_api.formats.document import Document
-from gearing_api.formats.options import OutputOptions, rounded
-from gearing_api.vocabulary import FieldError, InvalidBuild
+from gearing_api.answer import Curve
+from gearing_api.formats.document import Document, plain_column
+from gearing_api.formats.options import rounded
+from gearing_api.units import System
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -73,16 +74,6 @@ _SETTINGS: dict[Any, Any] = {
 }
 
 
-def as_svg(document: Document, options: OutputOptions) -> bytes:
-    """Return the curve as SVG with real text, a title and a description."""
-    return _chart(document, options, "svg")
-
-
-def as_png(document: Document, options: OutputOptions) -> bytes:
-    """Return the curve as PNG."""
-    return _chart(document, options, "png")
-
-
 @lru_cache(maxsize=1)
 def card() -> bytes:
     """Return the preview picture of answers without a curve, as large as the largest chart."""
@@ -103,10 +94,27 @@ def description(curve: Document) -> str:
     return " ".join(lines)
 
 
-def _chart(document: Document, options: OutputOptions, kind: Literal["svg", "png"]) -> bytes:
-    if options.pick:
-        raise InvalidBuild([FieldError("pick", "selects results and columns: a chart shows all lines")])
-    return _render(orjson.dumps(document["curve"]), options.chart_size, options.chart_theme, kind)
+def curve_document(curve: Curve, system: System) -> Document:
+    """Return a curve as plain numbers and words, in the units of a system."""
+    return {
+        "title": curve.title,
+        "about": curve.about,
+        "axes": [{"name": axis.name, "unit": axis.quantity.unit(system)} for axis in (curve.x, curve.y)],
+        "lines": [
+            {
+                "label": line.label,
+                "role": line.role,
+                "x": plain_column(line.x, curve.x.quantity, system),
+                "y": plain_column(line.y, curve.y.quantity, system),
+            }
+            for line in curve.lines
+        ],
+    }
+
+
+def curve_file(curve: Curve, system: System, size: str, theme: str, kind: Literal["svg", "png"]) -> bytes:
+    """Return the curve as a file, SVG with real text."""
+    return _render(orjson.dumps(curve_document(curve, system)), size, theme, kind)
 
 
 @lru_cache(maxsize=KEPT)

@@ -13,8 +13,8 @@ from gearing_api.answer import (
     Answer,
     Caution,
     Column,
-    Curve,
     Question,
+    Ruler,
     Sheet,
     Source,
     Value,
@@ -36,7 +36,12 @@ _COLUMNS_BY_VALUE = ("speed_at_", "engine_speed_at_")
 
 
 def answer_as_document(
-    question: Question, build: Build, picks: Sequence[str] = (), *, drawn: bool = False
+    question: Question,
+    build: Build,
+    picks: Sequence[str] = (),
+    *,
+    drawn: bool = False,
+    windows: bool = False,
 ) -> Document:
     """Ask the question and return its document; the names picked are checked before anything is computed.
 
@@ -46,7 +51,7 @@ def answer_as_document(
         If a name picked is no result or column, a field is missing, or fields contradict each other.
     """
     check_picks(question, picks)
-    return document(question, build, ask(question, build), picks, drawn=drawn)
+    return document(question, build, ask(question, build), picks, drawn=drawn, windows=windows)
 
 
 def document(
@@ -56,15 +61,16 @@ def document(
     picks: Sequence[str] = (),
     *,
     drawn: bool = False,
+    windows: bool = False,
     with_original: bool = True,
 ) -> Document:
-    """The answer to one build, with plain numbers, words, lists and dicts only; its curve if `drawn`.
+    """The answer to one build, with plain numbers, words, lists and dicts only; its picture in SI if `drawn`.
 
-    Where names are picked, the document has only these results or columns; tables beside them, and beside
-    a curve, are not computed.
+    With `windows`, an answer about axle ratios says where its targets are met. Where names are picked, the
+    document has only these results or columns; tables beside them, and beside a picture, are not computed.
     """
     system = build.system
-    curve = {"curve": _curve(answer.curve(), system)} if drawn and answer.curve else {}
+    picture = {"picture": answer.picture()} if drawn and answer.picture else {}
     tables = {
         name: _table(columns(), system)
         for name, columns in (("table", answer.table), ("what_if", answer.what_if))
@@ -96,11 +102,13 @@ def document(
             name: [plain(end, RESULTS[name].quantity, system) for end in ends]
             for name, ends in answer.ranges.items()
         }
-    made |= tables | curve
+    made |= tables | picture
+    if windows and answer.windows:
+        made["windows"] = windows_as_document(answer.windows(), system)
     if answer.findings is not None and not picks:
         made |= findings_as_document(answer.findings(), system)
     if answer.sheet is not None:
-        made |= _missing(answer.sheet) if picks else _sheet(answer.sheet)
+        made |= _missing(answer.sheet) if picks else _sheet(answer.sheet, windows)
     made["cautions"] = [_caution(caution) for caution in by_level(cautions) if caution.where]
     made["sources"] = [_source(source) for source in answer.sources]
     return picked(made, picks) if picks else made
@@ -141,10 +149,35 @@ def _caution(caution: Caution) -> dict[str, str]:
     return {"level": caution.level, "code": caution.code, "text": caution.text}
 
 
-def _sheet(sheet: Sheet) -> Document:
+def windows_as_document(ruler: Ruler, system: System) -> Document:
+    """Write the stretches of axle ratio in which each target is met, and all that are judged."""
+    return {
+        "searched": list(ruler.searched),
+        "targets": [
+            {
+                "target": window.name,
+                "unit": window.quantity.unit(system),
+                "least": _bound(window.least, window.quantity, system),
+                "most": _bound(window.most, window.quantity, system),
+                "judged": window.judged,
+                "met": [list(stretch) for stretch in window.met],
+            }
+            for window in ruler.windows
+        ],
+        "all_met": [list(stretch) for stretch in ruler.all_met],
+    }
+
+
+def _bound(end: float | None, quantity: Quantity, system: System) -> float | None:
+    return None if end is None else end / quantity.factor(system)
+
+
+def _sheet(sheet: Sheet, windows: bool) -> Document:
     return {
         "head": list(sheet.head),
-        "parts": {part.question.name: document(*part, with_original=False) for part in sheet.parts},
+        "parts": {
+            part.question.name: document(*part, windows=windows, with_original=False) for part in sheet.parts
+        },
         **_missing(sheet),
     }
 
@@ -186,23 +219,6 @@ def plain_column(
     if math.isfinite(sum(cells)):
         return cells
     return [cell if math.isfinite(cell) else None for cell in cells]
-
-
-def _curve(curve: Curve, system: System) -> Document:
-    return {
-        "title": curve.title,
-        "about": curve.about,
-        "axes": [{"name": axis.name, "unit": axis.quantity.unit(system)} for axis in (curve.x, curve.y)],
-        "lines": [
-            {
-                "label": line.label,
-                "role": line.role,
-                "x": plain_column(line.x, curve.x.quantity, system),
-                "y": plain_column(line.y, curve.y.quantity, system),
-            }
-            for line in curve.lines
-        ],
-    }
 
 
 def _table(columns: tuple[Column, ...], system: System) -> Document:

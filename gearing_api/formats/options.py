@@ -9,7 +9,7 @@ from dataclasses import dataclass
 class OutputOptions:
     """`pick` names the results wanted; a decimal comma makes the CSV separator a semicolon; a chart has its
     size in pixels and its colours. In JSON rows of tables are arrays or objects, and a brief answer does
-    without what was given and without sources."""
+    without what was given and without sources; `windows` says where targets are met."""
 
     pick: tuple[str, ...] = ()
     decimal_comma: bool = False
@@ -18,6 +18,7 @@ class OutputOptions:
     chart_theme: str = "light"
     row_objects: bool = False
     brief: bool = False
+    windows: bool = False
 
     @property
     def separator(self) -> str:

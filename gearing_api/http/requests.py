@@ -68,6 +68,11 @@ OPTIONS: dict[str, Option] = {
     "detail": Option(
         "full", "brief: answers do without `given` and `sources`, in JSON and Markdown", ("full", "brief")
     ),
+    "windows": Option(
+        "0",
+        "1: regear says in which stretches of axle ratio each target is met, and all of them, in JSON",
+        ("0", "1"),
+    ),
     "errors": Option(
         "problem",
         "text: an error comes with status 200 as one line that begins with #ERR",
@@ -339,6 +344,7 @@ def _read_options(given: Mapping[str, Any], where: Where) -> tuple[System, Outpu
         asked["chart_theme"],
         asked["rows"] == "objects",
         asked["detail"] == "brief",
+        asked["windows"] == "1",
     )
     return asked["units"], options
 

@@ -17,8 +17,9 @@ from gearing_api.formats import FORMATS, Format, dumped, offered, with_row_objec
 from gearing_api.formats.chart import card
 from gearing_api.formats.delimited import rows_as_csv
 from gearing_api.formats.document import Document, answer_as_document
+from gearing_api.formats.drawing import stylesheet
 from gearing_api.formats.options import OutputOptions
-from gearing_api.http import bulk, from_text, headers, index, metrics, problems, served_tables
+from gearing_api.http import bulk, from_text, headers, index, metrics, problems, served_tables, shortlist
 from gearing_api.http.bodies import error_budget, within
 from gearing_api.http.fixed import FOREVER, compressible, fixed_view
 from gearing_api.http.negotiation import chosen, prefers_html
@@ -79,6 +80,12 @@ def register(app: Flask, settings: Settings) -> None:
             view_func=partial(_answer_many, partial(bulk.comparison, suffix=suffix), settings, limits.many),
             methods=["POST"],
         )
+    routes.add_url_rule(
+        shortlist.ADDRESS,
+        endpoint=shortlist.ADDRESS,
+        view_func=partial(_answer_many, shortlist.answer, settings, limits.many),
+        methods=["POST"],
+    )
     for name in served_tables.NAMES:
         view = partial(_table_view, served_tables.served(name), settings)
         _add_with_suffixes(routes, f"/v1/tables/{name}", _TABLE_FORMATS, view)
@@ -153,7 +160,9 @@ def _answer_question(
     question: Question, asked: ParsedRequest, form: Format, charts: ConcurrencyLimit
 ) -> Response:
     try:
-        document = answer_as_document(question, asked.build(), asked.options.pick, drawn=form.draws)
+        document = answer_as_document(
+            question, asked.build(), asked.options.pick, drawn=form.draws, windows=asked.options.windows
+        )
         body = (
             _draw(form, document, asked.options, charts)
             if form.draws
@@ -168,7 +177,7 @@ def _answer_question(
 
 
 def _draw(form: Format, document: Document, options: OutputOptions, limit: ConcurrencyLimit) -> bytes:
-    if "curve" not in document:
+    if "picture" not in document:
         raise Problem(422, f"There is nothing to draw of this build: {document['summary']}")
     leave = limit.enter(g.work.client if "work" in g else "")
     try:
@@ -308,6 +317,9 @@ def _page_routes(routes: Blueprint, settings: Settings) -> None:
         view = fixed_view(release.module, element.MEDIA_TYPE, settings, lifetime=FOREVER)
         routes.add_url_rule(release.path, f"widget:{release.version.replace('.', ':')}", view_func=view)
 
+    colours = fixed_view(stylesheet().encode(), _STATIC_KINDS[".css"], settings)
+    routes.add_url_rule("/pages/pictures.css", "pages:pictures:css", colours)
+
     for path in sorted(_STATIC.iterdir()):
         kind = _STATIC_KINDS[path.suffix]
         view = fixed_view(path.read_bytes(), kind, settings)
@@ -388,4 +400,4 @@ def _detail(error: HTTPException) -> str:
     return error.description or error.name
 
 
-QUESTION_ADDRESSES = [*(f"/v1/{name}" for name in QUESTIONS), from_text.ADDRESS]
+QUESTION_ADDRESSES = [*(f"/v1/{name}" for name in QUESTIONS), from_text.ADDRESS, shortlist.ADDRESS]

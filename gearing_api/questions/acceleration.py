@@ -89,7 +89,7 @@ def answer(build: Build) -> Answer:
         cautions=cautions,
         absent=_absent(build, made),
         table=None if made is None else lambda: _table(made, upshifts, run, start, end),
-        curve=None if made is None else lambda: _curve(build, run),
+        picture=None if made is None else lambda: _curve(build, run),
     )
 
 

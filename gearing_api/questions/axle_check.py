@@ -10,9 +10,12 @@ from numpy.typing import NDArray
 from gearing_api import units
 from gearing_api.answer import (
     Absent,
+    AfterChange,
     Answer,
     Caution,
     Column,
+    Limit,
+    Limits,
     Question,
     Source,
     Value,
@@ -37,7 +40,7 @@ from gearing_api.vehicle.axle import (
     axle_torque,
 )
 from gearing_api.vehicle.axle_basis import basis
-from gearing_api.vehicle.axle_changes import TRIED, changes
+from gearing_api.vehicle.axle_changes import TRIED, Change, changes
 from gearing_api.vehicle.axle_housing import GROUND, MORE_TRUSS_FIELDS, TRUSS_FIELDS, truss_cautions
 from gearing_api.vehicle.axle_housing_standard import (
     OF_HOUSING,
@@ -194,6 +197,7 @@ def answer(build: Build) -> Answer:
         ),
         table=partial(_table, build, axle, worst, usual),
         what_if=None if judged is None else partial(_what_if, build, axle, worst, usual),
+        picture=None if judged is None else partial(_limits, build, axle, worst, usual),
     )
 
 
@@ -342,13 +346,50 @@ def _known_margin(part: Part | None) -> float:
 
 def _what_if(build: Build, axle: Axle, worst: dict[str, Part], usual: dict[str, Part]) -> tuple[Column, ...]:
     """What becomes of the axle as it is, and after each single change."""
-    made = [("as it is", axle, ()), *changes(build, axle)]
-    at_worst = _stacked([worst | parts(changed, names) for _, changed, names in made])
-    usually = _stacked([usual | parts(as_usual(changed), names) for _, changed, names in made])
-    shown = _shown(_side_by_side(build, list(worst), at_worst, usually))
+    made, judged = _after_changes(build, axle, worst, usual)
+    shown = _shown(judged)
     return (
-        column("one_change", [label for label, _, _ in made]),
+        column("one_change", [change.name for change in made]),
         *(column(name, shown[name]) for name in shown),
+    )
+
+
+def _after_changes(
+    build: Build, axle: Axle, worst: dict[str, Part], usual: dict[str, Part]
+) -> tuple[list[Change], Judged]:
+    """Every change, first none, and what becomes of the axle with each."""
+    made = [Change("as it is", axle, ()), *changes(build, axle)]
+    at_worst = _stacked([worst | parts(change.axle, change.parts) for change in made])
+    usually = _stacked([usual | parts(as_usual(change.axle), change.parts) for change in made])
+    return made, _side_by_side(build, list(worst), at_worst, usually)
+
+
+def _limits(build: Build, axle: Axle, worst: dict[str, Part], usual: dict[str, Part]) -> Limits:
+    """The parts, the weakest first, and those changes that the weakest margin gains by, the best first."""
+    made, judged = _after_changes(build, axle, worst, usual)
+    each = [
+        Limit(str(name), float(margin), float(usually))
+        for name, margin, usually in zip(
+            judged.weakest_part.tolist(),
+            judged.weakest_margin.tolist(),
+            judged.weakest_usual_margin.tolist(),
+            strict=True,
+        )
+    ]
+    after = [
+        AfterChange(change.name, weakest, change.fields) for change, weakest in zip(made, each, strict=True)
+    ]
+    known = [Limit(name, float(part.margin), float(usual[name].margin)) for name, part in worst.items()]
+    return Limits(
+        f"Strength of the {build.word('axle_position')} axle against load, estimated",
+        tuple(sorted(known, key=lambda part: part.margin)),
+        tuple(name for name in part_names(build) if name not in worst),
+        tuple(
+            sorted(
+                (change for change in after[1:] if change.weakest.margin > after[0].weakest.margin),
+                key=lambda change: -change.weakest.margin,
+            )
+        ),
     )
 
 
@@ -452,4 +493,5 @@ QUESTION = Question(
     ),
     table=("part", "diameter", "load", "capacity", "margin", "usual_margin", "basis"),
     what_if=("one_change", "weakest_part", "weakest_margin", "weakest_usual_margin", "tyre_limit"),
+    draws=True,
 )

@@ -129,7 +129,7 @@ def answer(build: Build) -> Answer:
             *above_load_index(tyre.size, np.maximum(*level_axle_masses(build))),
         ),
         table=lambda: _table(build, chain, engine_speed, needed, pull),
-        curve=lambda: _curve(build, chain, engine, resistance, slope, np.asarray(result["power_needed"])),
+        picture=lambda: _curve(build, chain, engine, resistance, slope, np.asarray(result["power_needed"])),
     )
 
 

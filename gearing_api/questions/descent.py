@@ -186,7 +186,7 @@ def answer(build: Build) -> Answer:
         absent=_absent(build, brake is not None),
         ranges={} if chosen is None or kind_of(build) == "motor" else _ranges(chosen.down),
         table=partial(_table, build, chosen),
-        curve=partial(_curve, build, brake, hill),
+        picture=partial(_curve, build, brake, hill),
     )
 
 

@@ -76,7 +76,7 @@ def answer(build: Build) -> Answer:
         ),
         absent={name: _absent(build, name) for name in QUESTION.results},
         table=partial(_table, build, line, speed),
-        curve=partial(_curve, build, line),
+        picture=partial(_curve, build, line),
     )
 
 

@@ -103,7 +103,7 @@ def answer(build: Build) -> Answer:
         cautions=(*size_cautions(build.tyre().size), *_cautions(build, made, result, before is not None)),
         absent=_absent(build, made, before is not None),
         table=lambda: _table(build, made, scale),
-        curve=lambda: _curve(build, made, before, scale),
+        picture=lambda: _curve(build, made, before, scale),
         ranges=_ranges(made, result, spread),
     )
 

@@ -1,13 +1,28 @@
 """Which available axle ratio suits this build, ranked, with the reason for each."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from functools import partial
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from gearing_api import units
-from gearing_api.answer import Absent, Answer, Caution, Column, Question, Source, check, column, needs, note
+from gearing_api.answer import (
+    Absent,
+    Answer,
+    Caution,
+    Column,
+    Pair,
+    Question,
+    Ruler,
+    Source,
+    Value,
+    check,
+    column,
+    needs,
+    note,
+)
 from gearing_api.build import Build
 from gearing_api.mechanics import gearing
 from gearing_api.mechanics.domain import Array
@@ -33,6 +48,7 @@ from gearing_api.vehicle.tyre import (
     step_up,
     unequal_construction,
 )
+from gearing_api.vehicle.windows import ends_of, overlap, windows_of
 
 _NO_CHANGE = 0.05
 """Percent that one decimal shows as none."""
@@ -92,15 +108,17 @@ def answer(build: Build) -> Answer:
         aim = 0.5 * (lowest + highest)
     ranking = _ranking(ratios.axle_ratio, targets, aim)
     recommended = ranking.best_ratio if targets else None
+    result = {
+        "restoring_ratio": restoring,
+        "recommended_ratio": recommended,
+        "recommended_meets": meets(ranking.first_met, ranking.judged_count) if targets else None,
+        "lowest_ratio_for_cruise": lowest,
+        "highest_ratio_for_cruise": highest,
+        "lowest_ratio_for_crawl": _lowest_for_crawl(build, at_one),
+    }
+    ruler = partial(_ruler, build, at_one, ratios, wanted, ranking, result)
     return Answer(
-        result={
-            "restoring_ratio": restoring,
-            "recommended_ratio": recommended,
-            "recommended_meets": meets(ranking.first_met, ranking.judged_count) if targets else None,
-            "lowest_ratio_for_cruise": lowest,
-            "highest_ratio_for_cruise": highest,
-            "lowest_ratio_for_crawl": _lowest_for_crawl(build, at_one),
-        },
+        result,
         sources=(ROLLING, PROPORTION, *found.sources, _ORDER),
         summary=lambda: _summary(build, targets, ranking, restoring),
         absent=_absent(build, lacking),
@@ -113,7 +131,57 @@ def answer(build: Build) -> Answer:
             *_ALWAYS,
         ),
         table=lambda: _table(build, ratios, found, targets, ranking, restoring, aim),
+        picture=ruler,
+        windows=ruler,
     )
+
+
+def _ruler(
+    build: Build,
+    at_one: Geared,
+    ratios: Ratios,
+    wanted: Array | None,
+    ranking: _Ranking,
+    result: Mapping[str, Value],
+) -> Ruler:
+    """Where each target is met, for one build: with the same figures as those of the candidates."""
+    other = build.again()
+    restoring, recommended = result["restoring_ratio"], result["recommended_ratio"]
+    fitted = other.known("axle_ratio")
+    original = other.number("original_axle_ratio") if build.given("original_axle_ratio") else None
+    named = [None if each is None else float(each) for each in (recommended, fitted, original, restoring)]
+    candidates: list[float] = ratios.axle_ratio.tolist()
+
+    def targets_at(axle_ratio: Array) -> tuple[Target, ...]:
+        found = figures(other, at_one, axle_ratio, restoring is not None, at_once)
+        return _targets(other, found, wanted)[0]
+
+    ends = ends_of([*candidates, *named])
+    edges = [None if each is None else float(each) for name, each in result.items() if name in _EDGES]
+    windows = windows_of(targets_at, _tell_all(ranking.judged), ends, [*candidates, *named, *edges])
+    every = int(ranking.judged_count)
+    pairs = (
+        Pair(ratio, _pair_name(ratio, ring, pinion), 0 < every == met)
+        for ratio, ring, pinion, met in zip(
+            candidates,
+            ratios.ring_teeth.tolist(),
+            ratios.pinion_teeth.tolist(),
+            ranking.targets_met.tolist(),
+            strict=True,
+        )
+    )
+    return Ruler(ends, windows, overlap(windows, ends), tuple(sorted(pairs)), *named)
+
+
+_EDGES = ("lowest_ratio_for_cruise", "highest_ratio_for_cruise", "lowest_ratio_for_crawl")
+
+
+def _tell_all(judged: list[NDArray[np.bool_]]) -> list[bool]:
+    return [bool(each) for each in judged]
+
+
+def _pair_name(ratio: float, ring: float, pinion: float) -> str:
+    return f"{ratio:g}" if ring != ring else f"{ring:.0f}/{pinion:.0f}"
 
 
 def _of_targets(targets: tuple[Target, ...], ranking: _Ranking) -> tuple[Caution, ...]:
@@ -135,11 +203,9 @@ def _of_targets(targets: tuple[Target, ...], ranking: _Ranking) -> tuple[Caution
 def _summary(build: Build, targets: tuple[Target, ...], ranking: _Ranking, restoring: Array | None) -> str:
     if not targets:
         return "No target can be judged: give an original, a range of cruise engine speeds or a crawl target."
-    ratio = build.say(ranking.best_ratio, units.NUMBER)
+    ratio = build.say_ratio(ranking.best_ratio)
     count, met = int(ranking.judged_count), int(ranking.first_met)
-    against = (
-        "" if restoring is None else f"; {build.say(restoring, units.NUMBER)} would restore the original"
-    )
+    against = "" if restoring is None else f"; {build.say_ratio(restoring)} would restore the original"
     if met == count:
         which = "the one target" if count == 1 else f"all {count} targets"
         return f"{ratio} meets {which}{against}."
@@ -409,4 +475,5 @@ QUESTION = Question(
         "meets",
         "reason",
     ),
+    draws=True,
 )

@@ -61,7 +61,7 @@ def answer(build: Build) -> Answer:
             *speed_symbol(build, tyre.size, top_speed),
         ),
         table=lambda: _table(build),
-        curve=lambda: _curve(build, overall_ratios(build)[0]),
+        picture=lambda: _curve(build, overall_ratios(build)[0]),
     )
 
 

@@ -1,6 +1,7 @@
 """What could be changed in an axle, one thing at a time. For one build."""
 
-from typing import TypeVar
+from collections.abc import Mapping
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 
@@ -52,13 +53,19 @@ TRIED = Source(
 
 _OfSteel = TypeVar("_OfSteel", Shaft, ShaftEnd)
 
-Change = tuple[str, Axle, tuple[str, ...]]
-"""What is changed, the axle after it, and the parts that differ."""
+
+class Change(NamedTuple):
+    """What is changed, the axle after it, the parts that differ, and the fields that make it, None for left out."""
+
+    name: str
+    axle: Axle
+    parts: tuple[str, ...]
+    fields: Mapping[str, object] = {}
 
 
 def changes(build: Build, axle: Axle) -> list[Change]:
     """Every change that applies to the axle."""
-    return [*_shafts(axle), *_differential(axle), *_housing(build, axle), *_ring_gear(build, axle)]
+    return [*_shafts(axle), *_differential(build, axle), *_housing(build, axle), *_ring_gear(build, axle)]
 
 
 def _shafts(axle: Axle) -> list[Change]:
@@ -66,30 +73,45 @@ def _shafts(axle: Axle) -> list[Change]:
     of_steel = (axle.inner, axle.stub, axle.end)
     if any(shaft is not None and shaft.strength < YIELDS[_ALLOY] for shaft in of_steel):
         alloy = axle._replace(inner=_alloy(axle.inner), stub=_alloy(axle.stub), end=_alloy(axle.end))
-        made.append((f"{_ALLOY} shafts", alloy, (INNER, STUB, END)))
+        steels = {
+            f"{place}_steel": _ALLOY
+            for place, shaft in (("inner", axle.inner or axle.end), ("stub", axle.stub))
+            if shaft is not None and shaft.strength < YIELDS[_ALLOY]
+        }
+        made.append(Change(f"{_ALLOY} shafts", alloy, (INNER, STUB, END), steels))
     if axle.inner is not None:
         made += [
-            (f"inner {name}", axle._replace(inner=shaft), (INNER,)) for name, shaft in _larger(axle.inner)
+            Change(f"inner {teeth} splines", axle._replace(inner=shaft), (INNER,), _splines("inner", teeth))
+            for teeth, shaft in _larger(axle.inner)
         ]
     if axle.stub is not None:
-        made += [(f"stub {name}", axle._replace(stub=shaft), (STUB,)) for name, shaft in _larger(axle.stub)]
+        made += [
+            Change(f"stub {teeth} splines", axle._replace(stub=shaft), (STUB,), _splines("stub", teeth))
+            for teeth, shaft in _larger(axle.stub)
+        ]
     return made
+
+
+def _splines(place: str, teeth: int) -> dict[str, object]:
+    return {f"{place}_splines": teeth, f"{place}_pitch": _PITCH, f"{place}_diameter": None}
 
 
 def _alloy(shaft: _OfSteel | None) -> _OfSteel | None:
     return None if shaft is None else shaft._replace(strength=np.maximum(shaft.strength, YIELDS[_ALLOY]))
 
 
-def _larger(shaft: Shaft) -> list[tuple[str, Shaft]]:
+def _larger(shaft: Shaft) -> list[tuple[int, Shaft]]:
     """The next spline size up, in the same steel."""
     sizes = [teeth for teeth, root in _ROOTS.items() if root > shaft.diameter * _GROWTH]
-    return [(f"{teeth} splines", shaft._replace(diameter=_ROOTS[teeth])) for teeth in sizes[:1]]
+    return [(teeth, shaft._replace(diameter=_ROOTS[teeth])) for teeth in sizes[:1]]
 
 
-def _differential(axle: Axle) -> list[Change]:
+def _differential(build: Build, axle: Axle) -> list[Change]:
     half = axle_torques.shaft_torque(1.0, False)
     opened = axle._replace(shaft_share=half, usual_share=half, end=on_both_wheels(axle.end))
-    return [("open differential", opened, (INNER, STUB, JOINT, END))] * bool(
+    own = f"{build.word('axle_position')}_differential"
+    fields = {own if build.given(own) else "differential": "open"}
+    return [Change("open differential", opened, (INNER, STUB, JOINT, END), fields)] * bool(
         axle.shaft_share > opened.shaft_share
     )
 
@@ -107,7 +129,12 @@ def _housing(build: Build, axle: Axle) -> list[Change]:
         weld_leg=_TRUSS_PLATE,
     )
     name = f"truss {said(_TRUSS_DIAMETER, units.LENGTH, build)}"
-    return [(name, axle._replace(housing=housing._replace(truss=truss)), (TUBE,))]
+    fields = {f"truss_{part}": build.say(value, units.LENGTH, 6) for part, value in truss._asdict().items()
+              if part in _TRUSS_LENGTHS}  # fmt: skip
+    return [Change(name, axle._replace(housing=housing._replace(truss=truss)), (TUBE,), fields)]
+
+
+_TRUSS_LENGTHS = ("diameter", "wall", "height", "end", "web_wall", "weld_leg")
 
 
 def _ring_gear(build: Build, axle: Axle) -> list[Change]:
@@ -117,8 +144,10 @@ def _ring_gear(build: Build, axle: Axle) -> list[Change]:
     made: list[Change] = []
     if axle.flank < 0.0:
         other = "high" if build.word("pinion_height") == "low" else "low"
-        made.append((f"{other} pinion", axle._replace(flank=1.0), (RING,)))
+        fields = {"pinion_height": other}
+        made.append(Change(f"{other} pinion", axle._replace(flank=1.0), (RING,), fields))
     for size in [size for size in _RINGS if size > diameter * _GROWTH][:1]:
         name = f"ring gear {said(size, units.LENGTH, build)}"
-        made.append((name, axle._replace(ring_gear_diameter=size), (RING,)))
+        bigger = axle._replace(ring_gear_diameter=size)
+        made.append(Change(name, bigger, (RING,), {"ring_gear_diameter": build.say(size, units.LENGTH, 6)}))
     return made

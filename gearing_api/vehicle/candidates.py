@@ -1,5 +1,6 @@
 """The axle ratios that can be bought, and what each would give."""
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
@@ -11,7 +12,7 @@ from gearing_api.build import Build
 from gearing_api.mechanics import gearing
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.axle import AXLE_FIELDS, CAPACITY, SAFETY, TORQUE
-from gearing_api.vehicle.by_ratio import BY_RATIO_FIELDS, fuel_change, one_by_one, overtaking_time
+from gearing_api.vehicle.by_ratio import BY_RATIO_FIELDS, Figure, fuel_change, one_by_one, overtaking_time
 from gearing_api.vehicle.drivetrain import SURFACES
 from gearing_api.vehicle.engine import ENGINE_FIELDS, engine_of
 from gearing_api.vehicle.gearbox import LOSS_FIELDS, driving_ratios, loss_sources, losses_of
@@ -112,7 +113,13 @@ def _common() -> Ratios:
 _COMMON = _common()
 
 
-def figures(build: Build, at_one: Geared, axle_ratio: Array, original: bool) -> Figures:
+ByRatio = Callable[[Build, Array, Figure], Array | None]
+"""How a figure is found at each axle ratio: `one_by_one`, or `at_once` for one build."""
+
+
+def figures(
+    build: Build, at_one: Geared, axle_ratio: Array, original: bool, by_ratio: ByRatio = one_by_one
+) -> Figures:
     """What each ratio gives; the ring gear is compared where the original is known and fields ask for it."""
     sources: tuple[Source, ...] = ()
     cautions: tuple[Caution, ...] = ()
@@ -135,9 +142,9 @@ def figures(build: Build, at_one: Geared, axle_ratio: Array, original: bool) -> 
         sources, cautions = (*sources, TORQUE, SURFACES, CAPACITY), (*cautions, SAFETY)
     time = change = None
     if build.given("target_overtaking_time"):
-        time = one_by_one(build, axle_ratio, overtaking_time)
+        time = by_ratio(build, axle_ratio, overtaking_time)
     if original and build.given("target_fuel_change_percent"):
-        change = one_by_one(build, axle_ratio, fuel_change)
+        change = by_ratio(build, axle_ratio, fuel_change)
     return Figures(
         engine_speed,
         at_one.crawl_ratio[..., None] * axle_ratio,

@@ -34,7 +34,7 @@ WRITE_ANEW = "run `python -m tests.regenerate` and read the difference"
 CRAWL = f"/v1/crawl?{demo_query(QUESTIONS['crawl'])}"
 
 QUICK = settings(
-    max_examples=8 * EXAMPLES,
+    max_examples=4 * EXAMPLES,
     deadline=None,
     suppress_health_check=[
         HealthCheck.too_slow,

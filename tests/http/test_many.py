@@ -27,7 +27,7 @@ from tests.builds import EXAMPLES, builds, many_builds, text, value
 EACH_QUESTION = pytest.mark.parametrize("question", QUESTIONS.values(), ids=list(QUESTIONS))
 OWNING = list({question.name: question for question in OWNERS.values()}.values())
 QUICK = settings(
-    max_examples=8 * EXAMPLES,
+    max_examples=3 * EXAMPLES,
     deadline=None,
     suppress_health_check=list(HealthCheck),
     phases=(Phase.explicit, Phase.generate),  # to shrink builds of a hundred fields takes minutes

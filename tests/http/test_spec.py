@@ -19,13 +19,12 @@ from openapi_spec_validator import validate
 from schemathesis import GenerationMode
 from schemathesis.checks import CHECKS, load_all_checks
 from schemathesis.config import SchemathesisConfig
+from schemathesis.schemas import BaseSchema
 
-from gearing_api.app import create_app
 from gearing_api.fields import Choice, Number, Tyre
 from gearing_api.http.requests import OPTION_NAMES
 from gearing_api.http.spec import spec, spec_text
 from gearing_api.questions import QUESTIONS
-from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS
 from gearing_api.vocabulary import FIELDS, RESULTS
 from tests.benchmarks.service import running
@@ -36,7 +35,6 @@ from tests.kept import same
 KEPT = Path(__file__).parents[2] / "openapi" / "openapi.json"
 WRITE_ANEW = "run `python -m tests.regenerate` and read the difference"
 EACH_QUESTION = pytest.mark.parametrize("question", QUESTIONS.values(), ids=list(QUESTIONS))
-EACH_FIELD = pytest.mark.parametrize("name", FIELDS)
 
 
 def schemas(node: Any) -> Iterator[dict[str, Any]]:
@@ -58,6 +56,20 @@ def resolved(node: dict[str, Any]) -> dict[str, Any]:
             place = place[part]
         node = place
     return node
+
+
+def in_build(field: str) -> dict[str, Any]:
+    """What the document says of a field in a JSON body."""
+    return resolved(spec()["components"]["schemas"]["Build"]["properties"][field])
+
+
+def bounded(schema: dict[str, Any]) -> bool:
+    """Whether a schema of a text, number or list says how long or how large it may be."""
+    if schema.get("type") == "string":
+        return not schema.keys().isdisjoint({"maxLength", "enum", "pattern"})
+    if schema.get("type") in ("number", "integer"):
+        return {"minimum", "maximum"} <= schema.keys()
+    return schema.get("type") != "array" or "maxItems" in schema
 
 
 def examples(most: int) -> settings:
@@ -125,44 +137,35 @@ class TestDocument:
 
 
 class TestFields:
-    @EACH_FIELD
-    def test_every_field_has_its_meaning_unit_and_bounds(self, name: str) -> None:
-        kind = FIELDS[name].kind
-        in_body = resolved(spec()["components"]["schemas"]["Build"]["properties"][name])
-        in_query = spec()["components"]["parameters"][name]
-        for text in (in_body["description"], in_query["description"]):
-            assert FIELDS[name].meaning in text
-            if isinstance(kind, Number) and kind.quantity.unit("us"):
-                units = dict.fromkeys(kind.quantity.unit(system) for system in SYSTEMS)
-                assert f"[{'; '.join(units)}]" in text
-        assert kind.accepted("us") in in_body["description"]
-        for schema in (in_body, resolved(in_query["schema"])):
-            parts = [resolved(part) for part in schemas(schema)]
-            texts = [part for part in parts if part.get("type") == "string"]
-            assert all("maxLength" in part or "enum" in part or "pattern" in part for part in texts)
-            assert all(
-                {"minimum", "maximum"} <= set(part)
-                for part in parts
-                if part.get("type") in ("number", "integer")
-            )
-            assert all("maxItems" in part for part in parts if part.get("type") == "array")
-            if not isinstance(kind, Choice | Tyre):
-                assert any("x-unit" in part for part in parts), "it says its unit, or that it has none"
+    def test_every_field_has_its_meaning_unit_and_bounds(self) -> None:
+        for name, field in FIELDS.items():
+            in_body, in_query = in_build(name), spec()["components"]["parameters"][name]
+            for text in (in_body["description"], in_query["description"]):
+                assert field.meaning in text, name
+                if isinstance(field.kind, Number) and field.kind.quantity.unit("us"):
+                    units = dict.fromkeys(field.kind.quantity.unit(system) for system in SYSTEMS)
+                    assert f"[{'; '.join(units)}]" in text, name
+            assert field.kind.accepted("us") in in_body["description"], name
+            for schema in (in_body, resolved(in_query["schema"])):
+                parts = [resolved(part) for part in schemas(schema)]
+                assert all(map(bounded, parts)), name
+                if not isinstance(field.kind, Choice | Tyre):
+                    assert any("x-unit" in part for part in parts), (
+                        f"{name} says no unit, nor that it has none"
+                    )
 
-    @EACH_FIELD
-    def test_defaults_and_stand_ins_are_told(self, name: str) -> None:
-        field = FIELDS[name]
-        in_body = resolved(spec()["components"]["schemas"]["Build"]["properties"][name])
-        assert in_body.get("x-default") == field.default
-        if field.instead is not None:
-            assert f"{field.instead} where not given" in in_body["description"]
+    def test_defaults_and_stand_ins_are_told(self) -> None:
+        for name, field in FIELDS.items():
+            assert in_build(name).get("x-default") == field.default, name
+            if field.instead is not None:
+                assert f"{field.instead} where not given" in in_build(name)["description"], name
 
-    @EACH_FIELD
-    def test_its_example_is_accepted_and_fits(self, name: str) -> None:
-        schema = spec()["components"]["schemas"]["Build"]["properties"][name]
-        for example in resolved(schema)["examples"]:
-            FIELDS[name].read(example, "us")
-            validator(schema).validate(example)
+    def test_examples_are_accepted_and_fit(self) -> None:
+        for name, field in FIELDS.items():
+            schema = spec()["components"]["schemas"]["Build"]["properties"][name]
+            for example in in_build(name)["examples"]:
+                field.read(example, "us")
+                assert validator(schema).is_valid(example), name
 
     def test_the_build_has_all_fields_and_no_other(self) -> None:
         build = spec()["components"]["schemas"]["Build"]
@@ -283,10 +286,6 @@ CONFIG = SchemathesisConfig.from_str("""
     include-path-regex = "[}]|[.]csv$"
     checks.positive_data_acceptance.expected-statuses = ["2xx", "404", "422"]
 """)
-INTERFACE = schemathesis.openapi.from_wsgi(
-    "/openapi.json", create_app(Settings(requests_per_minute=0, cpu_seconds_per_minute=0)), config=CONFIG
-)
-SERVED = schemathesis.openapi.from_dict(spec(), config=CONFIG)
 schemathesis.openapi.format("tyre-size", st.sampled_from(SIZES))
 schemathesis.openapi.format(
     "build-rows",
@@ -298,6 +297,9 @@ schemathesis.openapi.format(
 
 load_all_checks()
 EVERY_CHECK = CHECKS.get_all()
+PATHS = list(spec()["paths"])
+SHARED = {f"/v1/{question.name}" for question in QUESTIONS.values()} - {"/v1/crawl"}
+"""Questions are described and read by the same code: the plain run takes one of them."""
 
 
 def asked(case: schemathesis.Case, at: str | None = None) -> None:
@@ -315,27 +317,36 @@ def asked(case: schemathesis.Case, at: str | None = None) -> None:
     case.call_and_validate(base_url=at, headers=plain, checks=EVERY_CHECK)
 
 
-@INTERFACE.exclude(path_regex=r"\{format\}|/batch$").parametrize()
-@examples(2)
-def test_requests_made_from_the_document_are_answered_as_it_says(case: schemathesis.Case) -> None:
-    asked(case)
-
-
-@pytest.mark.slow
-@pytest.mark.parametrize("mode", [GenerationMode.POSITIVE, GenerationMode.NEGATIVE])
-@pytest.mark.parametrize("path", spec()["paths"])
-def test_many_more_are_answered_as_it_says(path: str, mode: GenerationMode) -> None:
-    for operation in INTERFACE[path].values():
+def ask_all(interface: BaseSchema, path: str, mode: GenerationMode, most: int, at: str | None = None) -> None:
+    """Put so many requests made from the document to each operation of a path."""
+    for operation in interface[path].values():
         takes = spec()["paths"][path][operation.method]
         if mode is GenerationMode.NEGATIVE and not (takes.get("parameters") or takes.get("requestBody")):
             continue  # where nothing is asked for nothing can be wrong
 
         @given(operation.as_strategy(generation_mode=mode))
-        @examples(12 * EXAMPLES)
+        @examples(most)
         def ask(case: schemathesis.Case) -> None:
-            asked(case)
+            asked(case, at)
 
         ask()
+
+
+@pytest.fixture(scope="module")
+def interface(app: Flask) -> BaseSchema:
+    return schemathesis.openapi.from_wsgi("/openapi.json", app, config=CONFIG)
+
+
+@pytest.mark.parametrize("mode", [GenerationMode.POSITIVE, GenerationMode.NEGATIVE])
+@pytest.mark.parametrize(
+    ("path", "most"),
+    [(path, 2) for path in PATHS if path not in SHARED]
+    + [pytest.param(path, 12 * EXAMPLES, marks=pytest.mark.slow) for path in PATHS],
+)
+def test_requests_made_from_the_document_are_answered_as_it_says(
+    interface: BaseSchema, path: str, most: int, mode: GenerationMode
+) -> None:
+    ask_all(interface, path, mode, most)
 
 
 @pytest.fixture(scope="module")
@@ -347,19 +358,11 @@ def address() -> Iterator[str]:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("mode", [GenerationMode.POSITIVE, GenerationMode.NEGATIVE])
-@pytest.mark.parametrize("path", spec()["paths"])
-def test_the_running_service_answers_as_it_says(path: str, mode: GenerationMode, address: str) -> None:
-    for operation in SERVED[path].values():
-        takes = spec()["paths"][path][operation.method]
-        if mode is GenerationMode.NEGATIVE and not (takes.get("parameters") or takes.get("requestBody")):
-            continue
-
-        @given(operation.as_strategy(generation_mode=mode))
-        @examples(4 * EXAMPLES)
-        def ask(case: schemathesis.Case) -> None:
-            asked(case, address)
-
-        ask()
+@pytest.mark.parametrize("path", PATHS)
+def test_the_running_service_answers_as_it_says(
+    interface: BaseSchema, path: str, mode: GenerationMode, address: str
+) -> None:
+    ask_all(interface, path, mode, 4 * EXAMPLES, address)
 
 
 def test_no_check_of_the_answers_is_left_out() -> None:

@@ -3,20 +3,15 @@
 from typing import Any
 
 import pytest
+from flask import Flask
 from flask.testing import FlaskClient
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gearing_api.app import create_app
-from gearing_api.settings import Settings
 from gearing_api.vehicle.demo_truck import TRUCK
+from tests.builds import EXAMPLES
 
-QUICK = settings(max_examples=60, deadline=None)
-
-
-@pytest.fixture
-def client() -> FlaskClient:
-    return create_app(Settings(requests_per_minute=0, cpu_seconds_per_minute=0)).test_client()
+QUICK = settings(max_examples=12 * EXAMPLES, deadline=None)
 
 
 def asked(client: FlaskClient, question: str, **changes: Any) -> Any:
@@ -161,8 +156,8 @@ def test_a_sheet_goes_downhill_without_cruise(client: FlaskClient) -> None:
 
 @QUICK
 @given(mass=st.floats(2500, 12000), more=st.floats(1.0, 2.0))
-def test_more_mass_never_raises_a_margin_or_a_speed_held(mass: float, more: float) -> None:
-    client = create_app(Settings(requests_per_minute=0, cpu_seconds_per_minute=0)).test_client()
+def test_more_mass_never_raises_a_margin_or_a_speed_held(app: Flask, mass: float, more: float) -> None:
+    client = app.test_client()
     light, heavy = (
         {
             question: asked(client, question, vehicle_mass=pounds)["result"]
@@ -177,8 +172,8 @@ def test_more_mass_never_raises_a_margin_or_a_speed_held(mass: float, more: floa
 
 @QUICK
 @given(load=st.floats(300, 2500), more=st.floats(1.0, 2.0))
-def test_more_load_never_raises_a_clearance(load: float, more: float) -> None:
-    client = create_app(Settings(requests_per_minute=0, cpu_seconds_per_minute=0)).test_client()
+def test_more_load_never_raises_a_clearance(app: Flask, load: float, more: float) -> None:
+    client = app.test_client()
     heights = [
         asked(client, "clearance", tyre_load=pounds, tyre_pressure=40)
         .get("result", {})

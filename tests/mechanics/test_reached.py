@@ -7,6 +7,7 @@ unreached function calls is not reached.
 
 import ast
 from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
 from pathlib import Path
 
 import gearing_api
@@ -123,6 +124,7 @@ def _local(function: ast.AST) -> Iterator[str]:
             yield node.id
 
 
+@cache
 def package() -> Source:
     """The package itself."""
     modules = {}
@@ -133,24 +135,18 @@ def package() -> Source:
     return Source(modules)
 
 
-SOURCE = package()
-WITHOUT_LATER = SOURCE.reached(
-    [
-        *ENTRY_POINTS,
-        *(
-            name
-            for module in SOURCE.modules
-            if not module.startswith(MECHANICS)
-            for name in SOURCE.top_level(module)
-        ),
-    ]
-)
-ALL = {
-    (module, name)
-    for module in SOURCE.modules
-    if module.startswith(MECHANICS)
-    for name in SOURCE.defined[module]
-}
+@cache
+def without_later() -> set[Name]:
+    """What is reached without what waits."""
+    source = package()
+    outside = [module for module in source.modules if not module.startswith(MECHANICS)]
+    return source.reached([*ENTRY_POINTS, *(name for module in outside for name in source.top_level(module))])
+
+
+def formulas() -> set[Name]:
+    """Everything that mechanics/ defines."""
+    defined = package().defined
+    return {(module, name) for module in defined if module.startswith(MECHANICS) for name in defined[module]}
 
 
 def short(names: Iterable[Name]) -> list[str]:
@@ -159,15 +155,16 @@ def short(names: Iterable[Name]) -> list[str]:
 
 def test_every_name_is_used_or_waits_for_a_question() -> None:
     later = [(MECHANICS + module, name) for module, name in (key.split(".") for key in LATER)]
-    assert short(ALL - WITHOUT_LATER - SOURCE.reached(later)) == [], "use it, list it in LATER or delete it"
+    unused = formulas() - without_later() - package().reached(later)
+    assert short(unused) == [], "use it, list it in LATER or delete it"
 
 
 def test_what_a_question_uses_no_longer_waits() -> None:
-    assert sorted(LATER.keys() & set(short(WITHOUT_LATER & ALL))) == [], "take it out of LATER"
+    assert sorted(LATER.keys() & set(short(without_later() & formulas()))) == [], "take it out of LATER"
 
 
 def test_what_waits_is_there_and_waits_for_a_question() -> None:
-    assert LATER.keys() <= set(short(ALL))
+    assert LATER.keys() <= set(short(formulas()))
     assert set(LATER.values()) <= QUESTIONS.keys() | COMING_QUESTIONS
 
 

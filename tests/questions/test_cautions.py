@@ -264,7 +264,12 @@ TURNED = {"measured_shaft_turns": 45.5625, "measured_wheel_turns": 10}
 BY_HAND = {"measured_wheel_turns": 10, "measured_engine_speed": None, "measured_road_speed": None}
 TURNS_READ = 0.0361
 """Standard uncertainty of turns read at a mark, a sixteenth either way."""
-NOT_WEIGHED = {"front_axle_weighed": None, "rear_axle_weighed": None, "lifted_axle": None, "vehicle_mass": 5300}
+NOT_WEIGHED = {
+    "front_axle_weighed": None,
+    "rear_axle_weighed": None,
+    "lifted_axle": None,
+    "vehicle_mass": 5300,
+}
 WEIGHED = 5300 * 0.45359237
 TOO_HEAVY = (WEIGHED + 2 * (4e-4 * WEIGHED**2 / 4 + (1 - 4e-4) * 2 * 5.77**2) ** 0.5) / (1 - 4e-4)
 """Mass that lies two standard uncertainties above both axles weighed: 1 % of itself, and 5.77 kg of each. [kg]"""

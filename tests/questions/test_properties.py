@@ -16,7 +16,7 @@ from gearing_api.vocabulary import FIELDS, RESULTS, InvalidBuild, read_fields
 from tests.builds import EXAMPLES, builds, number, value
 
 EACH_QUESTION = pytest.mark.parametrize("question", QUESTIONS.values(), ids=list(QUESTIONS))
-QUICK = settings(max_examples=15 * EXAMPLES, deadline=None,
+QUICK = settings(max_examples=6 * EXAMPLES, deadline=None,
                  suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])  # fmt: skip
 
 
@@ -137,7 +137,7 @@ def test_each_result_name_is_in_the_glossary() -> None:
 @given(
     st.sampled_from(sorted(FIELDS)).flatmap(lambda name: st.tuples(st.just(name), value(FIELDS[name].kind)))
 )
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=200 * EXAMPLES, deadline=None)
 def test_what_a_field_accepts_reads_back(case: tuple[str, Any]) -> None:
     name, raw = case
     kind = FIELDS[name].kind

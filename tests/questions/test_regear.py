@@ -12,6 +12,7 @@ from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.units import System
 from gearing_api.vehicle import demo_truck
 from gearing_api.vocabulary import InvalidBuild
+from tests.builds import EXAMPLES
 
 QUESTION = QUESTIONS["regear"]
 TRUCK: dict[str, Any] = {
@@ -168,7 +169,7 @@ def test_of_ratios_that_miss_the_one_with_the_least_shortfall_comes_first() -> N
     assert made["result"]["recommended_ratio"] == 4.56
 
 
-@settings(max_examples=1000, deadline=None)
+@settings(max_examples=250 * EXAMPLES, deadline=None)
 @given(st.data())
 def test_no_ratio_beats_the_first_in_its_shortfalls(data: st.DataObject) -> None:
     """Nowhere worse and somewhere better: then it would stand first."""

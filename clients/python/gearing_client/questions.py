@@ -768,6 +768,7 @@ class FromTextAnswer(Answer):
     understood: object
     unused: object
     ask: str | None
+    follow_up: object
     fits: object
     asks: object
 

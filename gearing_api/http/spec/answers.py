@@ -49,12 +49,31 @@ def answer_schemas() -> dict[str, Schema]:
         "Verdict": _words(get_args(Verdict), "clear: nothing found; unknown: the main result is absent"),
         "CautionCode": _words(tables.table("cautions").column("code"), "The table `cautions` has meanings"),
         "Caution": members(level=ref("Level"), code=ref("CautionCode"), text=TEXT),
-        "CautionOfMany": members(code=ref("CautionCode"), text=TEXT, count=_WHOLE),
+        "CautionOfMany": members(level=ref("Level"), code=ref("CautionCode"), text=TEXT, count=_WHOLE),
         "Absent": _absent(),
         "AbsentOfMany": members(
             result=ref("ResultName"), why=ref("Why"), fields=list_of(ref("FieldName")), count=_WHOLE
         ),
         "Range": list_of(_NUMBER_OR_NULL, minItems=2, maxItems=2) | {"description": "Its two ends"},
+        "Stretch": list_of({"type": "number"}, minItems=2, maxItems=2)
+        | {"description": "Lowest and highest axle ratio of a stretch"},
+        "Window": members(
+            target=TEXT,
+            unit=TEXT,
+            least=_NUMBER_OR_NULL,
+            most=_NUMBER_OR_NULL,
+            judged={"type": "boolean", "description": "false: no candidate differs from another in it"},
+            met=list_of(ref("Stretch")),
+        ),
+        "Windows": members(
+            searched=ref("Stretch"),
+            targets=list_of(ref("Window")),
+            all_met=list_of(ref("Stretch")) | {"description": "Where every target judged is met"},
+        )
+        | {
+            "description": "Where targets are met between the two ends searched; a stretch that reaches one of "
+            "these may go on beyond it"
+        },
         "Given": by_name(ref("FieldValue")) | {"description": "Every field used, as received"},
         "Assumed": by_name(ref("FieldValue")) | {"description": "Every default that was filled in"},
         "TextByName": by_name(TEXT),
@@ -131,6 +150,8 @@ def _answer(question: Question) -> Schema:
         if columns:
             properties[name] = ref("Table")
             notes.append(f"Columns that {name} always has: {', '.join(columns)}.")
+    if question.name == "regear":
+        properties["windows"] = ref("Windows") | {"description": "With windows=1"}
     if question.name == "build-sheet":
         properties |= _sheet()
     if question.measures:
@@ -267,11 +288,17 @@ def _sentence_result() -> Schema:
     }
     understood = members(field=ref("FieldName"), what=TEXT, value=ref("FieldValue"), **piece)
     ask = "What to ask back, where the likeliest question lacks something"
+    follow_up = members(
+        about=TEXT | {"description": "What is asked for, such as axle_ratio or first_gear"},
+        kind={"enum": ["open", "confirm", "choose", "name"]},
+        offers=list_of(members(**piece)) | {"description": "The numbers that the question names"},
+    )
     schema = members(
         build=ref("Fields"),
         understood=list_of(understood) | {"description": "Each value with the piece that says it"},
         unused=list_of(members(**piece, reason=TEXT)) | {"description": "Numbers left over, and why"},
         ask={"type": ["string", "null"], "description": ask},
+        follow_up={"anyOf": [follow_up, NULL], "description": "The same for a program"},
         fits=list_of(TEXT) | {"description": "The questions this build answers, the likeliest first"},
     )
     asks = {"anyOf": [ref("QuestionName"), NULL], "description": "The question that the writer asks"}

@@ -1,0 +1,81 @@
+"""Windows of axle ratio: edges are where the target changes, in one piece, in two, or nowhere."""
+
+import numpy as np
+import pytest
+
+from gearing_api import units
+from gearing_api.answer import Ruler
+from gearing_api.questions import QUESTIONS, ask, read_build
+from gearing_api.vehicle.demo_truck import TRUCK
+from gearing_api.vehicle.targets import Target
+from gearing_api.vehicle.windows import ends_of, overlap, windows_of
+
+
+def made_up(axle_ratio: np.ndarray) -> tuple[Target, ...]:
+    least = np.float64(0.3)
+    return (
+        Target("in two pieces", units.NUMBER, 1, np.abs(axle_ratio - 4.0), least),  # type: ignore[arg-type]
+        Target("nowhere", units.NUMBER, 1, axle_ratio * 0.0, least),  # type: ignore[arg-type]
+        Target("unknown below 4", units.NUMBER, 1, np.where(axle_ratio < 4.0, np.nan, 1.0), least),  # type: ignore[arg-type]
+    )
+
+
+def test_two_pieces_nowhere_and_unknown_are_told_truly() -> None:
+    two, nowhere, unknown = windows_of(made_up, [True, False, True], (3.0, 5.0), [])
+    assert two.met == (pytest.approx((3.0, 3.7), rel=1e-7), pytest.approx((4.3, 5.0), rel=1e-7))
+    assert nowhere.met == ()
+    assert unknown.met == (pytest.approx((4.0, 5.0), rel=1e-7),)
+    assert overlap([two, nowhere, unknown], (3.0, 5.0)) == (pytest.approx((4.3, 5.0), rel=1e-7),)
+    assert overlap([nowhere], (3.0, 5.0)) == ()
+
+
+def test_a_window_narrower_than_a_step_is_found_where_its_edge_is_known() -> None:
+    def narrow(axle_ratio: np.ndarray) -> tuple[Target, ...]:
+        bounds = np.float64(4.00001), np.float64(4.00002)
+        return (Target("narrow", units.NUMBER, 1, axle_ratio, *bounds),)  # type: ignore[arg-type]
+
+    (found,) = windows_of(narrow, [True], (3.0, 5.0), [4.00001])
+    assert found.met == (pytest.approx((4.00001, 4.00002), rel=1e-7),)
+
+
+def test_ends_have_room() -> None:
+    low, high = ends_of([4.0, None, float("nan")])
+    assert low < 3.6 < 4.4 < high
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        {},
+        {"target_overtaking_time": 4.7, "target_fuel_change_percent": 1},
+        {"vehicle_mass": 9500, "peak_torque": "190 lb-ft", "peak_power": "150 hp"},
+    ],
+)
+def test_each_edge_parts_ratios_that_meet_the_target_from_those_that_do_not(more: dict[str, object]) -> None:
+    """Asked again with each side of the edge as the only ratios that there are."""
+    question = QUESTIONS["regear"]
+    fields = {name: TRUCK[name] for name in TRUCK if name in question.fields} | {
+        "target_crawl_ratio": 50,
+        **more,
+    }
+    windows = ask(question, read_build(fields)).windows
+    assert windows is not None
+    ruler = windows()
+    assert isinstance(ruler, Ruler)
+    tried = 0
+    for place, window in enumerate(ruler.windows):
+        for edge in (edge for stretch in window.met for edge in stretch if edge not in ruler.searched):
+            sides = [edge * (1.0 - 1e-6), edge * (1.0 + 1e-6)]
+            again = ask(question, read_build(fields | {"available_ratios": sides})).windows
+            assert again is not None
+            held = again().windows[place].met
+            met = [any(low <= side <= high for low, high in held) for side in sides]
+            table = ask(question, read_build(fields | {"available_ratios": sides})).table
+            assert table is not None
+            columns = {column.name: list(column.values) for column in table()}
+            reasons = dict(zip(map(float, columns["axle_ratio"]), columns["reason"], strict=True))
+            said = [f"{window.name} " in reasons[side].partition("isses")[0] for side in sides]
+            assert said == met
+            assert sorted(said) == [False, True], (window.name, edge)
+            tried += 1
+    assert tried >= 3
