@@ -38,7 +38,7 @@ _TO_ONE = re.compile(rf"({_NUMBER}) ?: ?1")
 _COMMA = re.compile(r"[+-]?[0-9]{1,6},[0-9]{1,6}")
 _LARGEST = 1e100
 
-NUMBER_PATTERN = rf"^\s*{_NUMBER}\s*(?::\s?1\s*)?$"
+NUMBER_PATTERN = rf"^\s*{_NUMBER}\s*(?::\s?1\s*|(?:to|\+-|\+/-|±)\s*{_NUMBER}\s*%?\s*)?$"
 QUANTITY_PATTERN = rf"^\s*(?:{_THOUSANDS}|{_FRACTION}|{_NUMBER})\s*(?:[^0-9\s.,_+*\-].{{0,23}})?$"
 
 
@@ -364,6 +364,65 @@ def _amount(text: str, quantity: Quantity) -> tuple[float, str | None]:
         )
     hint = ": write a decimal point, or ask with decimal=comma" if "," in text else ""
     raise Unreadable(f"is not a number{_or_unit(quantity)}{hint}")
+
+
+_BETWEEN = re.compile(r"(.*[0-9].*?) to (.*[0-9].*)")
+_AROUND = re.compile(r"(.*[0-9].*?) ?(?:\+-|\+/-|±) ?(.*[0-9].*)")
+
+
+def ends(value: object, quantity: Quantity, system: System) -> tuple[float, float] | None:
+    """The two ends of a range such as ``4900 to 5600 lb`` or ``260 lb-ft +- 5 %``, in SI; None of any other value.
+
+    A per cent sign after the mark tells a part of the middle, but with a quantity in per cent, where it is its unit.
+
+    Raises
+    ------
+    Unreadable
+        If an end is no number, the ends have two units, or stand in the wrong order.
+    """
+    if not isinstance(value, str) or not (" to " in value or "+-" in value or "+/-" in value or "±" in value):
+        return None
+    if len(value) > LONGEST_TEXT:
+        raise Unreadable(f"is longer than {LONGEST_TEXT} characters")
+    text = plain(value)
+    if found := _BETWEEN.fullmatch(text):
+        return _between(found[1], found[2], quantity, system)
+    if found := _AROUND.fullmatch(text):
+        return _around(found[1], found[2], quantity, system)
+    return None
+
+
+def _between(first: str, last: str, quantity: Quantity, system: System) -> tuple[float, float]:
+    units_of_both = [_unit_of(end, quantity) for end in (first, last)]
+    if all(units_of_both) and _folded(str(units_of_both[0])) != _folded(str(units_of_both[1])):
+        raise Unreadable("has two units: give both ends of a range in one")
+    unit = next((unit for unit in units_of_both if unit), "")
+    low, high = (
+        number(end if own else f"{end} {unit}".strip(), quantity, system)
+        for end, own in zip((first, last), units_of_both, strict=True)
+    )
+    if low > high:
+        use = f"{last.removesuffix(unit).strip()} to {first.removesuffix(unit).strip()} {unit}".strip()
+        raise Unreadable("has its ends exchanged: the lower one comes first", use)
+    return low, high
+
+
+def _around(middle: str, half: str, quantity: Quantity, system: System) -> tuple[float, float]:
+    about = number(middle, quantity, system)
+    if half.endswith("%") and quantity is not PERCENT:
+        off = abs(about) * 0.01 * number(half.removesuffix("%").strip(), NUMBER, system)
+    else:
+        own, other = _unit_of(middle, quantity), _unit_of(half, quantity)
+        if own and other and _folded(own) != _folded(other):
+            raise Unreadable("has two units: give the middle and what is more or less in one")
+        off = number(half if other else f"{half} {own or ''}".strip(), quantity, system)
+    if off < 0.0:
+        raise Unreadable("has less than nothing after +-: write a positive number")
+    return about - off, about + off
+
+
+def _unit_of(text: str, quantity: Quantity) -> str | None:
+    return _amount(text, quantity)[1]
 
 
 def is_unit(unit: str, quantity: Quantity) -> bool:

@@ -65,9 +65,32 @@ class Field:
             If it cannot be read or lies out of bounds.
         """
         try:
-            return self.kind.read(value, system)
+            return self.si(value, system)
         except Unreadable as error:
             raise InvalidBuild([refusal(self.name, error, value)]) from error
+
+    def si(self, value: object, system: System) -> Any:
+        """The SI value, of a range its middle.
+
+        Raises
+        ------
+        Unreadable
+            If it is refused.
+        """
+        ends = self.ends(value, system)
+        return self.kind.read(value, system) if ends is None else np.float64(0.5 * (ends[0] + ends[1]))
+
+    def ends(self, value: object, system: System) -> tuple[float, float] | None:
+        """The two ends, in SI, where a number is given as a range.
+
+        Raises
+        ------
+        Unreadable
+            If it is a range that is refused.
+        """
+        if not isinstance(value, str) or not isinstance(self.kind, Number):
+            return None
+        return self.kind.ends(value, system)
 
 
 _AGAINST_ORIGINAL = frozenset((
@@ -1000,12 +1023,20 @@ def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
             faults.append(unknown_field(name, close=len(faults) < _MOST_HINTS))
             continue
         try:
-            values[name] = field.kind.read(value, system)
+            values[name] = field.si(value, system)
         except Unreadable as error:
             faults.append(refusal(name, error, value))
     if faults:
         raise InvalidBuild(faults)
     return values
+
+
+def read_ranges(raw: Mapping[str, object], system: System) -> dict[str, tuple[float, float]]:
+    """The ends of those fields, already read, that are given as a range, in SI."""
+    ends = {
+        name: ALL_FIELDS[name].ends(value, system) for name, value in raw.items() if isinstance(value, str)
+    }
+    return {name: found for name, found in ends.items() if found is not None}
 
 
 def unknown_field(name: str, *, close: bool = True) -> FieldError:

@@ -32,20 +32,24 @@ ALLOWED: dict[str, tuple[set[str], set[str]]] = {
         {"mechanics", "tables", "units", "tyre_sizes", "vocabulary", "build", "answer", "vehicle"},
         {"numpy"},
     ),
+    "ranges": (
+        {"mechanics", "tables", "units", "tyre_sizes", "vocabulary", "build", "answer", "questions"},
+        {"numpy"},
+    ),
     "checkpoint": (set(), set()),
     "formats": (
-        {"checkpoint", "units", "vocabulary", "build", "answer", "questions"},
+        {"checkpoint", "units", "vocabulary", "build", "answer", "questions", "ranges"},
         {"numpy", "orjson", "matplotlib"},
     ),
     "batch": (
         {"checkpoint", "mechanics", "units", "tyre_sizes", "fields", "vocabulary", "build", "answer", "vehicle",
-         "questions", "formats"},
+         "questions", "ranges", "formats"},
         {"numpy", "pyarrow"},
     ),
     "settings": (set(), set()),
     "http": (
         {"mechanics", "tables", "units", "fields", "vocabulary", "sentences", "build", "answer", "vehicle",
-         "questions", "checkpoint", "batch", "formats", "settings"},
+         "questions", "ranges", "checkpoint", "batch", "formats", "settings"},
         {"flask", "werkzeug", "marshmallow", "numpy", "_typeshed", "redis", "prometheus_client"},
     ),
     "app": ({"settings", "http"}, {"flask"}),

@@ -19,7 +19,9 @@ from gearing_api.vehicle.readings import (
     Figure,
     Finding,
     accepted,
+    figure,
     finding,
+    read_within,
     uncertainty,
 )
 
@@ -117,7 +119,7 @@ def circumference_of(build: Build) -> Finding | None:
         "measured_rollout",
         "divided by measured_rollout_turns must be the circumference of a tyre of 15 to 80 in (381 to 2032 mm)",
     )
-    measured = Figure(rolled, uncertainty("rollout") / turns)
+    measured = Figure(rolled, read_within(build, "measured_rollout", uncertainty("rollout")) / turns)
     expected = _by_size(build) if build.given("tyre") else None
     return finding("rolling_factor", "distance rolled in one turn", ROLLOUT.readings, measured, expected)
 
@@ -126,11 +128,14 @@ def _by_size(build: Build) -> Figure:
     """Distance rolled in one turn by the tyre's size, new or worn, at a usual pressure."""
     fitted = build.tyre()
     size, circumference = fitted.size, fitted.rolling_circumference
-    of_factor = 0.0 if build.given("rolling_factor") else uncertainty("rolling-factor")
+    by_rule = uncertainty("rolling-factor")
+    of_factor = (
+        figure(build, "rolling_factor", 0.0).uncertainty / fitted.rolling_factor
+        if build.given("rolling_factor")
+        else by_rule
+    )
     if size.form == "measured":
-        return Figure(
-            circumference, np.asarray(np.hypot(of_factor, uncertainty("rolling-factor")) * circumference)
-        )
+        return Figure(circumference, np.asarray(np.hypot(of_factor, by_rule) * circumference))
     if size.nominal_diameter or size.section_height is None or size.rim_diameter is None:
         of_size = np.asarray(uncertainty("flotation-diameter"))
     else:
@@ -196,7 +201,9 @@ def _by_turns(build: Build) -> list[Finding]:
     shaft, wheel = build.number("measured_shaft_turns"), build.number("measured_wheel_turns")
     ratio = measurements.ratio_from_turns(shaft, wheel, 1.0 if held else 2.0) / build.number("hub_ratio")
     _require_ratio(build, ratio, "measured_shaft_turns", "with measured_wheel_turns")
-    measured = Figure(ratio, np.asarray(ratio * (uncertainty("shaft-turns") / shaft)))
+    of_shaft = read_within(build, "measured_shaft_turns", uncertainty("shaft-turns")) / shaft
+    of_wheel = read_within(build, "measured_wheel_turns", 0.0) / wheel
+    measured = Figure(ratio, np.asarray(ratio * np.hypot(of_shaft, of_wheel)))
     what = "turns by hand, one wheel held" if held else "turns by hand, both wheels turning"
     return [_of_ratio(build, what, TURNS.readings, measured)]
 
@@ -217,9 +224,10 @@ def _on_the_road(build: Build, rolled: Finding | None) -> list[Finding]:
         speed, road, circumference.value, further, OPEN_SLIP if slips else 0.0
     )
     _require_ratio(build, ratio, "measured_engine_speed", "at measured_road_speed")
-    of_speed = uncertainty(f"engine-speed-{gauge}") * _RPM / speed
+    of_gauge = uncertainty(f"engine-speed-{gauge}") * _RPM
+    of_speed = read_within(build, "measured_engine_speed", of_gauge) / speed
     of_slip = uncertainty("open-converter-slip") / (1.0 - OPEN_SLIP) if slips else 0.0
-    of_road = uncertainty("road-speed") / road
+    of_road = read_within(build, "measured_road_speed", uncertainty("road-speed")) / road
     of_tyre = circumference.uncertainty / circumference.value
     relative = np.hypot(np.hypot(of_speed, of_slip), np.hypot(of_road, of_tyre))
     what = (

@@ -8,7 +8,18 @@ from gearing_api.answer import Caution, Source, check, note
 from gearing_api.build import DEFAULTS, Build
 from gearing_api.mechanics import loads, measurements, tyres
 from gearing_api.vehicle.loads import mass_centre_rise
-from gearing_api.vehicle.readings import LIFT, SAG, WEIGHED, Figure, Finding, accepted, finding, uncertainty
+from gearing_api.vehicle.readings import (
+    LIFT,
+    SAG,
+    WEIGHED,
+    Figure,
+    Finding,
+    accepted,
+    figure,
+    finding,
+    read_within,
+    uncertainty,
+)
 from gearing_api.vehicle.tyre import GRAVITY
 
 MASS_FIELDS = (
@@ -115,11 +126,12 @@ def _weighed(build: Build) -> tuple[Finding | None, Finding | None]:
         "front_axle_weighed",
         "must be 0.1 to 0.9 of both axles together: check that each axle was weighed by itself",
     )
-    step = uncertainty("axle-weighed")
-    mass = Figure(total, np.asarray(total * 0.0 + step * np.sqrt(2.0)))
-    of_share = Figure(share, np.asarray(step * np.hypot(front, rear) / (total * total)))
+    of_front, of_rear = (
+        figure(build, name, uncertainty("axle-weighed")).uncertainty for name in WEIGHED.readings
+    )
+    mass = Figure(total, np.asarray(np.hypot(of_front, of_rear)))
+    of_share = Figure(share, np.asarray(np.hypot(rear * of_front, front * of_rear) / (total * total)))
     said = _given_mass(build)
-    usual = build.number("front_axle_share")
     known = "mass-as-given" if build.given("front_axle_share") else "front-axle-share"
     return (
         finding("vehicle_mass", "both axles weighed", WEIGHED.readings, mass, said),
@@ -128,30 +140,31 @@ def _weighed(build: Build) -> tuple[Finding | None, Finding | None]:
             "both axles weighed",
             WEIGHED.readings,
             of_share,
-            Figure(usual, np.asarray(usual * 0.0 + uncertainty(known))),
+            figure(build, "front_axle_share", uncertainty(known)),
         ),
     )
 
 
 def _given_mass(build: Build) -> Figure | None:
-    mass = build.known("vehicle_mass")
-    return None if mass is None else Figure(mass, np.asarray(mass * uncertainty("mass-as-given")))
+    if not build.given("vehicle_mass"):
+        return None
+    return figure(build, "vehicle_mass", build.number("vehicle_mass") * uncertainty("mass-as-given"))
 
 
 def mass_to_move(build: Build, weighed: Finding | None) -> Figure:
     """The mass of the vehicle: as weighed, else as given."""
     if weighed is not None:
         return weighed.best
-    mass = build.number("vehicle_mass")
-    return Figure(mass, np.asarray(mass * uncertainty("mass-as-given")))
+    return figure(build, "vehicle_mass", build.number("vehicle_mass") * uncertainty("mass-as-given"))
 
 
 def _height(build: Build, loaded_radius: Figure | None) -> tuple[Finding | None, tuple[Caution, ...]]:
     if not LIFT.is_whole(build):
         return None, ()
-    front, rear = build.number("front_axle_weighed"), build.number("rear_axle_weighed")
+    front, rear = (figure(build, name, uncertainty("axle-weighed")) for name in WEIGHED.readings)
     level = rear if build.word("lifted_axle") == "front" else front
-    gained = build.number("other_axle_load") - level
+    other = figure(build, "other_axle_load", uncertainty("axle-weighed"))
+    gained = other.value - level.value
     base, lift = build.number("wheelbase"), build.number("lifted_axle_height")
     build.require(lift < base, "lifted_axle_height", "must be less than wheelbase")
     build.require(
@@ -159,7 +172,7 @@ def _height(build: Build, loaded_radius: Figure | None) -> tuple[Finding | None,
         "other_axle_load",
         "must be more than that axle weighed on level ground: lifting one axle loads the other",
     )
-    mass, radius = front + rear, loaded_radius or _wheel_radius(build)
+    mass, radius = front.value + rear.value, loaded_radius or _wheel_radius(build)
     height = measurements.mass_centre_from_lift(radius.value, gained, mass, base, lift)
     build.require(
         accepted("mass_centre_height", height),
@@ -167,8 +180,9 @@ def _height(build: Build, loaded_radius: Figure | None) -> tuple[Finding | None,
         "gains so much that the mass centre would lie above 120 in (3 m): check lift, loads and wheelbase",
     )
     above = height - radius.value
-    two_scales = uncertainty("axle-weighed") * np.sqrt(2.0) / gained
-    of_lift = np.hypot(uncertainty("lift") / lift, uncertainty("wheelbase") / base)
+    two_scales = np.hypot(other.uncertainty, level.uncertainty) / gained
+    of_height = read_within(build, "lifted_axle_height", uncertainty("lift")) / lift
+    of_lift = np.hypot(of_height, read_within(build, "wheelbase", uncertainty("wheelbase")) / base)
     measured = Figure(height, np.asarray(np.hypot(radius.uncertainty, above * np.hypot(two_scales, of_lift))))
     found = finding("mass_centre_height", "one axle lifted", LIFT.readings, measured, _usual_height(build))
     return found, (_ROUGH._replace(where=measured.uncertainty > ROUGH_HEIGHT * height), _UNBLOCKED)
@@ -181,10 +195,9 @@ def _wheel_radius(build: Build) -> Figure:
 
 def _usual_height(build: Build) -> Figure:
     """Height of the mass centre as given, else by roof height or kind of vehicle, plus lift and taller tyres."""
-    height = build.known("mass_centre_height") if build.given("mass_centre_height") else None
+    if build.given("mass_centre_height"):
+        return figure(build, "mass_centre_height", uncertainty("mass-centre"))
     roof = build.known("roof_height")
-    if height is not None:
-        return Figure(height, np.asarray(height * 0.0 + uncertainty("mass-centre")))
     rise = mass_centre_rise(build)
     if roof is None:
         stock = np.asarray(DEFAULTS["mass_centre_height"])
@@ -205,13 +218,14 @@ def _stiffness(build: Build) -> tuple[Finding | None, Figure | None]:
         "under tyre_load says no stiffness of a tyre, 200 to 20,000 lbf/in (35 to 3,500 N/mm): check both",
     )
     size = build.tyre().size if build.given("tyre") else None
-    if size is not None and size.section_height is not None:
+    if size is not None:
+        tallest = 0.5 * size.diameter if size.section_height is None else size.section_height
         build.require(
-            sag < np.asarray(size.section_height),
-            "measured_sag",
-            "must be less than the height of the tyre's section",
+            sag < np.asarray(tallest), "measured_sag", "must be less than the height of the tyre's section"
         )
-    measured = Figure(stiffness, np.asarray(stiffness * (uncertainty("sag") / sag)))
+    of_sag = read_within(build, "measured_sag", uncertainty("sag")) / sag
+    of_load = read_within(build, "tyre_load", 0.0) / load
+    measured = Figure(stiffness, np.asarray(stiffness * np.hypot(of_sag, of_load)))
     found = finding(
         "vertical_stiffness", "deflection under tyre_load", SAG.readings, measured, _usual_stiffness(build)
     )
@@ -224,9 +238,9 @@ def _stiffness(build: Build) -> tuple[Finding | None, Figure | None]:
 def _usual_stiffness(build: Build) -> Figure | None:
     """Stiffness as given, else by the formula, taken at the middle of what it was against measurements."""
     pressure = build.number("tyre_pressure")
-    given = build.known("vertical_stiffness")
-    if given is not None:
-        return Figure(given, np.asarray(given * uncertainty("stiffness-formula")))
+    if build.given("vertical_stiffness"):
+        usual = build.number("vertical_stiffness") * uncertainty("stiffness-formula")
+        return figure(build, "vertical_stiffness", usual)
     size = build.tyre().size if build.given("tyre") else None
     if (
         size is None

@@ -1,5 +1,6 @@
 """What every measurement has in common: how far readings are out, what belongs together, and what is concluded."""
 
+import math
 from collections.abc import Iterator
 from typing import Any, NamedTuple, cast
 
@@ -38,6 +39,12 @@ def uncertainty(reading: str) -> float:
     return _UNCERTAINTIES[reading]
 
 
+def read_within(build: Build, field: str, usual: Array | float) -> Array | float:
+    """Standard uncertainty of a reading: of one given as a range half its width / sqrt 3, else the usual one. [SI]"""
+    low, high = build.between.get(field, (0.0, 0.0))
+    return (high - low) / (2.0 * math.sqrt(3.0)) if high > low else usual
+
+
 class Figure(NamedTuple):
     """A value with its standard uncertainty, in SI."""
 
@@ -61,6 +68,12 @@ class Figure(NamedTuple):
     def contradicts(self, other: "Figure") -> NDArray[np.bool_]:
         """Where the two lie too far apart to be of one thing."""
         return np.asarray(self.apart(other) > TOO_FAR)
+
+
+def figure(build: Build, field: str, usual: Array | float) -> Figure:
+    """A field with the uncertainty that it was given with, else the usual one. [SI]"""
+    value = build.number(field)
+    return Figure(value, np.asarray(value * 0.0 + read_within(build, field, usual)))
 
 
 class Finding(NamedTuple):

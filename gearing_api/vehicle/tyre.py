@@ -93,6 +93,7 @@ def loaded_figures(
         return None, None, None, overload
     aspect = size.section_height / size.nominal_width
     stiffness = tyres.vertical_stiffness(pressure, size.nominal_width, aspect, size.diameter)
+    stiffness = build.vary("vertical_stiffness", stiffness, part=size.nominal_width)
     cautions = (
         *overload,
         note(

@@ -256,7 +256,9 @@ class TestQuestions:
     @EACH_QUESTION
     def test_its_results_have_meaning_and_unit(self, question: Any) -> None:
         answer = spec()["components"]["schemas"][question.name.title().replace("-", "") + "Answer"]
-        told = resolved(answer["properties"]["result"])["properties"]
+        schema = resolved(answer["properties"]["result"])
+        parts = map(resolved, schema.get("allOf", [schema]))
+        told = {name: result for part in parts for name, result in part["properties"].items()}
         assert set(question.results) <= set(told)
         for name in question.results:
             assert told[name]["description"].startswith(RESULTS[name].meaning)

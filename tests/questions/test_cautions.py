@@ -277,6 +277,7 @@ TOO_HEAVY = (WEIGHED + 2 * (4e-4 * WEIGHED**2 / 4 + (1 - 4e-4) * 2 * 5.77**2) **
 ROWS = [
     # tyre
     Row("construction-assumed", "note", "tyre", {}, {"tyre": "35 in"}),
+    Row("range-given", "note", "crawl", {"idle_speed": 750}, {"idle_speed": "700 to 800 rpm"}),
     Row("nominal-diameter", "note", "tyre", {}, {"tyre": "35x12.50R17LT"}),
     upwards("wheel-width", "check", "tyre", "wheel_width", RIM + 2.0, tyre=RADIAL),
     downwards("wheel-width", "check", "tyre", "wheel_width", RIM - 2.0, tyre=RADIAL),

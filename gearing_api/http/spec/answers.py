@@ -83,6 +83,10 @@ def answer_schemas() -> dict[str, Schema]:
         "Absences": by_name(ref("Absent")) | {"description": "Why each null is one"},
         "Changes": by_name({"type": "number"}) | {"description": "Each result less that of the original"},
         "Ranges": by_name(ref("Range")) | {"description": "Between which ends each result lies"},
+        "Driver": members(field=ref("FieldName"), share={"type": "number"}),
+        "Drivers": by_name(list_of(ref("Driver"))) | {"description": "What explains the range, most first"},
+        "Shares": by_name(by_name({"type": "number"}))
+        | {"description": "Of words, whole numbers and absences: the share of the draws that each has"},
         "RowByName": by_name(_CELL) | {"description": "A row, with rows=objects"},
         "Basis": _words(get_args(Basis), "How good the evidence is"),
         "Source": members(what=TEXT, kind=ref("Basis"), source=TEXT),
@@ -101,12 +105,16 @@ def answer_schemas() -> dict[str, Schema]:
         "Anything": by_name({}),
     }
     for question in QUESTIONS.values():
-        made[_result_name(question)] = {
-            "type": "object",
-            "properties": {name: _result(name, question) for name in question.results},
-        }
+        made[_result_name(question)] = _results(question)
         made[answer_name(question)] = _answer(question)
     return made
+
+
+def _results(question: Question) -> Schema:
+    """Return the schema of the results of a question; those of the sheet are those of its parts."""
+    if question.name == "build-sheet":
+        return {"allOf": [ref(_result_name(part)) for part in PARTS]}
+    return {"type": "object", "properties": {name: _result(name, question) for name in question.results}}
 
 
 def _words(words: Any, about: str) -> Schema:
@@ -140,10 +148,12 @@ def _answer(question: Question) -> Schema:
         "original": ref(_result_name(question)),
         "change": ref("Changes"),
         "ranges": ref("Ranges"),
+        "drivers": ref("Drivers"),
+        "shares": ref("Shares"),
         "cautions": list_of(ref("Caution")),
         "sources": list_of(ref("Source")),
     }
-    optional = {*BRIEF, "original", "change", "ranges"}
+    optional = {*BRIEF, "original", "change", "ranges", "drivers", "shares"}
     required = [name for name in properties if name not in optional]
     notes = [question.asks]
     for name, columns in (("table", question.table), ("what_if", question.what_if)):
