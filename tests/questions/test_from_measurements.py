@@ -281,3 +281,22 @@ def test_few_enough_sets_of_readings_are_warned() -> None:
     random = np.random.default_rng(20_26)
     found = [verdict(QUESTION, ask(QUESTION, read_build(plausible(random)))) for _ in range(100)]
     assert sum(each in ("check", "stop") for each in found) <= 70
+
+
+def test_a_reading_given_as_a_range_has_its_own_uncertainty() -> None:
+    """A range is uniform between its ends: 60 rpm wide is a standard uncertainty of 17.3 rpm."""
+    made = say(measured_engine_speed="2470 to 2530 rpm", measured_road_speed=65, measured_rollout="2.662 m")
+    low, high = made["ranges"]["measured_axle_ratio"]
+    relative = np.hypot(np.hypot(60 / 12**0.5 / 2500, 0.1 / 29.06), 0.006 / 2.662)
+    assert (high - low) / 2.0 == pytest.approx(3.817 * 1.645 * relative, rel=0.01)
+
+
+@pytest.mark.parametrize("system", ["us", "metric"])
+def test_what_it_adds_is_taken_as_ranges(system: Any) -> None:
+    made = example(system, wheelbase="109 in", tyre_pressure="32 psi", coast_down=None, coast_down_back=None)
+    again = read_build(made["build"], system)
+    assert {"axle_ratio", "vehicle_mass", "front_axle_share", "mass_centre_height"} <= set(again.between)
+    low, high = again.between["vehicle_mass"]
+    ends = made["ranges"]["measured_mass"]
+    unit = 0.45359237 if system == "us" else 1.0
+    assert [low / unit, high / unit] == pytest.approx(ends, rel=2e-4)
