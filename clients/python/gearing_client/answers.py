@@ -22,7 +22,7 @@ _FINDINGS = ("build", "understood", "unused", "ask")
 class Caution:
     """A sentence to read with the numbers; `level` is ``stop``, ``check`` or ``note``.
 
-    `count` is for how many builds it holds, where many were sent; then it has no level.
+    `count` is for how many builds it holds, where many were sent.
     """
 
     code: str
@@ -101,7 +101,7 @@ class Table:
         ImportError
             If pandas is not installed.
         """
-        return _frame(
+        return to_frame(
             {name: self[name] for name in self.columns}, dict(zip(self.columns, self.units, strict=True))
         )
 
@@ -178,8 +178,8 @@ class Answer:
             change=document.get("change", {}),
             table=Table.read(document["table"]) if "table" in document else None,
             what_if=Table.read(document["what_if"]) if "what_if" in document else None,
-            cautions=_cautions(document),
-            sources=_sources(document),
+            cautions=read_cautions(document),
+            sources=read_sources(document),
             parts={name: Answer.read(part) for name, part in document.get("parts", {}).items()},
             missing={name: tuple(fields) for name, fields in document.get("missing", {}).items()},
             _document=document,
@@ -250,8 +250,8 @@ class Answers:
             column_units=document["column_units"],
             errors=field_errors(document),
             error_count=document["error_count"],
-            cautions=_cautions(document),
-            sources=_sources(document),
+            cautions=read_cautions(document),
+            sources=read_sources(document),
             _document=document,
         )
 
@@ -287,21 +287,23 @@ class Answers:
         ImportError
             If pandas is not installed.
         """
-        return _frame(self.columns, self.column_units)
+        return to_frame(self.columns, self.column_units)
 
 
-def _cautions(document: Mapping[str, Any]) -> tuple[Caution, ...]:
+def read_cautions(document: Mapping[str, Any]) -> tuple[Caution, ...]:
+    """The cautions in a document of the service."""
     return tuple(
         Caution(caution["code"], caution["text"], caution.get("count"), caution.get("level", ""))
         for caution in document["cautions"]
     )
 
 
-def _sources(document: Mapping[str, Any]) -> tuple[Source, ...]:
+def read_sources(document: Mapping[str, Any]) -> tuple[Source, ...]:
+    """The sources in a document of the service."""
     return tuple(Source(source["what"], source["kind"], source["source"]) for source in document["sources"])
 
 
-def _frame(columns: Mapping[str, Any], units: Mapping[str, str]) -> "DataFrame":
+def to_frame(columns: Mapping[str, Any], units: Mapping[str, str]) -> "DataFrame":
     try:
         from pandas import DataFrame
     except ImportError as error:
