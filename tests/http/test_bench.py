@@ -51,7 +51,7 @@ class Page(HTMLParser):
             self._text = []
 
     def handle_endtag(self, tag: str) -> None:
-        if tag == "h2":
+        if tag == "h2" and self._heading.startswith("/"):
             self._part, self._heading = self._heading, ""
             self.figures[self._part] = []
         if tag == "dt":

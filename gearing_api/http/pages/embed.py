@@ -10,7 +10,7 @@ from gearing_api.answer import Question
 from gearing_api.formats import dumped
 from gearing_api.formats.document import Document
 from gearing_api.formats.options import rounded
-from gearing_api.formats.words import digits
+from gearing_api.formats.words import digits, field_in_text
 from gearing_api.http import headers
 from gearing_api.http.pages import showing
 from gearing_api.http.pages.asking import read_page
@@ -34,6 +34,7 @@ def page(question: Question, settings: Settings) -> Callable[[], Response]:
         "most_rows": MOST_ROWS,
         "digits": digits,
         "drawing": question.draws,
+        "field_in_text": field_in_text,
     }
 
     def view() -> Response:
