@@ -23,6 +23,7 @@ from gearing_api.answer import (
     why_absent,
 )
 from gearing_api.build import Build
+from gearing_api.formats.findings import findings_as_document
 from gearing_api.questions import answer_before, ask
 from gearing_api.ranges.bands import Bands, bands_of
 from gearing_api.units import Quantity, System
@@ -107,12 +108,14 @@ def document(
             name: [plain(end, RESULTS[name].quantity, system) for end in ends]
             for name, ends in answer.ranges.items()
         }
-    if bands:
+    if bands and not question.measures:
         wanted = [name for name in picks if name in question.results] if picks else None
         made |= _bands(bands_of(question, build, answer, before, wanted), system)
     made |= tables | picture
     if windows and answer.windows:
         made["windows"] = windows_as_document(answer.windows(), system)
+    if answer.findings is not None and not picks:
+        made |= findings_as_document(answer.findings(), system)
     if answer.sheet is not None:
         made |= _missing(answer.sheet) if picks else _sheet(answer.sheet, windows)
     made["cautions"] = [_caution(caution) for caution in by_level(cautions) if caution.where]
