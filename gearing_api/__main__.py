@@ -1,4 +1,4 @@
-"""The command line: serve, answer, sweep, spec."""
+"""The command line: serve, answer, shortlist, sweep, spec."""
 
 import argparse
 import json
@@ -21,6 +21,7 @@ examples:
   gearing-api answer crawl tyre=35x12.50R17LT axle_ratio=4.56 gear_ratios=4.46,2.61 transfer_ratios=1,2.72
   gearing-api answer tyre tyre=LT315/70R17 tyre_pressure="30 psi" tyre_load=600 --units metric --pick sag
   gearing-api answer final-drive tyre="36.4 in" original_tyre=LT245/75R17 axle_ratio=3.73
+  gearing-api shortlist plan.json
   gearing-api sweep plan.json --out results.csv --workers 2
   gearing-api spec --out openapi/openapi.json
 """
@@ -31,6 +32,16 @@ a plan names the fields to vary and the results to report, of any question:
   {"build": {"tyre": "35x12.50R17LT", "gear_ratios": [4.46, 2.61]}, "units": "us",
    "vary": {"axle_ratio": [4.1, 4.56, 4.88], "transfer_ratios": [[1, 2.72], [1, 4]]},
    "report": ["crawl_ratio", "crawl_speed"]}
+"""
+
+
+_SHORTLIST = """\
+a plan names the parts to choose among, what they cost, the targets (limits) and the aims (preferences):
+  {"build": {"gear_ratios": [4.46, 2.61], "transfer_ratios": [1, 2.72]},
+   "among": {"tyre": ["33x12.50R17LT", "35x12.50R17LT"],
+             "gears": [{"name": "4.10", "price": 1250, "axle_ratio": "41/10"},
+                       {"name": "4.56", "price": 1250, "axle_ratio": "41/9"}]},
+   "sums": ["price"], "targets": {"crawl_ratio": {"least": 50}}, "aims": {"price": "low"}}
 """
 
 
@@ -76,6 +87,20 @@ def _parser() -> argparse.ArgumentParser:
     answer.add_argument("--pick", default="", help="only these results or columns, comma-separated")
     answer.set_defaults(run=_answer)
 
+    shortlist = commands.add_parser(
+        "shortlist",
+        help="which parts together meet the targets, of any number of combinations",
+        description="Rank every combination of a plan by its targets and aims.",
+        epilog=_SHORTLIST,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    shortlist.add_argument("plan", type=Path, metavar="PLAN.json", help="the plan, as for /v1/shortlist")
+    shortlist.add_argument(
+        "--out", type=Path, help="file for the whole answer as JSON, - for standard output (default: text)"
+    )
+    _add_offline_options(shortlist, 100_000, "combinations computed together")
+    shortlist.set_defaults(run=_shortlist)
+
     sweep = commands.add_parser(
         "sweep",
         help="write a comparison of any size to a file",
@@ -85,26 +110,36 @@ def _parser() -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     sweep.add_argument("plan", type=Path, metavar="PLAN.json", help="the plan, as for /v1/comparison")
-    sweep.add_argument("--out", type=Path, required=True, help="results.csv or results.parquet")
     sweep.add_argument(
-        "--workers",
-        type=_whole_number(1, 64),
-        default=1,
-        help="processes on this machine (default: %(default)s)",
+        "--out",
+        type=Path,
+        required=True,
+        help="results.csv, results.parquet, or - for CSV to standard output",
     )
-    sweep.add_argument("--scheduler", help="address of a Dask scheduler, such as tcp://127.0.0.1:8786")
-    sweep.add_argument(
-        "--block",
-        type=_whole_number(1, 1_000_000),
-        default=100_000,
-        help="rows per block, saved together (default: %(default)s)",
-    )
+    _add_offline_options(sweep, 100_000, "rows per block, saved together")
     sweep.set_defaults(run=_sweep)
 
     spec = commands.add_parser("spec", help="write the spec document (OpenAPI 3.1)")
     spec.add_argument("--out", type=Path, help="file to write (default: standard output)")
     spec.set_defaults(run=_spec)
     return parser
+
+
+def _add_offline_options(command: argparse.ArgumentParser, block: int, about_block: str) -> None:
+    command.add_argument("--force", action="store_true", help="overwrite the output if it exists")
+    command.add_argument(
+        "--workers",
+        type=_whole_number(1, 64),
+        default=1,
+        help="processes on this machine (default: %(default)s)",
+    )
+    command.add_argument("--scheduler", help="address of a Dask scheduler, such as tcp://127.0.0.1:8786")
+    command.add_argument(
+        "--block",
+        type=_whole_number(1, 1_000_000),
+        default=block,
+        help=f"{about_block} (default: %(default)s)",
+    )
 
 
 def _whole_number(lowest: int, highest: int) -> Callable[[str], int]:
@@ -163,17 +198,74 @@ def _answer(given: argparse.Namespace) -> int:
     return 0
 
 
+_STANDARD_OUTPUT = Path("-")
+
+
 def _sweep(given: argparse.Namespace) -> int:
+    return _offline("sweep", given, _run_sweep)
+
+
+def _run_sweep(given: argparse.Namespace, text: str) -> None:
     from tqdm import tqdm
 
-    from gearing_api.batch.sweeps import Sweep, SweepError, run
+    from gearing_api.batch.sweeps import Sweep, run, stream
+
+    if given.out == _STANDARD_OUTPUT:
+        for piece in stream(text):
+            sys.stdout.buffer.write(piece)
+        return
+    sweep = Sweep(text, given.out, given.block)
+    done = sweep.plan.rows - sum(sweep.rows(place) for place in sweep.missing())
+    with tqdm(total=sweep.plan.rows, initial=done, unit="row", unit_scale=True, disable=None) as bar:
+        for rows in run(sweep, given.workers, given.scheduler):
+            bar.update(rows)
+    print(f"{given.out}: {sweep.plan.rows} rows")
+
+
+def _shortlist(given: argparse.Namespace) -> int:
+    return _offline("shortlist", given, _run_shortlist)
+
+
+def _run_shortlist(given: argparse.Namespace, text: str) -> None:
+    from tqdm import tqdm
+
+    from gearing_api.batch.shortlist_answers import as_text, errors_of, shortlist_document
+    from gearing_api.batch.shortlist_runs import ShortlistRun
+    from gearing_api.batch.shortlists import Ranking
+
+    run = ShortlistRun(text, given.block)
+    ranked: Ranking | None = None
+    with tqdm(total=run.plan.count, unit="row", unit_scale=True, disable=None) as bar:
+        for rows, found in run.run(given.workers, given.scheduler):
+            ranked = found
+            bar.update(rows)
+    assert ranked is not None  # a plan has a combination
+    made = shortlist_document(ranked)
+    for fault, more in errors_of(ranked):
+        print(f"{more['count']} refused: {fault.field} {fault.detail}", file=sys.stderr)
+    if given.out is None:
+        print(as_text(made))
+        return
+    whole = json.dumps(made, indent=1, ensure_ascii=False) + "\n"
+    if given.out == _STANDARD_OUTPUT:
+        print(whole, end="")
+    else:
+        given.out.write_text(whole, encoding="utf-8")
+        print(f"{given.out}: {made['summary']}")
+
+
+def _offline(name: str, given: argparse.Namespace, run: Callable[[argparse.Namespace, str], None]) -> int:
+    """Run offline work on a plan and return the exit status; what goes wrong is printed in plain words."""
+    from gearing_api.batch.workers import WorkError
 
     try:
-        sweep = Sweep(json.dumps(parsed(given.plan.read_bytes())), given.out, given.block)
-        done = sweep.plan.rows - sum(sweep.rows(place) for place in sweep.missing())
-        with tqdm(total=sweep.plan.rows, initial=done, unit="row", unit_scale=True, disable=None) as bar:
-            for rows in run(sweep, given.workers, given.scheduler):
-                bar.update(rows)
+        if not _may_write(given.out, force=given.force):
+            print(
+                f"{name}: {given.out} exists: choose another output, or overwrite it with --force",
+                file=sys.stderr,
+            )
+            return 1
+        run(given, json.dumps(parsed(given.plan.read_bytes())))
     except InvalidBuild as refused:
         for fault in refused.faults:
             print(f"{fault.field} {fault.detail}", file=sys.stderr)
@@ -181,17 +273,26 @@ def _sweep(given: argparse.Namespace) -> int:
     except Unfit as error:
         print(f"{given.plan} cannot be read: {error}", file=sys.stderr)
         return 2
-    except SweepError as error:
-        print(f"sweep: {error}", file=sys.stderr)
+    except WorkError as error:
+        print(f"{name}: {error}", file=sys.stderr)
         return 1
     except OSError as error:
-        print(f"sweep: {error.filename or given.out}: {error.strerror or error}", file=sys.stderr)
+        print(f"{name}: {error.filename or given.out}: {error.strerror or error}", file=sys.stderr)
         return 1
     except KeyboardInterrupt:
-        print("sweep: stopped; start it again to continue", file=sys.stderr)
+        print(f"{name}: stopped; start it again to continue", file=sys.stderr)
         return 130
-    print(f"{given.out}: {sweep.plan.rows} rows")
     return 0
+
+
+def _may_write(out: Path | None, *, force: bool) -> bool:
+    """Whether the output may be written; at a terminal the user is asked about a file that exists."""
+    if out is None or out == _STANDARD_OUTPUT or force or not out.exists():
+        return True
+    if not (sys.stdin.isatty() and sys.stderr.isatty()):
+        return False
+    print(f"{out} exists. Overwrite it? [y/N] ", end="", file=sys.stderr, flush=True)
+    return sys.stdin.readline().strip().casefold() in ("y", "yes")
 
 
 def _spec(given: argparse.Namespace) -> int:
