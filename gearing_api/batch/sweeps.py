@@ -230,20 +230,6 @@ def run(sweep: Sweep, workers: int = 1, scheduler: str | None = None) -> Iterato
     shutil.rmtree(sweep.folder)
 
 
-def stream(text: str) -> Iterator[bytes]:
-    """Yield the rows of a plan as CSV, in order, with the heading first.
-
-    Raises
-    ------
-    InvalidBuild
-        If the plan is refused.
-    """
-    plan = _plan(text)
-    yield csv_heading([*plan.columns, CAUTIONS], OutputOptions())
-    for part in blocks(plan):
-        yield csv_rows(part.with_codes(), part.told(), OutputOptions())
-
-
 def _compute(sweep: Sweep, workers: int, scheduler: str | None) -> Iterator[int]:
     """Compute and write the blocks that are missing; yield each block's number."""
     if scheduler is None:

@@ -2,8 +2,6 @@
 
 import io
 import json
-import os
-import pty
 from pathlib import Path
 from typing import Any
 
@@ -22,12 +20,6 @@ TEXT = json.dumps(PLAN)
 MISSED = json.dumps(
     {**PLAN, "targets": {"crawl_ratio": {"least": 500}, "engine_speed_change_percent": {"most": 0}}}
 )
-
-SWEEP = {
-    "build": EXAMPLE["build"],
-    "vary": {"axle_ratio": [4.1, 4.56], "tyre": ["35 in"]},
-    "report": ["crawl_ratio"],
-}
 
 
 def at_once(text: str) -> dict[str, Any]:
@@ -96,52 +88,15 @@ def test_refused_values_are_told(tmp_path: Path, capsys: pytest.CaptureFixture[s
     assert "among must not be empty" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("command", ["shortlist", "sweep"])
 def test_nothing_is_overwritten_unasked(
-    tmp_path: Path, command: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    sweep = {
-        "build": EXAMPLE["build"],
-        "vary": {"axle_ratio": [4.1], "tyre": ["35 in"]},
-        "report": ["crawl_ratio"],
-    }
-    path, out = tmp_path / "plan.json", tmp_path / "out.csv"
-    path.write_text(json.dumps(SWEEP if command == "sweep" else EXAMPLE), encoding="utf-8")
-    words = [command, str(path), "--out", str(out)]
-    monkeypatch.setattr("sys.stdin", io.StringIO("y\n"))
-    out.write_text("mine", encoding="utf-8")
-    assert main(words) == 1
-    assert "exists: choose another output, or overwrite it with --force" in capsys.readouterr().err
-    assert out.read_text("utf-8") == "mine"
-    assert main([*words, "--force"]) == 0
-    assert out.read_text("utf-8") != "mine"
-
-
-@pytest.mark.parametrize(("typed", "status"), [("y\n", 0), ("\n", 1)])
-def test_at_a_terminal_it_asks(
-    plan: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, typed: str, status: int
+    plan: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     out = tmp_path / "out.json"
     out.write_text("mine", encoding="utf-8")
-    master, terminal = pty.openpty()
-    with os.fdopen(terminal) as typist:
-        monkeypatch.setattr("sys.stdin", typist)
-        monkeypatch.setattr("sys.stderr.isatty", lambda: True)
-        os.write(master, typed.encode())
-        assert main(["shortlist", plan, "--out", str(out)]) == status
-    os.close(master)
-    assert (out.read_text("utf-8") == "mine") == (status == 1)
-
-
-def test_a_sweep_to_standard_output(tmp_path: Path, capfdbinary: pytest.CaptureFixture[bytes]) -> None:
-    path = tmp_path / "plan.json"
-    plan = {
-        "build": EXAMPLE["build"],
-        "vary": {"axle_ratio": [4.1, 4.56], "tyre": ["35 in"]},
-        "report": ["crawl_ratio"],
-    }
-    path.write_text(json.dumps(plan), encoding="utf-8")
-    assert main(["sweep", str(path), "--out", str(tmp_path / "out.csv")]) == 0
-    capfdbinary.readouterr()
-    assert main(["sweep", str(path), "--out", "-"]) == 0
-    assert capfdbinary.readouterr().out == (tmp_path / "out.csv").read_bytes()
+    words = ["shortlist", plan, "--out", str(out)]
+    monkeypatch.setattr("sys.stdin", io.StringIO("y\n"))
+    assert main(words) == 2
+    assert "exists: choose another name, or add --overwrite" in capsys.readouterr().err
+    assert out.read_text("utf-8") == "mine"
+    assert main([*words, "--overwrite"]) == 0
+    assert json.loads(out.read_text("utf-8"))["question"] == "shortlist"

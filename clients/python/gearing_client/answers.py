@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 
 Value = float | str | bool | None
 
+_FINDINGS = ("build", "understood", "unused", "ask")
+"""What answers about measurements have besides, each an attribute: fields to add to the build, and more."""
+
 
 @dataclass(frozen=True, slots=True)
 class Caution:
@@ -185,6 +188,8 @@ class Answer:
     if not TYPE_CHECKING:  # the classes of the questions tell a type checker which results they have
 
         def __getattr__(self, name: str) -> Value:
+            if name in _FINDINGS and name in self._document:
+                return self._document[name]
             if name not in self.result:
                 raise AttributeError(f"{self.question} has no result {name}", name=name, obj=self)
             return self.result[name]
