@@ -6,9 +6,6 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
-from tqdm import tqdm
-
-from gearing_api.batch.sweeps import BLOCK, Sweep, SweepError, run
 from gearing_api.formats import FORMATS
 from gearing_api.formats.document import answer_as_document
 from gearing_api.formats.options import OutputOptions, split_picks
@@ -99,7 +96,7 @@ def _parser() -> argparse.ArgumentParser:
     sweep.add_argument(
         "--block",
         type=_whole_number(1, 1_000_000),
-        default=BLOCK,
+        default=100_000,
         help="rows per block, saved together (default: %(default)s)",
     )
     sweep.set_defaults(run=_sweep)
@@ -167,6 +164,10 @@ def _answer(given: argparse.Namespace) -> int:
 
 
 def _sweep(given: argparse.Namespace) -> int:
+    from tqdm import tqdm
+
+    from gearing_api.batch.sweeps import Sweep, SweepError, run
+
     try:
         sweep = Sweep(json.dumps(parsed(given.plan.read_bytes())), given.out, given.block)
         done = sweep.plan.rows - sum(sweep.rows(place) for place in sweep.missing())

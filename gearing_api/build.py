@@ -8,7 +8,7 @@ import math
 from collections.abc import Callable, Container, Iterable, Mapping
 from copy import copy
 from functools import cache
-from typing import Any, NamedTuple, TypeVar, cast
+from typing import Any, NamedTuple, Protocol, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,6 +46,7 @@ _HILL = "descent_grade_percent"
 TEETH = ("ring_teeth", "pinion_teeth")
 _DROP = "propshaft_drop"
 _NOTHING = object()
+_NO_RANGES: Mapping[str, tuple[float, float]] = {}
 _LOWEST_MASS_CENTRE = 0.127  # the least mass_centre_height that a build may give [m]
 _RATIO_AGREES = 0.011  # a ratio printed to two decimals, rounded or cut off
 
@@ -79,6 +80,16 @@ class MixedColumn(ValueError):
         self.where = where
 
 
+class Spread(Protocol):
+    """What a drawn build makes of values that vary."""
+
+    def vary(self, name: str, value: Any, when: str = "", part: float | None = None) -> Any:
+        """The value in each draw."""
+
+    def road_load(self) -> tuple[Array, Array, Array]:
+        """Measured rows of road load, one for each draw."""
+
+
 class Build:
     """The values of one build, or of a column of builds.
 
@@ -90,6 +101,10 @@ class Build:
         The same as received, for the echo.
     system : str
         The units of bare numbers, ``us`` or ``metric``.
+    between : mapping, optional
+        The two ends of fields that were given as a range, in SI; `values` have its middle.
+    draws : Spread, optional
+        What varies from draw to draw, of a build that was drawn: a column with a build for each draw.
 
     Raises
     ------
@@ -97,10 +112,19 @@ class Build:
         If the tooth counts contradict the axle ratio.
     """
 
-    def __init__(self, values: Mapping[str, Any], raw: Mapping[str, object], system: System = "us") -> None:
+    def __init__(
+        self,
+        values: Mapping[str, Any],
+        raw: Mapping[str, object],
+        system: System = "us",
+        between: Mapping[str, tuple[float, float]] = _NO_RANGES,
+        draws: Spread | None = None,
+    ) -> None:
         self._values = dict(values)
         self._raw = raw
         self.system = system
+        self.between = between
+        self.draws = draws
         self._used: set[str] = set()
         self._assumed: dict[str, Any] = {}
         self._fitted: dict[str, FittedTyre] = {}
@@ -165,9 +189,9 @@ class Build:
         if by_engine is not _NOTHING:
             self._used.add("engine_kind")
         if by_engine is not _NOTHING and by_engine is not None:
-            value = by_engine
+            value = self.vary(name, by_engine)
         elif name in DEFAULTS and by_engine is not None:
-            value = DEFAULTS[name]
+            value = self.vary(name, DEFAULTS[name])
         elif field.instead is not None:
             value = self._value(field.instead)
         else:
@@ -223,7 +247,24 @@ class Build:
             return self.number("rolling_factor")
         factor = cast(Array, np.float64(tyres.ROLLING_FACTORS[size.construction]))
         self.assume("rolling_factor", factor)
-        return factor
+        return cast(Array, self.vary("rolling_factor", factor, size.construction))
+
+    def vary(self, name: str, value: Any, when: str = "", part: float | None = None) -> Any:
+        """A value that was not measured: as it is, or of a drawn build what each draw makes of it.
+
+        `when` is the word of the build that says which spread it has; `part` tells parts apart that vary
+        independently.
+        """
+        return value if self.draws is None else self.draws.vary(name, value, when, part)
+
+    @property
+    def values(self) -> Mapping[str, Any]:
+        """The SI values of the fields given, and of those that follow from them alone."""
+        return self._values
+
+    def with_draws(self, values: Mapping[str, Any], draws: Spread) -> "Build":
+        """The column of builds that draws make of it."""
+        return Build(values, {}, self.system, draws=draws)
 
     def say(self, value: Any, quantity: Quantity, digits: int = 3) -> str:
         """A number of one build with its unit, rounded for a sentence."""
@@ -232,6 +273,11 @@ class Build:
         text = f"{round(number, places):,.{max(places, 0)}f}"
         text = text.rstrip("0").rstrip(".") if "." in text else text
         return f"{text} {quantity.unit(self.system)}".rstrip()
+
+    @staticmethod
+    def say_ratio(value: Any) -> str:
+        """Return an axle ratio with two decimals, as the trade writes it."""
+        return f"{float(value):.2f}"
 
     def assume(self, name: str, value: Any) -> None:
         """Note an SI value that was filled in by a rule rather than by the glossary."""
@@ -302,7 +348,7 @@ class Build:
         for group in ORIGINAL_GROUPS:
             if not group.isdisjoint(given):
                 values = {name: value for name, value in values.items() if name not in group}
-        return Build(values | given, {}, self.system)
+        return Build(values | given, {}, self.system, draws=self.draws)
 
     def _raised(self) -> Array:
         """How much lift and taller tyres have raised the mass centre. [m]"""

@@ -104,6 +104,16 @@ class Number:
             raise Unreadable(f"must be {self.accepted(system)}")
         return np.float64(si)
 
+    def ends(self, value: object, system: System) -> tuple[float, float] | None:
+        """The two ends of a range, in SI; None where the value is none."""
+        ends = units.ends(value, self.quantity, system)
+        if ends is None:
+            return None
+        low, high = self._si
+        if not (low <= ends[0] and ends[1] <= high):
+            raise Unreadable(f"reaches beyond what is accepted: each end must be {self.accepted(system)}")
+        return ends
+
     def out(self, value: Any, system: System) -> Any:
         return _shown(float(value) / self.quantity.factor(system))
 

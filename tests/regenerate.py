@@ -1,12 +1,13 @@
 """Write every file that is made from the code, and only those that differ.
 
-``python -m tests.regenerate`` writes the spec document, the kept answers, the Python client's methods and the
-output of the examples in the documents; ``--workbook`` writes the spreadsheets too. It prints each file that
-it changed: read the difference before you commit it. A file whose numbers differ only beyond the twelfth
-digit stays as it is.
+``python -m tests.regenerate`` writes the spec document, the cautions of each question, the kept answers, the
+Python client's methods and the output of the examples in the documents; ``--workbook`` writes the spreadsheets
+too. It prints each file that it changed: read the difference before you commit it. A file whose numbers differ
+only beyond the twelfth digit stays as it is.
 """
 
 import argparse
+import json
 import shutil
 import subprocess
 import sys
@@ -20,15 +21,18 @@ from tests import documents
 from tests.clients import generate_client
 from tests.http import answers
 from tests.kept import rewrite, same
+from tests.reading import cautions_by_question
 
 ROOT = Path(__file__).parents[1]
 SPEC = ROOT / "openapi" / "openapi.json"
+CAUTIONS = ROOT / "gearing_api" / "http" / "pages" / "cautions.json"
 WORKBOOK_SCRIPT = ROOT / "clients" / "spreadsheet" / "make_workbook.py"
 
 
 def files() -> Iterator[tuple[Path, str]]:
     """Each file and what belongs into it."""
     yield SPEC, spec_text() + "\n"
+    yield CAUTIONS, json.dumps(cautions_by_question(), indent=1) + "\n"
     yield generate_client.MODULE, generate_client.generated()
     yield from answers.files()
     yield from documents.files()

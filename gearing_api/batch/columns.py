@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from gearing_api.answer import Absent, Answer, Caution, Question, Source, Value, absences
+from gearing_api.answer import Absent, Answer, Caution, Level, Question, Source, Value, absences
 from gearing_api.build import Build, MixedColumn
 from gearing_api.checkpoint import may_go_on
 from gearing_api.fields import Kind, Number
@@ -21,8 +21,8 @@ from gearing_api.vocabulary import ALL_FIELDS, ORIGINAL, RESULTS, FieldError, In
 
 Picks = NDArray[np.intp]
 Marks = NDArray[np.bool_]
-CautionKey = tuple[str, str]
-"""Code and text of a caution."""
+CautionKey = tuple[str, str, Level]
+"""Code, text and level of a caution."""
 AbsentKey = tuple[str, Absent]
 """Name of a result, and why it is absent."""
 
@@ -218,7 +218,8 @@ class Rows:
     def note(self, caution: Caution, rows: Picks | slice) -> None:
         """Note a caution on those of the rows for which it holds."""
         if np.count_nonzero(caution.where):
-            marks = self.cautions.setdefault((caution.code, caution.text), np.zeros(self.count, np.bool_))
+            key = (caution.code, caution.text, caution.level)
+            marks = self.cautions.setdefault(key, np.zeros(self.count, np.bool_))
             marks[rows] |= caution.where
 
     def _note_absent(self, name: str, answer: Answer, value: Value, rows: Picks | slice) -> None:
@@ -236,7 +237,7 @@ def codes_by_row(
     Most rows have the codes of others, so that each set of codes is written once.
     """
     marks: dict[str, Marks] = {}
-    for (code, _), where in cautions.items():
+    for (code, _, _), where in cautions.items():
         marks[code] = marks[code] | where if code in marks else where
     for (name, reason), where in absent.items():
         code = f"{reason.why.replace(' ', '-')}:{name}"
@@ -253,6 +254,11 @@ def codes_by_row(
     _, firsts, which = np.unique(keys, return_index=True, return_inverse=True, axis=axis)
     texts = [" ".join(code for code in codes if marks[code][row]) for row in firsts.tolist()]
     return np.array(texts, dtype=object)[which.reshape(-1)]
+
+
+def reads(question: Question, name: str) -> bool:
+    """Whether a question reads a field, or its counterpart of the vehicle before the change."""
+    return name.removeprefix(ORIGINAL) in question.fields or name in question.fields
 
 
 def _blank(name: str, count: int) -> NDArray[Any]:

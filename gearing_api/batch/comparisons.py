@@ -21,6 +21,7 @@ from gearing_api.batch.columns import (
     codes_by_row,
     errors_by_row,
     read_value,
+    reads,
     take,
 )
 from gearing_api.build import is_known
@@ -362,7 +363,7 @@ def block(plan: Plan, start: int, stop: int, cycles: Mapping[str, _Cycle] | None
     made = Block({name: now[name][1] for name in plan.labels})
     given = {name: now[name][0] if name in now else Given(pool) for name, pool in plan.pools.items()}
     for question in _asked(plan.report):
-        used = {name: one for name, one in given.items() if name in question.fields}
+        used = {name: one for name, one in given.items() if reads(question, name)}
         wanted = [name for name in plan.report if OWNERS[name] is question]
         rows = answered(question, used, stop - start, plan.system, wanted)
         for name, values in rows.results.items():

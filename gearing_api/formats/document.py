@@ -23,9 +23,11 @@ from gearing_api.answer import (
     why_absent,
 )
 from gearing_api.build import Build
+from gearing_api.formats.findings import findings_as_document
 from gearing_api.questions import answer_before, ask
+from gearing_api.ranges.bands import Bands, bands_of
 from gearing_api.units import Quantity, System
-from gearing_api.vocabulary import RESULTS, FieldError, InvalidBuild, hint
+from gearing_api.vocabulary import RESULTS, FieldError, InvalidBuild, hint, result_named
 
 Document = dict[str, Any]
 
@@ -41,8 +43,11 @@ def answer_as_document(
     *,
     drawn: bool = False,
     windows: bool = False,
+    bands: bool = False,
 ) -> Document:
     """Ask the question and return its document; the names picked are checked before anything is computed.
+
+    With `bands` it has ranges, what matters most and shares of the draws.
 
     Raises
     ------
@@ -50,7 +55,8 @@ def answer_as_document(
         If a name picked is no result or column, a field is missing, or fields contradict each other.
     """
     check_picks(question, picks)
-    return document(question, build, ask(question, build), picks, drawn=drawn, windows=windows)
+    answer = ask(question, build)
+    return document(question, build, answer, picks, drawn=drawn, windows=windows, bands=bands)
 
 
 def document(
@@ -62,6 +68,7 @@ def document(
     drawn: bool = False,
     windows: bool = False,
     with_original: bool = True,
+    bands: bool = False,
 ) -> Document:
     """The answer to one build, with plain numbers, words, lists and dicts only; its picture in SI if `drawn`.
 
@@ -101,14 +108,37 @@ def document(
             name: [plain(end, RESULTS[name].quantity, system) for end in ends]
             for name, ends in answer.ranges.items()
         }
+    if bands and not question.measures:
+        wanted = [name for name in picks if name in question.results] if picks else None
+        made |= _bands(bands_of(question, build, answer, before, wanted), system)
     made |= tables | picture
     if windows and answer.windows:
         made["windows"] = windows_as_document(answer.windows(), system)
+    if answer.findings is not None and not picks:
+        made |= findings_as_document(answer.findings(), system)
     if answer.sheet is not None:
         made |= _missing(answer.sheet) if picks else _sheet(answer.sheet, windows)
     made["cautions"] = [_caution(caution) for caution in by_level(cautions) if caution.where]
     made["sources"] = [_source(source) for source in answer.sources]
     return picked(made, picks) if picks else made
+
+
+def _bands(found: Bands, system: System) -> Document:
+    """The ranges in the units of the answer; shares with three digits, which 512 draws do not fill."""
+    return {
+        "ranges": {
+            name: [plain(np.float64(end), result_named(name).quantity, system) for end in ends]
+            for name, ends in found.ranges.items()
+        },
+        "drivers": {
+            name: [{"field": field, "share": round(share, 2)} for field, share in drivers]
+            for name, drivers in found.drivers.items()
+        },
+        "shares": {
+            name: {told: round(share, 3) for told, share in shares.items()}
+            for name, shares in found.shares.items()
+        },
+    }
 
 
 def _before_and_change(answer: Answer, before: Answer, system: System) -> Document:
@@ -261,9 +291,11 @@ def picked(whole: Document, names: Sequence[str]) -> Document:
         "result": {name: results[name] for name in names if name in results},
         "result_units": {name: whole["result_units"][name] for name in names if name in results},
     }
-    for member in ("absent", "original", "change", "ranges"):
+    for member in ("absent", "original", "change", "ranges", "drivers", "shares"):
         if member in whole:
-            kept[member] = {name: value for name, value in whole[member].items() if name in names}
+            kept[member] = {
+                name: value for name, value in whole[member].items() if result_named(name).name in names
+            }
     if table:
         places = [columns.index(name) for name in names if name in columns]
         kept["table"] = {

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 class OutputOptions:
     """`pick` names the results wanted; a decimal comma makes the CSV separator a semicolon; a chart has its
     size in pixels and its colours. In JSON rows of tables are arrays or objects, and a brief answer does
-    without what was given and without sources; `windows` says where targets are met."""
+    without what was given and without sources; `windows` says where targets are met. With `bands` results have
+    ranges."""
 
     pick: tuple[str, ...] = ()
     decimal_comma: bool = False
@@ -19,6 +20,7 @@ class OutputOptions:
     row_objects: bool = False
     brief: bool = False
     windows: bool = False
+    bands: bool = False
 
     @property
     def separator(self) -> str:

@@ -10,6 +10,7 @@ from gearing_api.formats.words import (
     VERDICTS,
     absence,
     digits,
+    field_in_text,
     in_text,
     shown,
     stops_and_others,
@@ -28,6 +29,7 @@ def as_text(document: Document, options: OutputOptions) -> bytes:
     if options.pick:
         return _bare(document, options).encode("utf-8")
     results = [*_results(document), *_needed(document)]
+    results += _findings(document)
     above = [*_summary(document), *_stops(document), *results, *_missing(document), *_best(document)]
     assumed = _assumed(document)
     room = LENGTH - len("\n".join([*above, *assumed])) - 2
@@ -92,6 +94,21 @@ def _needed(document: Document) -> list[str]:
 def _result(document: Document, name: str, value: object) -> list[str]:
     figure = ("- " if value is None else "") + " ".join(shown(document, name))
     return textwrap.wrap(f"{name.replace('_', ' '):.<34} {figure}", WIDTH, subsequent_indent=" " * 35)
+
+
+def _findings(document: Document) -> list[str]:
+    """Name the fields that measurements add to the build, the readings not used, and what to measure next."""
+    if "build" not in document:
+        return []
+    lines = ["add to the build:"]
+    for name, value in document["build"].items():
+        lines += textwrap.wrap(f"  {name} {field_in_text(value)}", WIDTH, subsequent_indent="    ")
+    for unused in document["unused"]:
+        said = f"not used: {unused['field']}, needs {', '.join(unused['needs'])}"
+        lines += textwrap.wrap(said, WIDTH, subsequent_indent="  ")
+    return lines + textwrap.wrap(
+        f"next: {document['ask']}" if document["ask"] else "", WIDTH, subsequent_indent="  "
+    )
 
 
 def _missing(document: Document) -> list[str]:

@@ -86,7 +86,7 @@ def csv_batch(question: Question, request: Request, settings: Settings) -> Respo
     Problem
         400, 413, 415 or 422 where no row can be answered.
     """
-    asked = _options_in_query(request, settings)
+    asked = options_in_query(request, settings)
     wanted = _wanted(question, asked)
     table = read_rows(request, settings, asked.options)
     wanted = _with_comparison(question, wanted, asked, table.headings)
@@ -141,7 +141,7 @@ def _rows_at_once(columns: int) -> int:
     return max(1, min(BLOCK, _CELLS_AT_ONCE // columns))
 
 
-def _options_in_query(request: Request, settings: Settings, *members: str) -> ParsedRequest:
+def options_in_query(request: Request, settings: Settings, *members: str) -> ParsedRequest:
     """The options in the address of a request whose fields, and `members`, stand in the body."""
     query = read_query(request, settings)
     errors = [FieldError(name, "stands in the body of this request") for name in members if name in query]
@@ -326,8 +326,8 @@ def _errors(
 def _account(made: Rows | Block, options: OutputOptions) -> dict[str, Any]:
     """Cautions and reasons of absence, each with its number of builds, and the sources, unless it is brief."""
     counted = [
-        {"code": code, "text": text, "count": int(marks.sum())}
-        for (code, text), marks in made.cautions.items()
+        {"level": level, "code": code, "text": text, "count": int(marks.sum())}
+        for (code, text, level), marks in made.cautions.items()
     ]
     absent = [
         {"result": name, "why": reason.why, "fields": list(reason.fields), "count": int(marks.sum())}
@@ -345,7 +345,7 @@ def comparison(request: Request, suffix: str | None, settings: Settings) -> Resp
     Problem
         400, 406, 413, 415 or 422; 422 also where there are more cells than the limit.
     """
-    asked = _options_in_query(request, settings, "units", "pick")
+    asked = options_in_query(request, settings, "units", "pick")
     raw = read_object(request, settings.body_bytes, settings.cells)
     form, media_type = (suffix, COMPARISON_FORMATS[suffix]) if suffix else accepted(request, _MEDIA_TYPES)
     plan = _plan(raw, asked.options, settings)

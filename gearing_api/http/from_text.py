@@ -12,6 +12,7 @@ from gearing_api.http import headers
 from gearing_api.http.negotiation import chosen
 from gearing_api.http.requests import ParsedRequest, parse_request, refusal
 from gearing_api.sentences import Sentence, read
+from gearing_api.sentences.follow_up import FollowUp
 from gearing_api.settings import Settings
 from gearing_api.vocabulary import FieldError, InvalidBuild
 
@@ -85,13 +86,22 @@ def _document(sentence: Sentence, asked: ParsedRequest) -> Document:
             "unused": [
                 _place(written, one.start, one.end) | {"reason": one.reason} for one in sentence.unused
             ],
-            "ask": sentence.ask,
+            "ask": sentence.ask.question if sentence.ask else None,
+            "follow_up": _follow_up(written, sentence.ask) if sentence.ask else None,
             "fits": list(sentence.fits),
             "asks": sentence.asks,
         },
         "result_units": {},
         "cautions": [],
         "sources": [_SHORTHAND],
+    }
+
+
+def _follow_up(written: str, asked: FollowUp) -> dict[str, Any]:
+    return {
+        "about": asked.about,
+        "kind": asked.kind,
+        "offers": [_place(written, *place) for place in asked.offers],
     }
 
 

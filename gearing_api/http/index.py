@@ -5,7 +5,7 @@ from typing import Any
 
 from gearing_api import __version__
 from gearing_api.formats import offered
-from gearing_api.http import bulk, from_text
+from gearing_api.http import bulk, from_text, shortlist
 from gearing_api.http.pages.home import demo_query
 from gearing_api.http.requests import CSV, FORM, JSON, OPTIONS
 from gearing_api.questions import QUESTIONS
@@ -39,6 +39,12 @@ def document() -> dict[str, Any]:
             "address": "/v1/comparison",
             "needs": ["build", "vary", "report"],
             "formats": list(bulk.COMPARISON_FORMATS),
+        },
+        "shortlist": {
+            "asks": shortlist.ASKS,
+            "address": shortlist.ADDRESS,
+            "needs": ["build", "among"],
+            "formats": ["json"],
         },
         "options": {
             name: {"about": option.about, "default": option.default, "choices": list(option.choices)}

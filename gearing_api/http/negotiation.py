@@ -48,8 +48,12 @@ def accepted(request: Request, offered: Mapping[str, T]) -> T:
 
 
 def prefers_html(request: Request) -> bool:
-    """Tell whether the client prefers a page to data: browsers name HTML, programs do not."""
-    return "text/html" in request.accept_mimetypes.values()
+    """Tell whether the client prefers a page to data.
+
+    Browsers name HTML and XHTML. Java's own client names HTML before pictures, and means neither.
+    """
+    named = {kind for kind, _ in request.accept_mimetypes}
+    return "text/html" in named and ("application/xhtml+xml" in named or named <= {"text/html", "*/*"})
 
 
 def _bare(media_type: str) -> str:

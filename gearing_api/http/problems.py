@@ -127,12 +127,17 @@ def field_errors(errors: Iterable[FieldError], where: Callable[[str], str]) -> l
     return listed
 
 
+def kind_of(problem: Problem) -> ProblemType:
+    """Return the type of the problem's status, or the general one of its class."""
+    return PROBLEM_TYPES.get(problem.status, PROBLEM_TYPES[400 if problem.status < 500 else 500])
+
+
 def document(problem: Problem, most_errors: int, root: str = "") -> dict[str, Any]:
     """Return the problem as plain data; errors above the limit are counted, not listed.
 
     `root` is the address of the service, without which the type is a path.
     """
-    kind = PROBLEM_TYPES.get(problem.status, PROBLEM_TYPES[400 if problem.status < 500 else 500])
+    kind = kind_of(problem)
     made: dict[str, Any] = {
         "type": f"{root}/problems/{kind.slug}",
         "title": kind.title,

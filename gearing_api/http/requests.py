@@ -69,6 +69,7 @@ OPTIONS: dict[str, Option] = {
     "detail": Option(
         "full", "brief: answers do without `given` and `sources`, in JSON and Markdown", ("full", "brief")
     ),
+    "bands": Option("0", "1: each result has a range that 9 in 10 builds like this one lie in", ("0", "1")),
     "windows": Option(
         "0",
         "1: regear says in which stretches of axle ratio each target is met, and all of them, in JSON",
@@ -346,6 +347,7 @@ def _read_options(given: Mapping[str, Any], where: Where) -> tuple[System, Outpu
         asked["rows"] == "objects",
         asked["detail"] == "brief",
         asked["windows"] == "1",
+        asked["bands"] == "1",
     )
     return asked["units"], options
 

@@ -19,11 +19,13 @@ from gearing_api.formats.document import Document, answer_as_document
 from gearing_api.formats.drawing import stylesheet
 from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.preview import card, preview
-from gearing_api.http import bulk, from_text, headers, index, metrics, problems, served_tables
+from gearing_api.http import bulk, from_text, headers, index, metrics, problems, served_tables, shortlist
 from gearing_api.http.bodies import error_budget, within
 from gearing_api.http.fixed import FOREVER, compressible, fixed_view
 from gearing_api.http.negotiation import chosen, prefers_html
 from gearing_api.http.pages import element, embed, home, reference
+from gearing_api.http.pages import errors as error_pages
+from gearing_api.http.pages import tables as table_pages
 from gearing_api.http.problems import PROBLEM_TYPES, Problem
 from gearing_api.http.proxy import REQUEST_ID, behind_proxy, lacks_host
 from gearing_api.http.rate_limit import limit_rate
@@ -85,12 +87,17 @@ def register(app: Flask, settings: Settings) -> None:
             view_func=partial(_answer_many, partial(bulk.comparison, suffix=suffix), settings, limits.many),
             methods=["POST"],
         )
+    routes.add_url_rule(
+        shortlist.ADDRESS,
+        endpoint=shortlist.ADDRESS,
+        view_func=partial(_answer_many, shortlist.answer, settings, limits.many),
+        methods=["POST"],
+    )
     for name in served_tables.NAMES:
         view = partial(_table_view, served_tables.served(name), settings)
-        _add_with_suffixes(routes, f"/v1/tables/{name}", _TABLE_FORMATS, view)
-    _add_with_suffixes(
-        routes, "/v1/tables", _TABLE_FORMATS, partial(_table_view, served_tables.directory(), settings)
-    )
+        _add_with_suffixes(routes, f"/v1/tables/{name}", (*_TABLE_FORMATS, _HTML), view)
+    view = partial(_table_view, served_tables.directory(), settings)
+    _add_with_suffixes(routes, "/v1/tables", (*_TABLE_FORMATS, _HTML), view)
     _plain_routes(routes, settings)
     _page_routes(routes, settings)
     if settings.metrics:
@@ -103,6 +110,7 @@ def register(app: Flask, settings: Settings) -> None:
     app.wsgi_app = served  # type: ignore[assignment, method-assign]  # as Flask documents it
 
 
+_HTML = "html"
 _TABLE_FORMATS = {suffix: FORMATS[suffix] for suffix in ("json", "csv")}
 
 
@@ -159,8 +167,14 @@ def _answer_question(
     question: Question, asked: ParsedRequest, form: Format, charts: ConcurrencyLimit
 ) -> Response:
     try:
+        options = asked.options
         document = answer_as_document(
-            question, asked.build(), asked.options.pick, drawn=form.draws, windows=asked.options.windows
+            question,
+            asked.build(),
+            options.pick,
+            drawn=form.draws,
+            windows=options.windows,
+            bands=options.bands,
         )
         body = (
             _draw(form, document, asked.options, charts)
@@ -217,7 +231,8 @@ def _table_view(table: Document, settings: Settings, suffix: str | None) -> View
 
     def view() -> Response:
         asked = parse_request(request, settings)
-        form = chosen(request, suffix, _TABLE_FORMATS)
+        as_page = suffix == _HTML or (suffix is None and prefers_html(request))
+        form = None if as_page else chosen(request, suffix, _TABLE_FORMATS)
         names = [*(asked.raw.keys() - parameters), *({"units", "pick"} & asked.in_query)]
         if names:
             errors = [FieldError(name, "is no parameter of this table") for name in sorted(names)]
@@ -225,6 +240,8 @@ def _table_view(table: Document, settings: Settings, suffix: str | None) -> View
 
         def make() -> Response:
             part = _part_of_table(table, asked)
+            if form is None:
+                return table_pages.page(part, request)
             if form.suffix == "csv":
                 body = rows_as_csv(part["columns"], part["rows"], asked.options)
                 return Response(body, content_type=form.media_type)
@@ -232,7 +249,7 @@ def _table_view(table: Document, settings: Settings, suffix: str | None) -> View
                 return Response(dumped(with_row_objects(part)), content_type=form.media_type)
             return compressible(in_json if part is table else dumped(part), form.media_type, request)
 
-        tag = headers.weak_tag(content, form.suffix, asked.canonical)
+        tag = headers.weak_tag(content, form.suffix if form else _HTML, asked.canonical)
         vary = "Accept-Encoding" if suffix else "Accept, Accept-Encoding"
         response = headers.cacheable(make, tag, request, settings, vary=vary)
         response.headers["Link"] = headers.SERVICE_LINKS
@@ -321,9 +338,14 @@ _STATIC_KINDS = {
 def _page_routes(routes: Blueprint, settings: Settings) -> None:
     """What people and other sites see: reference, element, picture and frame."""
 
-    @routes.get("/docs")
-    def reference_page() -> Response:
-        return headers.cacheable(reference.page, headers.weak_tag("docs"), request, settings)
+    routes.add_url_rule("/docs", "docs", partial(reference.index_page, settings))
+    for question in QUESTIONS.values():
+        view = reference.question_view(question, settings)
+        routes.add_url_rule(f"/docs/{question.name}", f"docs/{question.name}", view)
+
+    @routes.get("/docs/explorer")
+    def explorer() -> Response:
+        return headers.cacheable(reference.explorer, headers.weak_tag("explorer"), request, settings)
 
     for name, media_type in reference.FILES.items():
         view = fixed_view(reference.content(name), media_type, settings)
@@ -381,7 +403,10 @@ def _handle_errors(app: Flask, settings: Settings) -> None:
             return problems.as_line(problem)
         errors = ((len(dumped(error)), error) for error in problem.errors[: settings.errors_listed])
         listed = len(list(within(error_budget(request), errors)))
-        response = problems.as_response(problem, listed, _root(settings))
+        if prefers_html(request) and request.mimetype != JSON:
+            response = error_pages.page(problem, listed, request, _nearest(problem))
+        else:
+            response = problems.as_response(problem, listed, _root(settings))
         response.headers["Link"] = headers.SERVICE_LINKS
         return response
 
@@ -413,10 +438,14 @@ def _root(settings: Settings) -> str:
     return f"{request.scheme}://{host}" if _OWN_HOST.fullmatch(host) else ""
 
 
+def _nearest(problem: Problem) -> str | None:
+    """Return the page whose address is spelled nearly like one that is not there."""
+    return nearest(request.path.removesuffix(".html"), _PAGES) if problem.status == 404 else None
+
+
 def _detail(error: HTTPException) -> str:
     if error.code == 404:
-        addresses = [str(rule) for rule in QUESTION_ADDRESSES]
-        close = nearest(request.path, addresses)
+        close = nearest(request.path, QUESTION_ADDRESSES)
         return f"Nothing is at this address{f'; the nearest is {close}' if close else ''}."
     if isinstance(error, MethodNotAllowed):
         taken = ", ".join(sorted(error.valid_methods or ()))
@@ -424,4 +453,9 @@ def _detail(error: HTTPException) -> str:
     return error.description or error.name
 
 
-QUESTION_ADDRESSES = [*(f"/v1/{name}" for name in QUESTIONS), from_text.ADDRESS]
+QUESTION_ADDRESSES = [*(f"/v1/{name}" for name in QUESTIONS), from_text.ADDRESS, shortlist.ADDRESS]
+_PAGES = [
+    *(f"/docs/{name}" for name in QUESTIONS),
+    *(f"/v1/tables/{name}" for name in served_tables.NAMES),
+    *("/docs", "/docs/explorer", "/v1/tables", "/problems"),
+]

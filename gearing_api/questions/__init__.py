@@ -1,16 +1,24 @@
 """The questions, one module each, and the one way to ask them."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from gearing_api.answer import Answer, Caution, Question, note
 from gearing_api.build import Build
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import build_sheet
 from gearing_api.units import System
-from gearing_api.vocabulary import FIELDS, ORIGINAL, FieldError, InvalidBuild, read_fields
+from gearing_api.vocabulary import (
+    ALL_FIELDS,
+    FIELDS,
+    ORIGINAL,
+    FieldError,
+    InvalidBuild,
+    read_fields,
+    read_ranges,
+)
 
 QUESTIONS: dict[str, Question] = {
-    question.name: question for question in (*build_sheet.PARTS, build_sheet.QUESTION)
+    question.name: question for question in (*build_sheet.PARTS, *build_sheet.APART, build_sheet.QUESTION)
 }
 
 OWNERS: dict[str, Question] = {
@@ -29,7 +37,8 @@ def read_build(
     InvalidBuild
         If a field is not known or refused.
     """
-    return Build(read_fields(raw, system), raw if received is None else received, system)
+    values = read_fields(raw, system)
+    return Build(values, raw if received is None else received, system, read_ranges(raw, system))
 
 
 def require_needs(question: Question, build: Build) -> None:
@@ -54,15 +63,31 @@ def ask(question: Question, build: Build) -> Answer:
         If a field is missing, or the fields contradict each other.
     """
     require_needs(question, build)
-    return question.answer(build)
+    answer = question.answer(build)
+    return answer._replace(cautions=(*answer.cautions, *_middles(build))) if build.between else answer
+
+
+def _middles(build: Build) -> Iterator[Caution]:
+    """What must be said of fields given as a range: the plain answer takes the middle."""
+    used = build.used()
+    for name in build.between:
+        if name in used:
+            middle = ALL_FIELDS[name].kind.out(build.values[name], build.system)
+            yield note("range-given", _MIDDLE.format(name=name, middle=f"{middle:.6g}"))
+
+
+_MIDDLE = (
+    "{name} is given as a range: the answer takes its middle, {middle}; bands=1 tells what the range makes."
+)
 
 
 def answer_before(question: Question, build: Build) -> Answer | Caution | None:
     """The answer about the vehicle before the change.
 
-    None where no field that the question uses has an original; a caution where that vehicle cannot be answered.
+    None where no field that the question uses has an original, or it measures; a caution where that vehicle
+    cannot be answered.
     """
-    if not build.has_original(question.fields):
+    if question.measures or not build.has_original(question.fields):
         return None
     original = build.original()
     try:

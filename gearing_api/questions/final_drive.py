@@ -2,7 +2,6 @@
 
 import numpy as np
 
-from gearing_api import units
 from gearing_api.answer import Answer, Question, needs, note
 from gearing_api.build import Build
 from gearing_api.mechanics import gearing
@@ -50,10 +49,10 @@ def answer(build: Build) -> Answer:
 
 
 def _summary(build: Build, effective: Array, restoring: Array | None) -> str:
-    fitted = build.say(build.number("axle_ratio"), units.NUMBER, 3)
+    fitted = build.say_ratio(build.number("axle_ratio"))
     if restoring is None:
         return f"{fitted} is compared on one tyre: give original_tyre to see what the change feels like."
-    feels, gives_back = build.say(effective, units.NUMBER), build.say(restoring, units.NUMBER)
+    feels, gives_back = build.say_ratio(effective), build.say_ratio(restoring)
     return (
         f"{fitted} on the new tyres feels like {feels} on the old ones; {gives_back} restores the original."
     )

@@ -203,11 +203,9 @@ def _of_targets(targets: tuple[Target, ...], ranking: _Ranking) -> tuple[Caution
 def _summary(build: Build, targets: tuple[Target, ...], ranking: _Ranking, restoring: Array | None) -> str:
     if not targets:
         return "No target can be judged: give an original, a range of cruise engine speeds or a crawl target."
-    ratio = build.say(ranking.best_ratio, units.NUMBER)
+    ratio = build.say_ratio(ranking.best_ratio)
     count, met = int(ranking.judged_count), int(ranking.first_met)
-    against = (
-        "" if restoring is None else f"; {build.say(restoring, units.NUMBER)} would restore the original"
-    )
+    against = "" if restoring is None else f"; {build.say_ratio(restoring)} would restore the original"
     if met == count:
         which = "the one target" if count == 1 else f"all {count} targets"
         return f"{ratio} meets {which}{against}."

@@ -71,8 +71,9 @@ def answer(build: Build) -> Answer:
 
 
 def _summary(build: Build, true: Array) -> str:
-    shown = build.say(_SPOKEN, units.SPEED)
-    really = build.say(_SPOKEN * true, units.SPEED)
+    spoken = float(build.number("indicated_speeds")[0]) if build.given("indicated_speeds") else _SPOKEN
+    shown = build.say(spoken, units.SPEED)
+    really = build.say(spoken * true, units.SPEED)
     if abs(float(true) - 1.0) < _SAME:
         return f"At {shown} on the speedometer the truck does {really}: it reads true."
     low = "slow" if true > 1.0 else "fast"

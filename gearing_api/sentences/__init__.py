@@ -11,7 +11,7 @@ from itertools import pairwise
 from typing import Any
 
 from gearing_api.sentences.candidates import Claim, Named, Unused, outcomes
-from gearing_api.sentences.follow_up import Known, follow_up, question_asked
+from gearing_api.sentences.follow_up import FollowUp, Known, follow_up, question_asked
 from gearing_api.sentences.links import GEARS, NUMERIC
 from gearing_api.sentences.statements import statements
 from gearing_api.sentences.tokens import BEFORE, STAYS, pieces
@@ -44,7 +44,7 @@ class Sentence:
         In reading order.
     assumed : tuple of (str, str)
         Field, and what was taken for granted.
-    ask : str or None
+    ask : FollowUp or None
         What to ask back where the likeliest question lacks something.
     fits : tuple of str
         The questions that this build answers, the likeliest first.
@@ -56,7 +56,7 @@ class Sentence:
     understood: tuple[Understood, ...]
     assumed: tuple[tuple[str, str], ...]
     unused: tuple[Unused, ...]
-    ask: str | None
+    ask: FollowUp | None
     fits: tuple[str, ...]
     asks: str | None = None
 

@@ -33,6 +33,19 @@ class Known:
 
 
 @dataclass(frozen=True)
+class FollowUp:
+    """What to ask back: the question in words, what it asks about, and the places of the numbers it offers.
+
+    `kind` is open, confirm (is the number this?), choose (which of these?) or name (what is this number?).
+    """
+
+    question: str
+    about: str
+    kind: str = "open"
+    offers: tuple[tuple[int, int], ...] = ()
+
+
+@dataclass(frozen=True)
 class _Likely:
     """A question, the words that ask for it, what it must have, and what it is worth asking for."""
 
@@ -99,6 +112,18 @@ _ASKS: tuple[tuple[str, re.Pattern[str]], ...] = (
         "road-speed",
         _asked_by("(?:what|whats|what's)(?: are)?(?: my| the)? (?:rpms?|revs)|how fast|rpms? at|what rpm"),
     ),
+    (
+        "braking",
+        _asked_by(
+            "(?:what|how|do|does|will|are)\\b.{0,40}\\bbrak(?:es?|ing)\\b|^brak(?:es?|ing)\\b|stopping distance"
+        ),
+    ),
+    (
+        "driveline",
+        _asked_by(
+            "(?:drive ?line|drive ?shaft|prop ?shaft|pinion) (?:angles?|vibrat\\w+|speed)|vibrat\\w+ .{0,20}lift"
+        ),
+    ),
     ("clearance", _asked_by("clearance|how much lift")),
     ("tyre", _asked_by("how (?:tall|wide|big)")),
 )
@@ -108,7 +133,7 @@ _ASKS: tuple[tuple[str, re.Pattern[str]], ...] = (
 _MAY_ASK = _asked_by(
     "what|which|how|will|can|does|do i|should|down|engine brak|bind|wind ?up|mismatch|speedo|odo|tip|weakest|"
     "strong|ring gear|0 ?(?:-|to) ?60|accelerat|overtak|mpg|fuel|consum|mileage|back to|feels?|restor|need|"
-    "crawl|creep|holds?|pull|better|rpms? at|clearance"
+    "crawl|creep|holds?|pull|better|rpms? at|clearance|brak|stopping|drive ?line|shaft|pinion|vibrat"
 )
 
 
@@ -119,7 +144,7 @@ def question_asked(sentence: str, *, weighs: bool) -> str | None:
     return found or ("regear" if weighs else None)
 
 
-def follow_up(known: Known) -> tuple[str | None, tuple[str, ...]]:
+def follow_up(known: Known) -> tuple[FollowUp | None, tuple[str, ...]]:
     """The one thing to ask back, if any, and the questions that can be answered, the likeliest first."""
     worded = [likely for likely in _LIKELY if likely.words.search(known.words)]
     order = [*worded, *(likely for likely in _LIKELY if likely not in worded)]
@@ -143,8 +168,9 @@ def _suggested(known: Known) -> _Likely:
 
 @dataclass(frozen=True)
 class _Missing:
-    """What may be missing: the open question for it, and how bare numbers that could be it are offered."""
+    """What may be missing: its name, the open question for it, and how numbers that could be it are offered."""
 
+    about: str
     question: str
     could_be: Callable[[Piece], bool] = lambda _: False
     offer: str = ""
@@ -152,51 +178,64 @@ class _Missing:
 
 
 _BEFORE = _Missing(
+    "original_tyre",
     "Which tyre was there before: a size such as 265/70R17, or a height such as 31 in?",
     looks_like_height,
     "the height in inches of the tyre before",
 )
 _MISSING = {
     "tyre": _Missing(
+        "tyre",
         "Which tyre is fitted: a size such as 35x12.50R17LT, or a height such as 35 in?",
         looks_like_height,
         "the height of the tyre in inches",
         "the heights of the tyres in inches",
     ),
-    "tyres": _Missing("Which tyre is fitted, such as 35x12.50R17LT?"),
+    "tyres": _Missing("tyre", "Which tyre is fitted, such as 35x12.50R17LT?"),
     "original_tyre": _BEFORE,
     "before": _BEFORE,
     "axle_ratio": _Missing(
-        "What is the axle ratio, such as 4.10 gears?", looks_like_axle, "the axle ratio", "axle ratios"
+        "axle_ratio",
+        "What is the axle ratio, such as 4.10 gears?",
+        looks_like_axle,
+        "the axle ratio",
+        "axle ratios",
     ),
-    "axle_ratios": _Missing("What are the axle ratios, such as 4.10 front and 4.11 rear?"),
-    "first": _Missing("What is first gear, such as 3.83 first?", looks_like_axle, "first gear"),
-    "low": _Missing("What is the low range, such as 2.72 low?", looks_like_low, "the low range"),
-    "top": _Missing("What is top gear, such as 0.83 overdrive?"),
-    "vehicle_mass": _Missing("What does the vehicle weigh as driven, such as 5300 lb?"),
+    "axle_ratios": _Missing("axle_ratios", "What are the axle ratios, such as 4.10 front and 4.11 rear?"),
+    "first": _Missing("first_gear", "What is first gear, such as 3.83 first?", looks_like_axle, "first gear"),
+    "low": _Missing("low_range", "What is the low range, such as 2.72 low?", looks_like_low, "the low range"),
+    "top": _Missing("top_gear", "What is top gear, such as 0.83 overdrive?"),
+    "vehicle_mass": _Missing("vehicle_mass", "What does the vehicle weigh as driven, such as 5300 lb?"),
 }
 
 
-def _in_words(name: str, known: Known) -> str:
+def _in_words(name: str, known: Known) -> FollowUp:
     """The question for what is missing; what is one of several, or left over and could be it, is offered."""
-    if several := known.unclear.get("tyre" if name == "before" else name):
-        return f"Which is it: {', or '.join(map(_shown, several))}?"
-    missing = _MISSING[name]
+    missing, key = _MISSING[name], "tyre" if name == "before" else name
+    if several := known.unclear.get(key):
+        words = f"is one of several for {key.replace('_', ' ')}:"
+        places = tuple((left.start, left.end) for left in known.unused if left.reason.startswith(words))
+        return FollowUp(
+            f"Which is it: {', or '.join(map(_shown, several))}?", missing.about, "choose", places
+        )
     offered = [piece for piece in _bare(known) if missing.could_be(piece)]
+    places = tuple((piece.start, piece.end) for piece in offered)
     if len(offered) == 1:
-        return f"Is {_printed(offered[0])} {missing.offer}?"
+        return FollowUp(f"Is {_printed(offered[0])} {missing.offer}?", missing.about, "confirm", places)
     if len(offered) == 2 and missing.offer_of_two:
         before, after = map(_printed, offered)
-        return f"Are {before} and {after} {missing.offer_of_two}, before and after?"
-    return missing.question
+        asks = f"Are {before} and {after} {missing.offer_of_two}, before and after?"
+        return FollowUp(asks, missing.about, "confirm", places)
+    return FollowUp(missing.question, missing.about)
 
 
-def _leftover(known: Known) -> str | None:
+def _leftover(known: Known) -> FollowUp | None:
     """The question for the only ratio that is left over, where nothing is lacking."""
     offered = [piece for piece in _bare(known) if looks_like_axle(piece)]
     if len(offered) != 1:
         return None
-    return f"What is {_printed(offered[0])}: an axle ratio, first gear, or low range?"
+    asks = f"What is {_printed(offered[0])}: an axle ratio, first gear, or low range?"
+    return FollowUp(asks, "ratio", "name", ((offered[0].start, offered[0].end),))
 
 
 def _bare(known: Known) -> list[Piece]:

@@ -109,9 +109,7 @@ def axle_of(build: Build, torque: AxleTorque) -> Axle:
         stub=_shaft(build, "stub") if front else None,
         joint_rating=build.known("joint_rating") if front else None,
         housing=housing_of(build, torque.axle_load),
-        end=shaft_end(
-            build, torque.axle_load, YIELDS[build.word("inner_steel")], differential_of(build) in LOCKED
-        ),
+        end=shaft_end(build, torque.axle_load, _yield(build, "inner"), differential_of(build) in LOCKED),
     )
 
 
@@ -163,7 +161,14 @@ def _shaft(build: Build, name: str) -> Shaft | None:
     if diameter is None:
         return None
     length = build.known("inner_length") if name == "inner" else None
-    return Shaft(diameter, YIELDS[build.word(f"{name}_steel")], length)
+    return Shaft(diameter, _yield(build, name), length)
+
+
+def _yield(build: Build, name: str) -> Number:
+    """Yield of the steel of a shaft. [Pa]"""
+    steel = build.word(f"{name}_steel")
+    strength: Number = build.vary(f"{name}_steel", YIELDS[steel], steel, YIELDS[steel])
+    return strength
 
 
 def part(axle: Axle, name: str) -> Part | None:

@@ -76,7 +76,7 @@ def carries_wheel(build: Build) -> bool:
     return build.word("axle_kind") == "semi-floating"
 
 
-def shaft_end(build: Build, axle_load: Array, strength: float, whole_load: bool) -> ShaftEnd | None:
+def shaft_end(build: Build, axle_load: Array, strength: Array | float, whole_load: bool) -> ShaftEnd | None:
     """Return the end of a semi-floating shaft; at the worst a locked axle stands on one wheel."""
     arm = bearing_arm(build)
     if arm is None or not carries_wheel(build) or not build.given("half_shaft_end_diameter"):

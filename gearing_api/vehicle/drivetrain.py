@@ -89,7 +89,11 @@ def engine_torque_known(build: Build) -> bool:
 def adhesion(build: Build, end: End = "middle") -> Array:
     """Return the friction coefficient of tyre on ground: exactly as given, else that end of the surface's range."""
     known = build.known("adhesion")
-    return known if known is not None else np.asarray(_ADHESION[build.word("surface")][end])
+    if known is not None:
+        return known
+    surface = build.word("surface")
+    value = _ADHESION[surface][end]
+    return np.asarray(build.vary("adhesion", value, surface) if end == "middle" else value)
 
 
 def gear_columns(build: Build) -> tuple[Column, ...]:

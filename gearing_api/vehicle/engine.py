@@ -150,7 +150,8 @@ def _motor(build: Build) -> _Drawn | None:
 
 def _from_peaks(build: Build) -> _Drawn:
     """An engine of which the highest power and its speed are given, and perhaps the highest torque and its."""
-    shape = engines.SHAPES[build.word("engine_kind")]
+    kind = build.word("engine_kind")
+    shape = engines.SHAPES[kind]
     peaks = [build.number(name) for name in _PEAKS if build.given(name)]
     power, power_speed = peaks[:2]
     cautions: tuple[Caution, ...] = (_FROM_PEAKS,)
@@ -165,7 +166,7 @@ def _from_peaks(build: Build) -> _Drawn:
             engines.peaks_agree(power, power_speed, torque, torque_speed), "peak_torque", _PEAKS_DISAGREE
         )
         plateau_end = _plateau_end(build, power, power_speed, torque, torque_speed)
-    low = shape.idle_share * torque
+    low = build.vary("idle_torque", shape.idle_share, kind) * torque
     if build.given("idle_torque"):
         low = build.number("idle_torque")
         build.require(low <= torque, "idle_torque", "must be at most the highest torque")
@@ -222,7 +223,8 @@ def idle_torque_of(build: Build, engine: Engine | None, highest: Array) -> tuple
     if given is not None:
         build.require(given <= highest, "idle_torque", "must be at most the highest torque")
         return np.asarray(given * air_of(build)[0]), ()
-    return np.asarray(engines.SHAPES[kind].idle_share * highest * air_of(build)[0]), (_IDLE_ESTIMATED,)
+    share = build.vary("idle_torque", engines.SHAPES[kind].idle_share, kind)
+    return np.asarray(share * highest * air_of(build)[0]), (_IDLE_ESTIMATED,)
 
 
 _IDLE_ESTIMATED = note(

@@ -114,7 +114,16 @@ def losses_of(build: Build, gear_ratio: Array, transfer_ratio: Array) -> Losses:
         box = losses.fallback_gearbox_losses(largest, 0.04, 0.015)
     else:
         box = losses.gearbox_losses(largest, automatic=kind == "automatic")
-    return losses.chain_losses(box, gear_ratio, transfer_ratio, _transfer(build, transfer_ratio), _hub(build))
+    chain = losses.chain_losses(
+        box, gear_ratio, transfer_ratio, _transfer(build, transfer_ratio), _hub(build)
+    )
+    return chain if build.draws is None else _varied(build, chain)
+
+
+def _varied(build: Build, lost: Losses) -> Losses:
+    """Losses of a drawn build: all parts of them greater or smaller alike."""
+    share = np.asarray(build.vary("driveline_efficiency", np.ones(())))[..., None]
+    return Losses(1.0 - share * (1.0 - lost.efficiency), share * lost.constant, share * lost.linear)
 
 
 def loss_sources(build: Build) -> tuple[Source, ...]:

@@ -251,6 +251,7 @@ def mass_centre_height(build: Build) -> tuple[Array, tuple[Caution, ...]]:
         return height, ()
     roof = build.known("roof_height")
     stock = DEFAULTS["mass_centre_height"] if roof is None else loads.height_from_roof(roof)
+    stock = build.vary("mass_centre_height", stock, "" if roof is None else "roof_height")
     height = np.asarray(stock + mass_centre_rise(build))
     build.require(height > 0.0, "lift_height", "puts the mass centre below the ground")
     build.assume("mass_centre_height", height)

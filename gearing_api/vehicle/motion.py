@@ -129,7 +129,8 @@ class Motion:
         part = np.where((place[..., 0] > 0) & (high > low), high / np.where(high > low, high - low, 1.0), 0.0)
         share = _TRIED[place[..., 0]] - part * (_TRIED[1] - _TRIED[0])
         used = np.where(better.any(axis=-1), share, 1.0) * last[..., :-1]
-        return np.maximum.accumulate(np.concatenate([used, last[..., -1:]], axis=-1), axis=-1)
+        fastest = np.broadcast_to(last[..., -1:], (*used.shape[:-1], 1))
+        return np.maximum.accumulate(np.concatenate([used, fastest], axis=-1), axis=-1)
 
     def _arriving(self, turning: Array, first: int) -> Array:
         """Power at the wheels of all gears but one at those engine speeds. Shape (..., gears - 1, speeds)."""
@@ -331,7 +332,7 @@ def _inertia(build: Build) -> tuple[Array, tuple[Caution, ...]]:
 def _pause(build: Build, kind: str) -> Array:
     pause = build.known("shift_time")
     if pause is None:
-        build.assume("shift_time", pause := np.asarray(SHIFT_TIMES[kind]))
+        build.assume("shift_time", pause := np.asarray(build.vary("shift_time", SHIFT_TIMES[kind])))
     return pause
 
 

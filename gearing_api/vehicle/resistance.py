@@ -109,8 +109,23 @@ def resistance_of(build: Build) -> Resistance:
             a = a + GRAVITY * rolling_resistance(build) * (cargo.trailer - cargo.tongue)
             c = c + road_loads.drag_factor(trailer, density)
         return Resistance(_ZERO, a, b, c, _COAST_DOWN, (thin,))
+    if build.draws is not None and not any(map(build.given, _MEASURED)):
+        return _measured(build, trailer, density)
     square = road_loads.drag_factor(build.number("drag_area") + trailer, density)
     return Resistance(rolling_resistance(build), _ZERO, _ZERO, square, (*_FORMULA, ROLLING_TABLE), ())
+
+
+_MEASURED = ("road_load", "drag_area", "rolling_resistance")
+"""Fields of the road load: where one of them is given, no whole rows are drawn."""
+
+
+def _measured(build: Build, trailer: Array, density: Array) -> Resistance:
+    """Rows measured on other vehicles, one for each draw: by weight and density of the air, the first by the tread."""
+    assert build.draws is not None
+    a, b, c = build.draws.road_load()
+    tread = _TREADS[build.word("tread")] / _TREADS["all-terrain"]
+    square = c * density + road_loads.drag_factor(trailer, density)
+    return Resistance(a * tread, _ZERO, b * (GRAVITY * build.number("vehicle_mass")), square, (), ())
 
 
 def rolling_resistance(build: Build, *, off_road: bool = False) -> Array:
@@ -118,10 +133,12 @@ def rolling_resistance(build: Build, *, off_road: bool = False) -> Array:
     given = build.known("rolling_resistance")
     if given is not None:
         return given
-    rolling = _TREADS[build.word("tread")]
+    tread = build.word("tread")
+    found = np.asarray(build.vary("rolling_resistance", _TREADS[tread], tread))
     if off_road:
-        rolling += _GROUNDS[build.word("surface")]
-    build.assume("rolling_resistance", found := np.asarray(rolling))
+        ground = build.word("surface")
+        found = np.asarray(found + build.vary("surface", _GROUNDS[ground], ground))
+    build.assume("rolling_resistance", found)
     return found
 
 

@@ -28,25 +28,18 @@ class Target(NamedTuple):
 
     def met(self) -> NDArray[np.bool_]:
         """Which candidates meet it; one whose figure is not known does not."""
-        above = self.least is None or self.values >= (self.least * (1.0 - _SLACK))[..., None]
-        below = self.most is None or self.values <= (self.most * (1.0 + _SLACK))[..., None]
-        return np.asarray(above & below)
+        return met(self.values, *self._ends())
 
     def shortfall(self) -> Array:
-        """How far each candidate misses it, in parts of the bound; 0 where it is met, +inf where not known.
+        """How far each candidate misses it, in parts of the bound. [-]"""
+        return shortfall(self.values, *self._ends(), spread(self.values)[..., None])
 
-        Where the bound is 0 the spread of the candidates' figures takes its place. [-]
-        """
-        spread = _spread(self.values)
-        short = np.zeros(self.values.shape)
-        for end, sign in ((self.least, 1.0), (self.most, -1.0)):
-            if end is not None:
-                part = np.where(np.abs(end) > _NONE, np.abs(end), np.where(spread > 0.0, spread, 1.0))[
-                    ..., None
-                ]
-                short = np.maximum(short, sign * (end[..., None] - self.values) / part)
-        unmet = np.where(np.isnan(self.values), np.inf, short)
-        return np.asarray(np.where(self.met(), 0.0, unmet))
+    def _ends(self) -> tuple[Array | None, Array | None]:
+        """The bounds of each build, beside the candidates."""
+        return (
+            None if self.least is None else self.least[..., None],
+            None if self.most is None else self.most[..., None],
+        )
 
     def varies(self) -> NDArray[np.bool_]:
         """Whether the candidates of each build differ in it, or there is but one: else no choice changes it."""
@@ -54,7 +47,7 @@ class Target(NamedTuple):
             return np.ones(self.values.shape[:-1], np.bool_)
         known = np.isfinite(self.values)
         return np.asarray(
-            ~known.all(axis=-1) | (_spread(self.values) > _SLACK * np.abs(self.values).max(axis=-1))
+            ~known.all(axis=-1) | (spread(self.values) > _SLACK * np.abs(self.values).max(axis=-1))
         )
 
     def phrases(self, order: NDArray[np.intp], system: System) -> list[str]:
@@ -71,11 +64,32 @@ class Target(NamedTuple):
         return [phrase % value if value == value else unknown for value in values]
 
 
-def _spread(values: Array) -> Array:
-    """Largest less smallest of the finite figures, 0 where there are none."""
+def met(values: Array, least: Array | None, most: Array | None) -> NDArray[np.bool_]:
+    """Which of the figures lie within the bounds; one that is not known does not."""
+    above = least is None or values >= least * (1.0 - np.copysign(_SLACK, least))
+    below = most is None or values <= most * (1.0 + np.copysign(_SLACK, most))
+    return np.asarray(above & below & ~np.isnan(values))
+
+
+def shortfall(values: Array, least: Array | None, most: Array | None, spread: Array) -> Array:
+    """How far each figure misses its bounds, in parts of the bound; 0 where met, +inf where not known.
+
+    Where the bound is 0 the spread of all figures takes its place. [-]
+    """
+    short = np.zeros(values.shape)
+    for end, sign in ((least, 1.0), (most, -1.0)):
+        if end is not None:
+            part = np.where(np.abs(end) > _NONE, np.abs(end), np.where(spread > 0.0, spread, 1.0))
+            short = np.maximum(short, sign * (end - values) / part)
+    unmet = np.where(np.isnan(values), np.inf, short)
+    return np.asarray(np.where(met(values, least, most), 0.0, unmet))
+
+
+def spread(values: Array) -> Array:
+    """Largest less smallest of the finite figures on the last axis, 0 where there are none."""
     known = np.isfinite(values)
-    spread = np.where(known, values, -np.inf).max(axis=-1) - np.where(known, values, np.inf).min(axis=-1)
-    return np.asarray(np.where(spread > 0.0, spread, 0.0))
+    found = np.where(known, values, -np.inf).max(axis=-1) - np.where(known, values, np.inf).min(axis=-1)
+    return np.asarray(np.where(found > 0.0, found, 0.0))
 
 
 def meets(met: NDArray[Any], judged: NDArray[Any] | int) -> NDArray[np.str_]:

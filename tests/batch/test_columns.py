@@ -11,7 +11,9 @@ from hypothesis import strategies as st
 
 from gearing_api.answer import DOES_NOT_APPLY, NO_LIMIT, NONE_DOES, Answer, Caution, Question, Source, needs
 from gearing_api.batch.columns import (
+    CautionKey,
     Given,
+    Marks,
     Pool,
     Rows,
     answered,
@@ -66,7 +68,7 @@ def test_together_is_one_by_one(question: Question, data: st.DataObject) -> None
         for name, value in answer.result.items():
             assert same(rows.results[name][place], value), name
         codes = {caution.code for caution in answer.cautions if np.any(caution.where)}
-        assert {code for (code, _), marks in rows.cautions.items() if marks[place]} == codes
+        assert {code for (code, _, _), marks in rows.cautions.items() if marks[place]} == codes
         assert set(answer.sources) <= set(rows.sources)
 
 
@@ -192,7 +194,7 @@ def test_cautions_of_one_code_stand_apart_by_text() -> None:
 
     builds = [BUILD | {"vehicle_mass": f"{mass} kg"} for mass in [500, 5000]]
     rows = together(question_of(cautious), builds)
-    marks = {text: where.tolist() for (_, text), where in rows.cautions.items()}
+    marks = {text: where.tolist() for (_, text, _), where in rows.cautions.items()}
     assert marks == {"heavy": [False, True], "any": [True, True]}
     assert list(rows.sources) == [Source("a", "published", "b")]
 
@@ -272,10 +274,10 @@ class TestStacking:
 class TestCodes:
     def test_each_row_has_its_own_in_order(self) -> None:
         on, off = True, False
-        cautions = {
-            ("b", "one text"): np.array([on, off, off, off]),
-            ("b", "another"): np.array([off, on, off, off]),
-            ("a", "text"): np.array([off, on, on, off]),
+        cautions: dict[CautionKey, Marks] = {
+            ("b", "one text", "note"): np.array([on, off, off, off]),
+            ("b", "another", "check"): np.array([off, on, off, off]),
+            ("a", "text", "note"): np.array([off, on, on, off]),
         }
         absent = {("tyre_limit", NO_LIMIT): np.array([off, off, on, off])}
         codes = codes_by_row(4, cautions, absent)
@@ -288,7 +290,9 @@ class TestCodes:
     @pytest.mark.parametrize("many", [8, 9, 64, 65, 200])
     def test_any_number_of_codes(self, many: int) -> None:
         rows = many + 1
-        cautions = {(f"c{place:03}", ""): np.arange(rows) == place for place in range(many)}
-        cautions[("every", "")] = np.ones(rows, dtype=np.bool_)
+        cautions: dict[CautionKey, Marks] = {
+            (f"c{place:03}", "", "note"): np.arange(rows) == place for place in range(many)
+        }
+        cautions[("every", "", "note")] = np.ones(rows, dtype=np.bool_)
         expected = [f"c{place:03} every" for place in range(many)] + ["every"]
         assert codes_by_row(rows, cautions, {}).tolist() == expected

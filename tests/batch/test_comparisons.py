@@ -119,7 +119,7 @@ class TestRows:
     def test_cautions_tell_their_rows(self) -> None:
         build = BUILD | {"axle_ratio": 4.1, "redline_speed": 5000}
         made = whole(plan(build=build, vary={"cruise_speed": [50, 190, 200]}, report=["cruise_engine_speed"]))
-        marks = {code: where.tolist() for (code, _), where in made.cautions.items()}
+        marks = {code: where.tolist() for (code, _, _), where in made.cautions.items()}
         assert marks["cruise-above-redline"] == [False, True, True]
         assert marks["geometry-only"] == [True] * 3
 

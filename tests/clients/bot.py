@@ -31,7 +31,7 @@ def asked_here(app: Flask) -> Ask:
         response = app.test_client().post(f"/v1/{question}", json={**fields, "units": "us"})
         document: Mapping[str, Any] = response.get_json()
         if response.status_code != 200:
-            raise Refusal(document["detail"])
+            raise Refusal.of(document)
         return document
 
     return asked

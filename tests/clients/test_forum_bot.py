@@ -22,12 +22,16 @@ from hypothesis import strategies as st
 
 import forum_bot
 import forum_bot.irc
+import forum_bot.markup
 import forum_bot.signing
 from forum_bot import Refusal, Service, Silence, reply
 from forum_bot.__main__ import main
+from forum_bot.markup import without_markup
+from forum_bot.platforms import platform
+from forum_bot.platforms.base import Incoming
 from forum_bot.replies import HELP, LONGEST_REPLY, NO_ANSWER, TOO_LONG
 from forum_bot.settings import Settings, sentence
-from forum_bot.signing import SIGNATURE, TIME, WINDOW, ConcurrencyLimit, Unsigned, signature, signed
+from forum_bot.signing import SIGNATURE, TIME, WINDOW, Once, Unsigned, check_time, signature, signed
 from forum_bot.webhook import LONGEST_BODY, create_app
 from tests.clients.bot import DEMO, HOSTILE, PACKAGE, Ask, asked_here, refuses
 from tests.clients.conftest import free_port
@@ -48,11 +52,11 @@ def ask(app: Flask) -> Ask:
 
 def test_the_demo_sentence(ask: Ask) -> None:
     assert reply(DEMO, ask).splitlines() == [
+        "4.10 on the new tyres feels like 3.63 on the old ones; 4.63 restores the original.",
+        "At the same road speed the engine turns 11.4 % slower than before.",
+        "Crawls at 1.7 mph at idle, 42.7 to 1.",
+        "At 60 mph on the speedometer the truck really does 67.7 mph: it reads 13 % slow.",
         "I read: tyre before 31 in, tyre 35 in, axle ratio 4.10, first gear 3.83, low range 2.72.",
-        "Final drive: 4.10 feels like 3.63 did on the old tyres; 4.63 restores the original engine speed. "
-        "Engine speed at equal road speed: -11.4 %.",
-        "Crawl: 42.7:1, 1.66 mph at 700 rpm idle.",
-        "Speedometer: at an indicated 60 you drive 67.7 mph, if not corrected.",
         "Assumed: 35 in is taken as the measured, free diameter; 31 in is taken as the measured, "
         "free diameter; holds only the gears that are named; high range is taken as direct, 1.",
         "These are estimates for comparison. The makers' limits and the law decide.",
@@ -60,25 +64,31 @@ def test_the_demo_sentence(ask: Ask) -> None:
 
 
 def test_the_figures_by_hand(ask: Ask) -> None:
-    """Ratios of diameters: 4.10 x 31/35, 4.10 x 35/31, 31/35 - 1, 60 x 35/31; 3.83 x 2.72 x 4.10."""
+    """Ratios of diameters: 4.10 x 31/35, 4.10 x 35/31, 1 - 31/35, 60 x 35/31; 3.83 x 2.72 x 4.10."""
     said = reply(DEMO, ask)
     assert f"{4.10 * 31 / 35:.2f}" in said
     assert f"{4.10 * 35 / 31:.2f}" in said
-    assert f"{100 * (31 / 35 - 1):.1f} %" in said
+    assert f"{100 * (1 - 31 / 35):.1f} %" in said
     assert f"{60 * 35 / 31:.1f} mph" in said
-    assert f"{3.83 * 2.72 * 4.10:.1f}:1" in said
+    assert f"{3.83 * 2.72 * 4.10:.1f} to 1" in said
 
 
 @pytest.mark.parametrize(
     ("text", "line"),
     [
-        ("rpm at 70 mph on 35s, 4.56s and .79 overdrive", "Cruise: 2495 rpm at 70 mph in top gear."),
-        ("35s, 4.56s, .79 overdrive", "Cruise: 2316 rpm at 65 mph in top gear."),
-        ("4.10 front 4.11 rear 33s", "Axles: the front turns +0.24 % against the rear."),
-        ("285/70R17", "Tyre: 32.7 in tall, rolls 635 turns per mile."),
+        (
+            "rpm at 70 mph on 35s, 4.56s and .79 overdrive",
+            "Top gear turns the engine 2,490 rpm at 70 mph; redline would be 140 mph, power permitting.",
+        ),
+        (
+            "35s, 4.56s, .79 overdrive",
+            "Top gear turns the engine 2,320 rpm at 65 mph; redline would be 140 mph, power permitting.",
+        ),
+        ("4.10 front 4.11 rear 33s", "The front axle runs 0.24 % ahead of the other."),
+        ("285/70R17", "It turns 635 times in a mile."),
         (
             "crawl ratio of 35s on 4.10s with 3.83 first and 2.72 low",
-            "Crawl: 42.7:1, 1.66 mph at 700 rpm idle.",
+            "Crawls at 1.7 mph at idle, 42.7 to 1.",
         ),
         ("35s on 4.10", "I read: tyre 35 in, axle ratio 4.10."),
         ("35s, 4.10 and 3.07", "One question: Are 4.10 and 3.07 axle ratios, before and after?"),
@@ -99,7 +109,7 @@ def test_what_is_said(ask: Ask, text: str, line: str) -> None:
 def test_the_best_axle_ratio_is_told_where_it_is_asked_for(ask: Ask) -> None:
     gears = "4.46/2.61/1.72/1.25/1/0.84"
     said = reply(f"what gears for 35s, was 31s on 3.73s, {gears}, 70 mph", ask)
-    assert re.search(r"^Regear: \d\.\d\d suits best of the common ratios\.$", said, re.MULTILINE)
+    assert re.match(r"\d\.\d+ (?:meets|misses)", said), said
 
 
 def test_a_question_that_the_service_refuses_is_left_out(ask: Ask) -> None:
@@ -109,8 +119,8 @@ def test_a_question_that_the_service_refuses_is_left_out(ask: Ask) -> None:
         return ask(question, fields)
 
     said = reply(DEMO, asked)
-    assert "Final drive" in said
-    assert "Crawl" not in said
+    assert "feels like" in said
+    assert "Crawls" not in said
 
 
 @pytest.mark.parametrize(
@@ -133,7 +143,7 @@ def test_a_megabyte_is_not_even_asked_about() -> None:
 @pytest.mark.parametrize("text", HOSTILE)
 def test_hostile_text_does_not_come_out_again(ask: Ask, text: str) -> None:
     said = reply(text, ask)
-    assert said.startswith("I read: tyre 35 in, axle ratio 4.10.")
+    assert "\nI read: tyre 35 in, axle ratio 4.10.\n" in said
     for word in (
         "everyone",
         "script",
@@ -185,8 +195,8 @@ def test_what_the_service_says_is_made_plain_too(ask: Ask) -> None:
 
 class TestService:
     def test_it_asks_the_running_service(self, service: str) -> None:
-        assert "Crawl: 42.7:1" in reply(DEMO, Service(service))
-        assert "2.67 km/h" in reply(DEMO, Service(f"{service}/", units="metric"))
+        assert "42.7 to 1" in reply(DEMO, Service(service))
+        assert "2.7 km/h" in reply(DEMO, Service(f"{service}/", units="metric"))
 
     def test_a_refusal_has_the_reason(self, service: str) -> None:
         with pytest.raises(Refusal, match="q is empty"):
@@ -222,7 +232,8 @@ class TestService:
 
 
 def hook(ask: Ask, **more: Any) -> FlaskClient:
-    return create_app(Settings(secret=SECRET, **more), ask).test_client()
+    settings = Settings(secret=SECRET, **more)
+    return create_app(settings, platform("generic", settings), ask).test_client()
 
 
 def posted(
@@ -293,18 +304,39 @@ class TestWebhook:
         response = posted(hook(refuses), message("!gears 35s"), moment=time.time() + off)
         assert (response.status_code, response.text) == (401, "the request is too old, or a clock is wrong")
 
-    def test_a_request_passes_once(self, ask: Ask) -> None:
+    def test_a_message_is_answered_once(self, ask: Ask) -> None:
         client, now = hook(ask), time.time()
         assert posted(client, message("!gears 35s"), now).status_code == 200
-        assert posted(client, message("!gears 35s"), now).status_code == 401
+        assert posted(client, message("!gears 35s"), now).status_code == 204
+        assert posted(client, message("!gears 35s"), now + 1).status_code == 204
         assert posted(client, message("!gears 35s", number=8), now).status_code == 200
+
+    def test_its_question_is_answered_in_the_same_thread_by_the_same_author(self, ask: Ask) -> None:
+        client = hook(ask)
+        asked = posted(client, message("!gears from 31s to 35s", 1) | {"thread": "a"}).get_json()["text"]
+        assert "One question: What is the axle ratio" in asked
+        elsewhere = [message("4.10", 2) | {"thread": "b"}, message("4.10", 3, "bob") | {"thread": "a"}]
+        assert [posted(client, one).status_code for one in elsewhere] == [204, 204]
+        answered = posted(client, message("4.10", 4) | {"thread": "a"}).get_json()["text"]
+        assert answered == reply("from 31s to 35s on 4.10s", ask).replace(
+            "axle ratio 4.10", "axle ratio 4.10"
+        )
+        assert posted(client, message("4.10", 5) | {"thread": "a"}).status_code == 204
+
+    def test_members_may_stand_elsewhere(self, ask: Ask) -> None:
+        client = hook(ask, members="id=post.number, author=post.by.id, text=post.html")
+        sent = {"post": {"number": 5, "by": {"id": 12}, "html": "<p>!gears 35s on 4.10s</p>"}}
+        assert posted(client, sent).get_json() == {"id": 5, "text": reply("35s on 4.10s", ask)}
+        for members in ("who=a.b", "id=", "id"):
+            with pytest.raises(ValueError, match="FORUM_BOT_MEMBERS"):
+                hook(ask, members=members)
 
     @pytest.mark.parametrize(
         "body",
         [
             b" ", b"{", b"[]", b"5", b"null", b"[" * 50_000, b"\xff\xfe", b'{"id": 1, "author": "a"}',
             b'{"id": 1.5, "author": "a", "text": "!gears"}', b'{"id": true, "author": "a", "text": "!gears"}',
-            b'{"id": 1, "author": 1, "text": "!gears"}', b'{"id": 1, "author": "a", "text": ["!gears"]}',
+            b'{"id": 1, "author": [1], "text": "!gears"}', b'{"id": 1, "author": "a", "text": ["!gears"]}',
             b'{"id": ' + b"9" * 5000 + b', "author": "a", "text": "!gears"}',
             b'{"id": "' + b"9" * 201 + b'", "author": "a", "text": "!gears"}',
         ],
@@ -334,13 +366,13 @@ class TestWebhook:
     @pytest.mark.parametrize("secret", ["", "short"])
     def test_it_does_not_start_without_a_secret(self, secret: str) -> None:
         with pytest.raises(ValueError, match="at least 16 bytes"):
-            create_app(Settings(secret=secret), refuses)
+            platform("generic", Settings(secret=secret))
 
     @pytest.mark.parametrize("text", HOSTILE)
     def test_hostile_text_is_harmless(self, ask: Ask, text: str) -> None:
         response = posted(hook(ask), message(f"!gears {text}", number="<b>\r\n"))
         assert response.mimetype == "application/json"
-        assert response.get_json() == {"id": "<b>\r\n", "text": reply(text, ask)}
+        assert response.get_json() == {"id": "<b>\r\n", "text": reply(without_markup(text), ask)}
         assert b"everyone" not in response.data
 
     def test_a_reply_is_posted_signed_to_the_address_that_is_set(self, ask: Ask) -> None:
@@ -352,7 +384,9 @@ class TestWebhook:
         assert head.startswith(b"POST /replies HTTP/1.1\r\n")
         assert json.loads(body) == {"id": 7, "text": reply(DEMO, ask)}
         headers = dict(line.split(": ", 1) for line in head.decode().split("\r\n")[1:])
-        assert ConcurrencyLimit(SECRET.encode()).check(headers, body)
+        platform("generic", Settings(secret=SECRET)).check(
+            Incoming({name.casefold(): value for name, value in headers.items()}, body)
+        )
 
     @pytest.mark.parametrize("status", ["500 Oops", "404 Not Found", "302 Found"])
     def test_a_reply_that_is_not_taken_may_be_asked_for_again(self, ask: Ask, status: str) -> None:
@@ -364,7 +398,7 @@ class TestWebhook:
                 502,
                 502,
                 204,
-                401,
+                204,
             ]
             assert len(forum.requests) == 3
 
@@ -373,33 +407,32 @@ class TestWebhook:
         assert posted(client, message("!gears 35s")).status_code == 502
 
 
-class TestGate:
+class TestSigning:
     def test_what_has_passed_is_forgotten_when_it_is_too_old_to_pass(self) -> None:
         clock = [1_700_000_000.0]
-        gate = ConcurrencyLimit(SECRET.encode(), lambda: clock[0])
-        for _ in range(20):
-            headers = signed(SECRET.encode(), b"{}", lambda: clock[0])
-            gate.check(headers, b"{}")
-            with pytest.raises(Unsigned):
-                gate.check(headers, b"{}")
+        once = Once(lambda: clock[0])
+        for number in range(20):
+            assert [once.is_first(str(number)) for _ in range(2)] == [True, False]
             clock[0] += WINDOW
-        assert len(gate._seen) <= 4
+        assert len(once._seen) <= 4
 
     def test_a_request_from_ahead_cannot_pass_again_later(self) -> None:
         clock = [1_700_000_000.0]
-        gate = ConcurrencyLimit(SECRET.encode(), lambda: clock[0])
-        headers = signed(SECRET.encode(), b"{}", lambda: clock[0] + WINDOW)
-        gate.check(headers, b"{}")
+        once = Once(lambda: clock[0])
+        moment = str(int(clock[0] + WINDOW))
+        check_time(moment, lambda: clock[0])
+        assert once.is_first("one")
         for later in (1, WINDOW, 2 * WINDOW - 1, 2 * WINDOW):
             clock[0] = 1_700_000_000.0 + later
-            with pytest.raises(Unsigned):
-                gate.check(headers, b"{}")
+            assert not once.is_first("one")
+        clock[0] += 1
+        with pytest.raises(Unsigned, match="too old"):
+            check_time(moment, lambda: clock[0])
 
     def test_what_it_remembers_is_bounded(self) -> None:
-        gate = ConcurrencyLimit(SECRET.encode(), lambda: 1_700_000_000.0)
-        gate._seen = {str(place): 2e9 for place in range(10_000)}
-        with pytest.raises(Unsigned, match="too many"):
-            gate.check(signed(SECRET.encode(), b"{}", lambda: 1_700_000_000.0), b"{}")
+        once = Once(lambda: 1_700_000_000.0)
+        once._seen = {str(place): 2e9 for place in range(10_000)}
+        assert not once.is_first("new")
 
     def test_the_signature_is_that_of_rfc_4231(self) -> None:
         """RFC 4231, test case 2; ours has more before the body, so the same tool is held to both."""
@@ -451,8 +484,7 @@ def test_one_sentence_on_the_command_line(
     monkeypatch.setenv("FORUM_BOT_SERVICE", service)
     assert main(["say", DEMO]) == 0
     said = capsys.readouterr().out
-    shown = GUIDE.split("```text\n")[1].split("```")[0]
-    assert sorted(re.split("[;\n]| granted:", said)) == sorted(re.split("[;\n]| granted:", shown))
+    assert said == GUIDE.split("```text\n")[1].split("```")[0]
 
 
 def test_the_command_line_says_what_is_wrong(
@@ -461,6 +493,8 @@ def test_the_command_line_says_what_is_wrong(
     monkeypatch.delenv("FORUM_BOT_SECRET", raising=False)
     assert main(["webhook"]) == 2
     assert capsys.readouterr().err == "the secret must have at least 16 bytes\n"
+    assert main(["webhook", "--kind", "discord"]) == 2
+    assert "public key" in capsys.readouterr().err
 
 
 def test_the_examples_of_the_guide(service: str) -> None:
@@ -470,7 +504,7 @@ def test_the_examples_of_the_guide(service: str) -> None:
     assert doctest.DocTestRunner().run(example).failed == 0
 
 
-@pytest.mark.parametrize("module", [forum_bot.signing, forum_bot.irc])
+@pytest.mark.parametrize("module", [forum_bot.signing, forum_bot.irc, forum_bot.markup])
 def test_the_examples_of_the_modules(module: Any) -> None:
     found = doctest.testmod(module)
     assert found.attempted
@@ -478,19 +512,17 @@ def test_the_examples_of_the_modules(module: Any) -> None:
 
 
 def test_it_imports_nothing_of_the_service() -> None:
-    allowed = sys.stdlib_module_names | {"forum_bot", "requests", "flask", "werkzeug", "gunicorn"}
-    for path in (PACKAGE / "forum_bot").glob("*.py"):
+    outside = {"requests", "flask", "werkzeug", "gunicorn", "nio", "cryptography"}
+    optional = {"serving": {"flask", "gunicorn"}, "webhook": {"flask", "werkzeug"}, "matrix": {"nio"}}
+    optional["discord"] = {"cryptography"}
+    for path in (PACKAGE / "forum_bot").rglob("*.py"):
+        names = set()
         for node in ast.walk(ast.parse(path.read_text("utf-8"))):
-            names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
-            names += [node.module or ""] if isinstance(node, ast.ImportFrom) else []
-            assert {name.partition(".")[0] for name in names} <= allowed, path.name
-    without_flask = ("__init__", "replies", "service", "settings", "signing", "irc", "__main__")
-    for name in without_flask:
-        tree = ast.parse((PACKAGE / f"forum_bot/{name}.py").read_text("utf-8"))
-        at_the_top = [node for node in tree.body if isinstance(node, ast.ImportFrom)]
-        assert not any(
-            (node.module or "").startswith(("flask", "werkzeug", "gunicorn")) for node in at_the_top
-        )
+            names |= {alias.name for alias in node.names} if isinstance(node, ast.Import) else set()
+            names |= {node.module or ""} if isinstance(node, ast.ImportFrom) else set()
+        imported = {name.partition(".")[0] for name in names}
+        assert imported <= sys.stdlib_module_names | outside | {"forum_bot"}, path.name
+        assert imported & outside <= {"requests"} | optional.get(path.stem, set()), path.name
 
 
 # --- as it is run

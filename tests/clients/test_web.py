@@ -426,14 +426,14 @@ class TestHome:
         assert page.evaluate("document.documentElement.scrollWidth") <= 640
 
 
-class TestReference:
+class TestExplorer:
     def test_it_is_drawn_with_the_network_shut_and_asks_no_one_else(self, page: "Page", service: str) -> None:
         complaints, asked = watched(page)
         page.route(
             "**/*",
             lambda route: route.continue_() if route.request.url.startswith(service) else route.abort(),
         )
-        page.goto(f"{service}/docs")
+        page.goto(f"{service}/docs/explorer")
         page.locator(".opblock").first.wait_for()
         page.wait_for_load_state("networkidle")
         assert complaints == []
@@ -441,7 +441,7 @@ class TestReference:
         assert outside == []
 
     def test_trying_it_out_gives_an_answer(self, page: "Page", service: str) -> None:
-        page.goto(f"{service}/docs")
+        page.goto(f"{service}/docs/explorer")
         block = page.locator("#operations-Questions-final-drive")
         block.locator(".opblock-summary-control").click()
         for name, value in (("tyre", "315/70R17"), ("axle_ratio", "4.10")):

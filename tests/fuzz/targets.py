@@ -370,7 +370,10 @@ def of_sentences(content: bytes) -> None:
     for reason in (*(one.reason for one in found.unused), *(words for _, words in found.assumed)):
         is_fit_reason(reason)
     assert {one.field for one in found.understood} == set(found.build)
-    assert found.ask is None or (found.ask.isascii() and len(found.ask) <= LONGEST_REASON)
+    if found.ask:
+        assert found.ask.question.isascii()
+        assert len(found.ask.question) <= LONGEST_REASON
+        assert all(0 <= start < end <= len(text) for start, end in found.ask.offers)
     what_fits_lacks_nothing(found, system_of(content))
 
 

@@ -44,6 +44,7 @@ def test_the_demo_sentence_is_answered_whole(client: FlaskClient) -> None:
             ],
             "unused": [],
             "ask": None,
+            "follow_up": None,
             "fits": ["final-drive", "crawl", "speedometer", "tyre"],
             "asks": None,
         },
@@ -70,6 +71,26 @@ def test_a_doubtful_number_is_left_over_and_asked_about(client: FlaskClient) -> 
         }
     ]
     assert result["ask"] == "What is the axle ratio, such as 4.10 gears?"
+    assert result["follow_up"] == {"about": "axle_ratio", "kind": "open", "offers": []}
+
+
+@pytest.mark.parametrize(
+    ("sentence", "about", "kind", "offers"),
+    [
+        ("35 and 4.10", "tyre", "confirm", ["35"]),
+        ("35s, 4.10 and 3.07", "axle_ratio", "confirm", ["4.10", "3.07"]),
+        ("33s or 35s on 4.10s", "tyre", "choose", ["33s", "35s"]),
+        ("35s on 4.10s, 3.83 first", "low_range", "open", []),
+        ("from 31s to 35s on 4.10s, 2.72", "ratio", "name", ["2.72"]),
+    ],
+)
+def test_what_is_asked_back_is_told_to_a_program(
+    client: FlaskClient, sentence: str, about: str, kind: str, offers: list[str]
+) -> None:
+    asked = client.get(ADDRESS, query_string={"q": sentence}).get_json()["result"]["follow_up"]
+    assert (asked["about"], asked["kind"]) == (about, kind)
+    assert [offer["text"] for offer in asked["offers"]] == offers
+    assert all(sentence[slice(*offer["span"])] == offer["text"] for offer in asked["offers"])
 
 
 @pytest.mark.parametrize(

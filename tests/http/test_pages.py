@@ -319,9 +319,9 @@ class TestHome:
         assert script["src"] == element.releases()[0].path
 
 
-class TestReference:
+class TestExplorer:
     def test_its_files_are_served_and_no_others(self, client: FlaskClient) -> None:
-        page = client.get("/docs")
+        page = client.get("/docs/explorer")
         assert page.status_code == 200
         assert "unsafe" not in page.headers["Content-Security-Policy"]
         for tag, attrs in Head(page.text).tags:

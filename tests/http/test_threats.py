@@ -327,7 +327,8 @@ class TestNothingIsFetched:
 # Addresses for people and for other sites, which the spec document does not describe.
 PAGES = {
     "/", "/docs", "/docs/swagger-ui.css", "/docs/swagger-ui-bundle.js", "/pages/style.css",
-    "/pages/mark.svg", "/pages/reference.css", "/pages/reference.js",
+    "/pages/mark.svg", "/pages/explorer.css", "/pages/explorer.js", "/docs/explorer",
+    "/pages/docs.css", "/pages/docs.js", "/pages/pictures.css", *(f"/docs/{name}" for name in QUESTIONS),
     "/pages/card.png", "/widget", "/widget/1.0.0/gearing-card.js", "/oembed", "/problems/<slug>",
 }  # fmt: skip
 
@@ -338,7 +339,7 @@ class TestWhatIsThere:
     def test_every_route_is_in_the_spec_or_a_known_page(self, app: Flask) -> None:
         described = set(spec()["paths"])
         formats = {path.removesuffix(".{format}") for path in described if path.endswith(".{format}")}
-        tables = re.compile(r"/v1/tables/[\w-]+(\.json|\.csv)?")
+        tables = re.compile(r"/v1/tables/[\w-]+(\.json|\.csv|\.html)?")
         every = re.compile(rf"/v1/({'|'.join(QUESTIONS)})(\.({'|'.join(FORMATS | CHARTS)}|html)|/batch)")
         unknown = {
             rule.rule

@@ -16,7 +16,9 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from forum_bot.replies import Ask, reply
+from forum_bot.conversation import Conversation
+from forum_bot.conversation import Message as Said
+from forum_bot.replies import Ask
 from forum_bot.settings import Settings, sentence
 
 LONGEST_TEXT = 400
@@ -105,8 +107,12 @@ class Bot:
     ask: Ask
     pace: Pace = Pace()
     nick: str = field(default="", init=False)
+    conversation: Conversation = field(init=False)
     _refused: int = field(default=0, init=False)
     _said: "OrderedDict[str, list[float]]" = field(default_factory=OrderedDict, init=False)
+
+    def __post_init__(self) -> None:
+        self.conversation = Conversation(self.settings, self.ask)
 
     async def run(self) -> None:
         """Stay connected until cancelled."""
@@ -131,7 +137,7 @@ class Bot:
             self.pace.patience,
         )
         talk = _Talk(writer, self.pace)
-        answers: asyncio.Queue[tuple[str, str]] = asyncio.Queue(maxsize=20)
+        answers: asyncio.Queue[tuple[str, Said]] = asyncio.Queue(maxsize=20)
         work = (self._listen(reader, talk, answers), talk.send(), self._answer(answers, talk))
         tasks = [asyncio.create_task(each) for each in work]
         try:
@@ -145,7 +151,7 @@ class Bot:
                 await writer.wait_closed()
 
     async def _listen(
-        self, reader: asyncio.StreamReader, talk: "_Talk", answers: "asyncio.Queue[tuple[str, str]]"
+        self, reader: asyncio.StreamReader, talk: "_Talk", answers: "asyncio.Queue[tuple[str, Said]]"
     ) -> None:
         self.nick, self._refused = self.settings.name, 0
         if self.settings.irc_password:
@@ -168,7 +174,7 @@ class Bot:
             if message := parsed(line):
                 self._hear(message, talk, answers)
 
-    def _hear(self, message: Message, talk: "_Talk", answers: "asyncio.Queue[tuple[str, str]]") -> None:
+    def _hear(self, message: Message, talk: "_Talk", answers: "asyncio.Queue[tuple[str, Said]]") -> None:
         command, parameters = message.command, message.parameters
         if command == "PING":
             talk.now(f"PONG :{parameters[-1] if parameters else ''}")
@@ -191,23 +197,20 @@ class Bot:
         self.nick = f"{self.settings.name[:6]}{random.randrange(1000):03}"
         talk.now(f"NICK {self.nick}")
 
-    def _spoken_to(self, message: Message, answers: "asyncio.Queue[tuple[str, str]]") -> None:
+    def _spoken_to(self, message: Message, answers: "asyncio.Queue[tuple[str, Said]]") -> None:
         target, text = message.parameters
         if text.startswith("\x01") or not _NICK.fullmatch(message.nick) or message.nick == self.nick:
             return
         alone = target.casefold() == self.nick.casefold()
-        said = text.strip() if alone else self._said_to_me(text)
+        called = sentence(text, self.nick) if self.nick else None
+        said = text.strip() if alone or called is None else called
         to = message.nick if alone else target
-        if said is None or not (alone or _CHANNEL.fullmatch(target)) or not self._may_ask(message.nick):
+        message_said = Said(0, message.nick, to, said, addressed=alone or called is not None)
+        if not (alone or _CHANNEL.fullmatch(target)) or not self.conversation.is_for_me(message_said):
             return
-        with suppress(asyncio.QueueFull):
-            answers.put_nowait((to, said))
-
-    def _said_to_me(self, text: str) -> str | None:
-        """What is said behind the trigger or the nick."""
-        calls = (self.settings.trigger, self.nick)
-        said = (sentence(text, call) for call in calls if call)
-        return next((one for one in said if one is not None), None)
+        if self._may_ask(message.nick):
+            with suppress(asyncio.QueueFull):
+                answers.put_nowait((to, message_said))
 
     def _may_ask(self, nick: str) -> bool:
         """Whether this nick has asked less often than is answered; old ones are forgotten."""
@@ -219,11 +222,12 @@ class Bot:
             self._said.popitem(last=False)
         return may
 
-    async def _answer(self, answers: "asyncio.Queue[tuple[str, str]]", talk: "_Talk") -> None:
+    async def _answer(self, answers: "asyncio.Queue[tuple[str, Said]]", talk: "_Talk") -> None:
         """Answer one after the other, without holding up the connection."""
         while True:
             to, said = await answers.get()
-            for line in lines(await asyncio.to_thread(reply, said, self.ask)):
+            answer = await asyncio.to_thread(self.conversation.reply, said)
+            for line in lines(answer or ""):
                 talk.soon(f"NOTICE {to} :{line}")
 
 

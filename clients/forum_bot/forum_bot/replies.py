@@ -1,9 +1,12 @@
 """Make a reply to a sentence; it repeats only values that the service has read and checked."""
 
 import re
-from collections.abc import Callable, Mapping
-from typing import Any
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
+from typing import Any, NamedTuple
 
+from forum_bot.facts import at_speed, engine_speeds, facts
+from forum_bot.follow_ups import Offer, Pending, question_for
 from forum_bot.service import Document, Refusal, Silence
 
 Ask = Callable[[str, Mapping[str, object]], Document]
@@ -11,11 +14,14 @@ Ask = Callable[[str, Mapping[str, object]], Document]
 
 LONGEST_REPLY = 1900
 LONGEST_SENTENCE = 500
-MOST_ANSWERS = 3
+MOST_FURTHER = 2
 MOST_UNUSED = 3
+MOST_CAUTIONS = 2
 
 _PLAIN_NUMBER = re.compile(r"[0-9.,/:x]{1,16}(?: ?(?:s|in|mm|cm))?")
 """A number that may be repeated: nothing in it can call somebody or be run."""
+_SPEED = re.compile(r"(?:\bat|\bhold|\bholds|\bdoing|\brun|\bpull|@)\s*$", re.IGNORECASE)
+_OF_A_SPEED = ("speedometer", "road-speed", "cruise", "regear", "fuel")
 
 HELP = (
     "Name tyres and gears in one sentence, for example: going from 31s to 35s on 4.10s, 3.83 first, 2.72 low"
@@ -23,6 +29,13 @@ HELP = (
 TOO_LONG = f"I read at most {LONGEST_SENTENCE} characters: say it in one sentence."
 NO_ANSWER = "The service does not answer. Try again in a minute."
 ESTIMATES = "These are estimates for comparison. The makers' limits and the law decide."
+
+
+class Reply(NamedTuple):
+    """What the bot says, and the question in it that waits for an answer."""
+
+    text: str
+    pending: Pending | None = None
 
 
 def reply(text: str, ask: Ask) -> str:
@@ -35,47 +48,165 @@ def reply(text: str, ask: Ask) -> str:
     ask : callable
         Puts fields to a question of the service; a `forum_bot.Service`, or a stand-in for it.
     """
-    if not text.strip():
-        return HELP
-    if len(text) > LONGEST_SENTENCE:
-        return TOO_LONG
-    whole = text.encode("utf-8", "replace").decode()  # half characters cannot be sent
+    return respond(Pending(text, ""), ask).text
+
+
+def respond(said: Pending, ask: Ask) -> Reply:
+    """Reply to what was said, with earlier answers in it."""
+    if not said.sentence.strip():
+        return Reply(HELP)
+    if len(said.sentence) > LONGEST_SENTENCE:
+        return Reply(TOO_LONG)
+    whole = said.sentence.encode("utf-8", "replace").decode()  # half characters cannot be sent
     try:
-        lines = _lines(ask("from-text", {"q": whole}), ask)
+        lines, pending = _read(whole, said, ask)
     except Refusal:
-        return HELP
+        return Reply(HELP)
     except (Silence, LookupError, TypeError, ValueError, AttributeError):
         # All but the first: what is at the address is another service.
-        return NO_ANSWER
-    return _within(lines)
+        return Reply(NO_ANSWER)
+    return Reply(_within(lines), pending)
 
 
-def _lines(read: Document, ask: Ask) -> list[str]:
+def _read(sentence: str, said: Pending, ask: Ask) -> tuple[list[str], Pending | None]:
+    """Return the lines of the reply, and the question in it that waits for an answer."""
+    read = ask("from-text", {"q": sentence})
+    speed = _bare_speed(sentence, read["result"])
+    if speed is not None:
+        sentence = f"{sentence[:speed]} mph{sentence[speed:]}"
+        read = ask("from-text", {"q": sentence})
     result = read["result"]
+    said = replace(said, sentence=sentence)
     if not result["build"]:
         unused = _not_used(result["unused"])
-        return [_one_question(result["ask"]), *unused] if unused else [HELP]
-    answers = _answers(result, ask)
-    return [
-        "I read: " + ", ".join(dict.fromkeys(map(_understood, result["understood"]))) + ".",
-        *answers,
+        return (
+            ([_one_question(result["ask"]), *unused], _asked_back(said, result)) if unused else ([HELP], None)
+        )
+    answers = _Answers(ask, {**result["build"], **said.fields})
+    answers.give(result)
+    question, pending = _next_question(said, result, answers)
+    figures = answers.lines
+    assumed = [*read["assumed"].values(), *(["the speed is in mph"] if speed is not None else [])]
+    lines = [
+        *figures,
+        "I read: " + ", ".join(dict.fromkeys(map(_understood, result["understood"]))) + _earlier(said) + ".",
         *_not_used(result["unused"]),
-        *([_one_question(result["ask"])] if result["ask"] else []),
-        *(_assumptions(read["assumed"]) if answers else []),
-        *([ESTIMATES] if answers else []),
+        *answers.needs(),
+        _one_question(question),
+        *(_assumptions(assumed) if figures else []),
+        *([ESTIMATES] if figures else []),
     ]
+    return [line for line in lines if line], pending
 
 
-def _answers(result: Mapping[str, Any], ask: Ask) -> list[str]:
-    """Answer the likeliest questions; the tyre alone only where no other can be answered."""
-    fits = [name for name in result["fits"] if name in _SENTENCES and name != "tyre"]
-    said = []
-    for name in fits[:MOST_ANSWERS] or (["tyre"] if "tyre" in result["fits"] else []):
+def _next_question(
+    said: Pending, result: Mapping[str, Any], answers: "_Answers"
+) -> tuple[str | None, Pending | None]:
+    """Return what to ask next: what the question asked lacks, else what the service would ask."""
+    if not result["asks"]:
+        return result["ask"], _asked_back(said, result)
+    if not answers.lacking:
+        return None, None
+    about = answers.lacking[0]
+    return question_for(about), replace(said, about=about, kind="open", offers=())
+
+
+def _bare_speed(sentence: str, result: Mapping[str, Any]) -> int | None:
+    """Return the end of a bare number that can only be the road speed that is asked about."""
+    if result["asks"] not in _OF_A_SPEED or "cruise_speed" in result["build"]:
+        return None
+    places: list[tuple[int, int]] = [tuple(one["span"]) for one in result["unused"] if _is_speed(one["text"])]
+    places = [place for place in places if _SPEED.search(sentence[max(0, place[0] - 12) : place[0]])]
+    return places[0][1] if len(places) == 1 else None
+
+
+def _is_speed(text: str) -> bool:
+    return bool(re.fullmatch(r"\d{2,3}", text)) and 20 <= int(text) <= 120
+
+
+def _asked_back(said: Pending, result: Mapping[str, Any]) -> Pending | None:
+    """Return the service's own question to the sentence as one that waits for an answer."""
+    asked = result["follow_up"]
+    if not asked:
+        return None
+    offers = tuple(Offer(one["text"], *one["span"]) for one in asked["offers"])
+    return replace(said, about=asked["about"], kind=asked["kind"], offers=offers)
+
+
+class _Answers:
+    """The lines of figures: what was asked for, else what the build answers; and what that lacks."""
+
+    def __init__(self, ask: Ask, build: Mapping[str, Any]) -> None:
+        self._ask = ask
+        self._build = dict(build)
+        self.lines: list[str] = []
+        self.lacking: tuple[str, ...] = ()
+
+    def give(self, result: Mapping[str, Any]) -> None:
+        """Answer the question asked; without one, the likeliest, and the tyre alone only where no other fits."""
+        asked = result["asks"]
+        if asked == "speedometer" and "cruise_speed" in self._build:
+            self._build["indicated_speeds"] = [self._build["cruise_speed"]]
+        if asked == "regear" and self._lacks_gears_alone():
+            self._compare_in_direct_gear()
+        elif asked:
+            self._add(asked)
+        else:
+            fits = [name for name in result["fits"] if name != "tyre"] or list(result["fits"])
+            for name in fits[: 1 + MOST_FURTHER]:
+                self._add(name)
+
+    def needs(self) -> list[str]:
+        """Say what the question asked needs, where that is more than one thing."""
+        if len(self.lacking) < 2:
+            return []
+        return [f"To answer that I need: {', '.join(map(_in_words, self.lacking))}."]
+
+    def _lacks_gears_alone(self) -> bool:
+        return {"available_ratios", "tyre"} <= self._build.keys() and "gear_ratios" not in self._build
+
+    def _compare_in_direct_gear(self) -> None:
+        """Compare ratios where no gearbox is named: in a gear of 1 to 1, which most have."""
+        speeds: dict[float, float] = {}
+        for ratio in self._build["available_ratios"]:
+            answer = self._ask("road-speed", {**self._build, "axle_ratio": ratio, "gear_ratios": [1]})
+            speeds[float(ratio)] = answer["result"]["cruise_engine_speed"]
+        self.lines.append(f"At {at_speed(answer)} in a gear of 1:1: {engine_speeds(speeds)}.")
+        self.lacking = ("gear_ratios",)
+
+    def _add(self, name: str) -> None:
         try:
-            said.append(_SENTENCES[name](ask(name, result["build"])))
-        except Refusal:
-            continue
-    return [line for line in said if line]
+            answer = self._ask(name, self._build)
+        except Refusal as refusal:
+            self.lacking = self.lacking or refusal.needed
+            return
+        if answer["verdict"] == "unknown":
+            self.lacking = self.lacking or _needed(answer)
+        if answer["verdict"] != "unknown" or not self.lacking:
+            stops, checks = _cautions(answer, "stop"), _cautions(answer, "check")
+            further = [] if self.lines else [*stops, facts(answer), *checks]
+            self.lines += [_in_words(answer["summary"]), *filter(None, further)]
+
+
+def _needed(answer: Document) -> tuple[str, ...]:
+    """Return the fields that an answer without its main result lacks."""
+    lacking = (one["fields"] for one in answer["absent"].values() if one["why"] == "needs")
+    return tuple(next(lacking, ()))
+
+
+def _in_words(text: str) -> str:
+    """Return text with the names of fields as words."""
+    return text.replace("_", " ")
+
+
+def _cautions(answer: Document, level: str) -> list[str]:
+    """Return the cautions of a level, each as a line."""
+    found = [one["text"] for one in answer["cautions"] if one["level"] == level]
+    return [f"{level.capitalize()}: {_in_words(text)}" for text in found[:MOST_CAUTIONS]]
+
+
+def _earlier(said: Pending) -> str:
+    return "".join(f", {_in_words(name)} {value}" for name, value in said.fields.items())
 
 
 def _understood(one: Mapping[str, Any]) -> str:
@@ -108,99 +239,22 @@ def _one_question(question: str | None) -> str:
     return f"One question: {question}" if question else ""
 
 
-def _assumptions(assumed: Mapping[str, str]) -> list[str]:
-    listed = "; ".join(dict.fromkeys(assumed.values()))
+def _assumptions(assumed: Iterable[str]) -> list[str]:
+    listed = "; ".join(dict.fromkeys(assumed))
     return [f"Assumed: {listed}."] if listed else []
-
-
-# One line an answer
-
-
-def _final_drive(answer: Document) -> str:
-    fitted = _given(answer, "axle_ratio")
-    restores = ""
-    if answer["result"]["restoring_ratio"] is not None:
-        restores = f"; {_number(answer, 'restoring_ratio', 2)} restores the original engine speed"
-    return (
-        f"Final drive: {fitted} feels like {_number(answer, 'effective_ratio', 2)} did on the old tyres"
-        f"{restores}. Engine speed at equal road speed: "
-        f"{_number(answer, 'engine_speed_change_percent', 1, sign='+')} %."
-    )
-
-
-def _speedometer(answer: Document) -> str:
-    true = 60 * answer["result"]["true_per_indicated"]
-    return f"Speedometer: at an indicated 60 you drive {true:.1f} {_speed_unit(answer)}, if not corrected."
-
-
-def _crawl(answer: Document) -> str:
-    return (
-        f"Crawl: {_number(answer, 'crawl_ratio', 1)}:1, {_number(answer, 'crawl_speed', 2, unit=True)} "
-        f"at {_given(answer, 'idle_speed', 'rpm')} idle."
-    )
-
-
-def _road_speed(answer: Document) -> str:
-    speed = _given(answer, "cruise_speed", _speed_unit(answer))
-    return f"Cruise: {_number(answer, 'cruise_engine_speed', 0)} rpm at {speed} in top gear."
-
-
-def _cruise(answer: Document) -> str:
-    if answer["result"]["power_needed"] is None:
-        return ""
-    return f"Power: {_number(answer, 'power_needed', 0, unit=True)} needed to hold it."
-
-
-def _regear(answer: Document) -> str:
-    if answer["result"]["recommended_ratio"] is None:
-        return ""
-    return f"Regear: {_number(answer, 'recommended_ratio', 2)} suits best of the common ratios."
-
-
-def _axle_match(answer: Document) -> str:
-    return f"Axles: the front turns {_number(answer, 'mismatch_percent', 2, sign='+')} % against the rear."
-
-
-def _tyre(answer: Document) -> str:
-    turns = _number(answer, "tyre_turns_per_distance", 0, unit=True).replace(" ", " turns ", 1)
-    return f"Tyre: {_number(answer, 'diameter', 1, unit=True)} tall, rolls {turns}."
-
-
-_SENTENCES: Mapping[str, Callable[[Document], str]] = {
-    "final-drive": _final_drive,
-    "speedometer": _speedometer,
-    "crawl": _crawl,
-    "road-speed": _road_speed,
-    "cruise": _cruise,
-    "regear": _regear,
-    "axle-match": _axle_match,
-    "tyre": _tyre,
-}
-
-
-def _number(answer: Document, name: str, digits: int, *, sign: str = "", unit: bool = False) -> str:
-    number = f"{answer['result'][name]:{sign}.{digits}f}"
-    return f"{number} {answer['result_units'][name]}" if unit else number
-
-
-def _given(answer: Document, name: str, unit: str = "") -> str:
-    """Return a field as given, else as assumed; bare numbers with the unit."""
-    value = answer["given"].get(name, answer["assumed"].get(name))
-    return f"{value:.4g} {unit}" if unit and not isinstance(value, str) else _short(value)
-
-
-def _speed_unit(answer: Document) -> str:
-    return "mph" if answer["units"] == "us" else "km/h"
 
 
 # The length and the characters
 
 
+_MARKUP = set("@`<>[]{}*|~\\#")
+
+
 def _within(lines: list[str]) -> str:
-    """Join the lines that fit, in plain ASCII without marks that call people or end a block of code."""
+    """Join the lines that fit, in plain ASCII without marks that call people or that markup gives a meaning."""
     said = ""
     for line in lines:
-        plain = "".join(mark if " " <= mark <= "~" and mark not in "@`" else "?" for mark in line)
+        plain = "".join(mark if " " <= mark <= "~" and mark not in _MARKUP else "?" for mark in line)
         if len(said) + len(plain) < LONGEST_REPLY:
             said += f"{plain}\n"
     return said.rstrip("\n")

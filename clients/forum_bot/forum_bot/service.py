@@ -3,18 +3,31 @@
 import json
 import re
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Self
 
 import requests
 
 Document = Mapping[str, Any]
 
 _QUESTION = re.compile(r"[a-z]{1,20}(-[a-z]{1,20}){0,3}")
+_NEEDED = re.compile(r"([a-z_]{1,40}) is needed for ")
 _LONGEST_ANSWER = 1_000_000
 
 
 class Refusal(Exception):
-    """The service refuses the fields; its words are the reason."""
+    """The service refuses the fields; its words are the reason, `needed` the fields that are missing."""
+
+    def __init__(self, detail: str, needed: tuple[str, ...] = ()) -> None:
+        super().__init__(detail)
+        self.needed = needed
+
+    @classmethod
+    def of(cls, document: Document) -> Self:
+        """Return the refusal that a problem document tells."""
+        errors = document.get("errors")
+        found = [one for one in errors if isinstance(one, dict)] if isinstance(errors, list) else []
+        needed = [_NEEDED.match(str(one.get("detail", ""))) for one in found]
+        return cls(str(document.get("detail", "")), tuple(one[1] for one in needed if one))
 
 
 class Silence(Exception):
@@ -62,7 +75,7 @@ class Service:
         except (requests.RequestException, ValueError, RecursionError) as error:
             raise Silence(f"the service did not answer: {type(error).__name__}") from error
         if 400 <= status < 500 and status != 429:
-            raise Refusal(str(document.get("detail", "")))
+            raise Refusal.of(document)
         if status != 200:
             raise Silence(f"the service answered with status {status}")
         return document

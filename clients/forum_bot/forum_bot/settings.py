@@ -18,9 +18,12 @@ class Settings:
         The bot's own name: what it writes itself is never answered. Its nick on IRC.
     trigger : str
         What a message must begin with to be answered. Empty: every message.
-    secret, reply_url : str
-        Of the webhook: the secret of the signatures, and where replies are posted. Without an address the
-        reply is the answer to the request.
+    secret, token, reply_url, members : str
+        Of the webhook: the secret of the signatures, what allows the bot to post, where it posts, and where
+        the members of a generic message stand.
+    matrix_host, matrix_user, matrix_token, matrix_rooms : str
+        Of Matrix: the server, the bot's user and its access token, and the rooms it may answer in,
+        comma-separated; empty: every room it is in.
     irc_host, irc_port, irc_tls, irc_password, irc_channels
         Of IRC: the server, and the channels to join, comma-separated.
     """
@@ -30,7 +33,13 @@ class Settings:
     name: str = "gearbot"
     trigger: str = "!gears"
     secret: str = ""
+    token: str = ""
     reply_url: str = ""
+    members: str = ""
+    matrix_host: str = ""
+    matrix_user: str = ""
+    matrix_token: str = ""
+    matrix_rooms: str = ""
     irc_host: str = "127.0.0.1"
     irc_port: int = 6667
     irc_tls: bool = False

@@ -1,55 +1,55 @@
-"""The bot for forum software that posts each message to an address: a Flask application.
-
-A message comes as ``{"id": …, "author": …, "text": …}``, signed. The reply goes, signed alike, to the address
-that is configured, and to no other; without one it is the answer to the request.
-"""
+"""The bot for forums and chats that post each message to an address: a Flask application."""
 
 import json
+from collections.abc import Mapping
 from typing import Any
 
 import requests
 from flask import Flask, Response, request
 from werkzeug.exceptions import HTTPException, LengthRequired
 
-from forum_bot.replies import Ask, reply
-from forum_bot.settings import Settings, sentence
-from forum_bot.signing import ConcurrencyLimit, Unsigned, signed
+from forum_bot.conversation import Conversation, Message
+from forum_bot.platforms.base import Delivery, Handshake, Incoming, Platform
+from forum_bot.replies import Ask
+from forum_bot.settings import Settings
+from forum_bot.signing import Once, Unsigned, signed
 
 LONGEST_BODY = 65_536
-_LONGEST_ID = 200
 _TIMEOUT = 10.0
 
 
-def create_app(settings: Settings, ask: Ask) -> Flask:
-    """The application that takes messages at ``/messages``.
-
-    Raises
-    ------
-    ValueError
-        If the secret is too short.
-    """
+def create_app(settings: Settings, platform: Platform, ask: Ask) -> Flask:
+    """Return the application that takes messages of a platform at ``/messages``."""
     app = Flask("forum_bot", static_folder=None)
     app.config["MAX_CONTENT_LENGTH"] = LONGEST_BODY
-    gate = ConcurrencyLimit(settings.secret.encode())
+    once = Once()
+    conversation = Conversation(settings, ask)
 
     @app.post("/messages")
     def messages() -> Response:
-        body = _body()
+        incoming = Incoming({name.casefold(): value for name, value in request.headers.items()}, _body())
         try:
-            seen = gate.check(dict(request.headers), body)
+            platform.check(incoming)
+            message = platform.read(incoming)
         except Unsigned as unsigned:
             return _plain(401, str(unsigned))
-        message = _message(body)
-        if message is None:
-            return _plain(400, "the message must be a JSON object with id, author and text")
-        said = None if message["author"] == settings.name else sentence(message["text"], settings.trigger)
-        if said is None:
+        except ValueError as error:
+            return _plain(400, f"the message cannot be read: {error}")
+        if isinstance(message, Handshake):
+            return _json(message.answer)
+        if message is None or not once.is_first(str(message.id)):
             return Response(status=204)
-        answer = json.dumps({"id": message["id"], "text": reply(said, ask)}).encode()
-        if not settings.reply_url:
-            return Response(answer, content_type="application/json")
-        if not _delivered(settings, answer):
-            gate.forget(seen)
+        return _replied(message)
+
+    def _replied(message: Message) -> Response:
+        text = conversation.reply(message)
+        if text is None:
+            return Response(status=204)
+        delivery = platform.delivery(message, text)
+        if delivery is None:
+            return _json(platform.response(message, text))
+        if not _delivered(delivery, settings.secret.encode()):
+            once.forget(str(message.id))
             return _plain(502, "the reply could not be delivered")
         return Response(status=204)
 
@@ -65,33 +65,31 @@ def create_app(settings: Settings, ask: Ask) -> Flask:
 
 
 def _body() -> bytes:
-    """The whole body. A length is asked for: a body without one could be cut short without a word."""
+    """Return the whole body. A body without its length could be cut short without a word, and is refused."""
     if request.content_length is None:
         raise LengthRequired
-    return request.get_data(cache=False)
+    return request.get_data(cache=False, parse_form_data=False)
 
 
-def _message(body: bytes) -> dict[str, Any] | None:
-    try:
-        message = json.loads(body)
-    except (ValueError, RecursionError):
-        return None
-    if not isinstance(message, dict):
-        return None
-    number, author, text = (message.get(name) for name in ("id", "author", "text"))
-    is_id = type(number) in (int, str) and len(str(number)) <= _LONGEST_ID
-    return message if is_id and isinstance(author, str) and isinstance(text, str) else None
-
-
-def _delivered(settings: Settings, answer: bytes) -> bool:
-    headers = {"Content-Type": "application/json", **signed(settings.secret.encode(), answer)}
+def _delivered(delivery: Delivery, secret: bytes) -> bool:
+    """Post a reply; False if it is not taken, also where the body of a good status says so."""
+    body = json.dumps(delivery.document).encode()
+    headers = {"Content-Type": "application/json", **delivery.headers}
+    if delivery.signs:
+        headers |= signed(secret, body)
     try:
         response = requests.post(
-            settings.reply_url, data=answer, headers=headers, timeout=_TIMEOUT, allow_redirects=False
+            delivery.address, data=body, headers=headers, timeout=_TIMEOUT, allow_redirects=False
         )
-    except requests.RequestException:
+        taken = response.ok and not response.is_redirect
+        told = response.json() if taken and response.content[:1] == b"{" else {}
+    except (requests.RequestException, ValueError):
         return False
-    return response.ok and not response.is_redirect
+    return taken and told.get("ok") is not False
+
+
+def _json(document: Mapping[str, Any]) -> Response:
+    return Response(json.dumps(document), content_type="application/json")
 
 
 def _plain(status: int, words: str) -> Response:

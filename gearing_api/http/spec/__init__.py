@@ -9,6 +9,7 @@ from gearing_api.http.spec.answers import answer_schemas
 from gearing_api.http.spec.builds import build_schemas, field_parameters
 from gearing_api.http.spec.paths import TAGS, answers, path_schemas, paths, shared_parameters
 from gearing_api.http.spec.responses import RESPONSES
+from gearing_api.http.spec.shortlists import shortlist_schemas
 
 _ABOUT = """\
 Questions about a build: a trail vehicle as it is planned, described by named fields. A question accepts
@@ -37,7 +38,7 @@ def spec(public_address: str = "") -> dict[str, Any]:
         "tags": [{"name": name, "description": about} for name, about in TAGS.items()],
         "paths": paths(),
         "components": {
-            "schemas": build_schemas() | answer_schemas() | path_schemas(),
+            "schemas": build_schemas() | answer_schemas() | shortlist_schemas() | path_schemas(),
             "parameters": field_parameters() | shared_parameters(),
             "responses": answers() | RESPONSES,
         },

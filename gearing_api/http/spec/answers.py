@@ -20,9 +20,11 @@ from gearing_api.http.spec.builds import (
     result_names,
 )
 from gearing_api.questions import QUESTIONS
+from gearing_api.questions.build_sheet import PARTS
 from gearing_api.units import SYSTEMS
 from gearing_api.vocabulary import FIELDS, RESULTS
 
+_ON_THE_SHEET = [part.name for part in PARTS]
 _WHOLE: Schema = {"type": "integer"}
 _NUMBER_OR_NULL: Schema = {"type": ["number", "null"]}
 _CELL: Schema = {"type": ["number", "string", "boolean", "null"]}
@@ -47,7 +49,7 @@ def answer_schemas() -> dict[str, Schema]:
         "Verdict": _words(get_args(Verdict), "clear: nothing found; unknown: the main result is absent"),
         "CautionCode": _words(tables.table("cautions").column("code"), "The table `cautions` has meanings"),
         "Caution": members(level=ref("Level"), code=ref("CautionCode"), text=TEXT),
-        "CautionOfMany": members(code=ref("CautionCode"), text=TEXT, count=_WHOLE),
+        "CautionOfMany": members(level=ref("Level"), code=ref("CautionCode"), text=TEXT, count=_WHOLE),
         "Absent": _absent(),
         "AbsentOfMany": members(
             result=ref("ResultName"), why=ref("Why"), fields=list_of(ref("FieldName")), count=_WHOLE
@@ -81,6 +83,10 @@ def answer_schemas() -> dict[str, Schema]:
         "Absences": by_name(ref("Absent")) | {"description": "Why each null is one"},
         "Changes": by_name({"type": "number"}) | {"description": "Each result less that of the original"},
         "Ranges": by_name(ref("Range")) | {"description": "Between which ends each result lies"},
+        "Driver": members(field=ref("FieldName"), share={"type": "number"}),
+        "Drivers": by_name(list_of(ref("Driver"))) | {"description": "What explains the range, most first"},
+        "Shares": by_name(by_name({"type": "number"}))
+        | {"description": "Of words, whole numbers and absences: the share of the draws that each has"},
         "RowByName": by_name(_CELL) | {"description": "A row, with rows=objects"},
         "Basis": _words(get_args(Basis), "How good the evidence is"),
         "Source": members(what=TEXT, kind=ref("Basis"), source=TEXT),
@@ -99,12 +105,16 @@ def answer_schemas() -> dict[str, Schema]:
         "Anything": by_name({}),
     }
     for question in QUESTIONS.values():
-        made[_result_name(question)] = {
-            "type": "object",
-            "properties": {name: _result(name, question) for name in question.results},
-        }
+        made[_result_name(question)] = _results(question)
         made[answer_name(question)] = _answer(question)
     return made
+
+
+def _results(question: Question) -> Schema:
+    """Return the schema of the results of a question; those of the sheet are those of its parts."""
+    if question.name == "build-sheet":
+        return {"allOf": [ref(_result_name(part)) for part in PARTS]}
+    return {"type": "object", "properties": {name: _result(name, question) for name in question.results}}
 
 
 def _words(words: Any, about: str) -> Schema:
@@ -138,10 +148,12 @@ def _answer(question: Question) -> Schema:
         "original": ref(_result_name(question)),
         "change": ref("Changes"),
         "ranges": ref("Ranges"),
+        "drivers": ref("Drivers"),
+        "shares": ref("Shares"),
         "cautions": list_of(ref("Caution")),
         "sources": list_of(ref("Source")),
     }
-    optional = {*BRIEF, "original", "change", "ranges"}
+    optional = {*BRIEF, "original", "change", "ranges", "drivers", "shares"}
     required = [name for name in properties if name not in optional]
     notes = [question.asks]
     for name, columns in (("table", question.table), ("what_if", question.what_if)):
@@ -152,18 +164,36 @@ def _answer(question: Question) -> Schema:
         properties["windows"] = ref("Windows") | {"description": "With windows=1"}
     if question.name == "build-sheet":
         properties |= _sheet()
+    if question.measures:
+        properties |= _findings()
     about = " ".join(notes)
     return {"type": "object", "description": about, "required": required, "properties": properties}
 
 
 def _sheet() -> Schema:
     """Return the members that a build sheet has besides: each question's own answer, and what others lack."""
-    parts = {name: ref(answer_name(part)) for name, part in QUESTIONS.items() if name != "build-sheet"}
+    parts = {name: ref(answer_name(part)) for name, part in QUESTIONS.items() if name in _ON_THE_SHEET}
     lacking = {name: list_of(ref("FieldName")) for name in parts}
     return {
         "head": list_of(ref("ResultName")) | {"description": "The figures to look at first"},
         "parts": {"type": "object", "description": "The answer to each question", "properties": parts},
         "missing": {"type": "object", "description": "What other questions lack", "properties": lacking},
+    }
+
+
+def _findings() -> dict[str, Schema]:
+    """Return the members of an answer that measures: fields to add to the build, figures, and what to do next."""
+    number: Schema = {"type": "number"}
+    ends = {"value": number, "low": number, "high": number}
+    understood = members(
+        field=ref("FieldName"), what=TEXT, readings=list_of(ref("FieldName")), unit=TEXT, **ends
+    )
+    understood["properties"] |= {"expected": members(**ends), "apart": number}
+    return {
+        "build": ref("Fields"),
+        "understood": list_of(understood),
+        "unused": list_of(members(field=ref("FieldName"), needs=list_of(ref("FieldName")))),
+        "ask": {"type": ["string", "null"], "description": "What to measure next"},
     }
 
 
@@ -268,11 +298,17 @@ def _sentence_result() -> Schema:
     }
     understood = members(field=ref("FieldName"), what=TEXT, value=ref("FieldValue"), **piece)
     ask = "What to ask back, where the likeliest question lacks something"
+    follow_up = members(
+        about=TEXT | {"description": "What is asked for, such as axle_ratio or first_gear"},
+        kind={"enum": ["open", "confirm", "choose", "name"]},
+        offers=list_of(members(**piece)) | {"description": "The numbers that the question names"},
+    )
     schema = members(
         build=ref("Fields"),
         understood=list_of(understood) | {"description": "Each value with the piece that says it"},
         unused=list_of(members(**piece, reason=TEXT)) | {"description": "Numbers left over, and why"},
         ask={"type": ["string", "null"], "description": ask},
+        follow_up={"anyOf": [follow_up, NULL], "description": "The same for a program"},
         fits=list_of(TEXT) | {"description": "The questions this build answers, the likeliest first"},
     )
     asks = {"anyOf": [ref("QuestionName"), NULL], "description": "The question that the writer asks"}

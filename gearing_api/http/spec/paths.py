@@ -4,7 +4,7 @@ from typing import Any
 
 from gearing_api.answer import Question
 from gearing_api.formats import BRIEF, CHARTS, FORMATS
-from gearing_api.http import bulk, from_text, index, served_tables
+from gearing_api.http import bulk, from_text, index, served_tables, shortlist
 from gearing_api.http.pages import home
 from gearing_api.http.requests import CSV, FORM, JSON, OPTIONS
 from gearing_api.http.spec.answers import answer_name
@@ -19,6 +19,7 @@ from gearing_api.http.spec.builds import (
     required_in_query,
 )
 from gearing_api.http.spec.responses import CACHED, responses
+from gearing_api.http.spec.shortlists import shortlist_path
 from gearing_api.questions import QUESTIONS
 from gearing_api.sentences import LONGEST
 from gearing_api.vehicle.demo_truck import truck
@@ -47,6 +48,7 @@ def paths() -> dict[str, Schema]:
     found["/v1/{question}/batch"] = _tagged("Many builds", post=_batch())
     found["/v1/comparison"] = _tagged("Many builds", post=_comparison())
     found["/v1/comparison.{format}"] = _tagged("Many builds", post=_comparison(suffixed=True))
+    found[shortlist.ADDRESS] = _tagged("Many builds", post=shortlist_path())
     return found | _table_paths() | _service_paths()
 
 
@@ -143,6 +145,7 @@ def answers() -> dict[str, Schema]:
     for question in QUESTIONS.values():
         answer = home.asked(question, dict(question.example), question.results[:_PICKED])
         brief = {name: member for name, member in answer.items() if name not in BRIEF}
+        brief["cautions"] = answer["cautions"][:_PICKED]
         content = _json(answer_name(question), brief)
         made[answer_name(question)] = {"description": "The answer.", "headers": CACHED, "content": content}
     return made

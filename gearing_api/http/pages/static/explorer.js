@@ -1,4 +1,4 @@
-// Draws the reference from the spec document; nothing is asked of any other origin.
+// Draws the explorer from the spec document; nothing is asked of any other origin.
 const dark = matchMedia("(prefers-color-scheme: dark)");
 const follow = () => document.documentElement.classList.toggle("dark-mode", dark.matches);
 dark.addEventListener("change", follow);
@@ -6,7 +6,7 @@ follow();
 
 SwaggerUIBundle({
   url: "/openapi.json",
-  dom_id: "#reference",
+  dom_id: "#explorer",
   validatorUrl: null,
   docExpansion: "list",
   defaultModelsExpandDepth: -1,

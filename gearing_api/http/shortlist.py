@@ -1,0 +1,109 @@
+"""Which parts together meet the targets: the shortlist over HTTP."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+from flask import Request, Response
+
+from gearing_api.batch.columns import TooVaried
+from gearing_api.batch.shortlist_answers import errors_of, shortlist_document, sources_of
+from gearing_api.batch.shortlist_plans import ShortlistPlan, read_shortlist
+from gearing_api.batch.shortlists import Found, evaluate, rank
+from gearing_api.formats import dumped
+from gearing_api.formats.options import OutputOptions
+from gearing_api.http.bodies import error_budget, within
+from gearing_api.http.bulk import options_in_query
+from gearing_api.http.problems import field_errors
+from gearing_api.http.requests import JSON, in_body, read_object, refusal, with_decimal_point
+from gearing_api.settings import Settings
+from gearing_api.vocabulary import FieldError, InvalidBuild
+
+ADDRESS = "/v1/shortlist"
+ASKS = "Which of these parts together meet my targets, and what does each give up?"
+ANY_SIZE = "Any number can be computed offline: gearing-api shortlist PLAN.json"
+
+_COSTLY_SHARE = 5
+"""Questions that take long are answered for one in so many combinations."""
+
+EXAMPLE = {
+    "build": {"gear_ratios": [4.46, 2.61, 1.72, 1.25, 1.0, 0.84], "transfer_ratios": [1, 2.72]},
+    "among": {
+        "tyre": ["33x12.50R17LT", "35x12.50R17LT"],
+        "gears": [
+            {"name": "as it is", "price": 0, "axle_ratio": 3.73},
+            {"name": "4.56", "price": 1400, "axle_ratio": 4.56},
+        ],
+    },
+    "sums": ["price"],
+    "targets": {"crawl_ratio": {"least": 50}},
+    "aims": {"price": "low", "crawl_speed": "low"},
+}
+
+
+def answer(request: Request, settings: Settings) -> Response:
+    """Rank the combinations of a plan.
+
+    Raises
+    ------
+    Problem
+        400, 413, 415 or 422; 422 also where there are more combinations than the limit.
+    """
+    asked = options_in_query(request, settings, "units", "pick")
+    raw = read_object(request, settings.body_bytes, settings.cells)
+    plan = _read(raw, asked.options, settings)
+    found = _evaluated(plan, settings)
+    spreads = found.spreads()
+    made = shortlist_document(found, rank(found, spreads), spreads)
+    made |= _errors(found, settings, error_budget(request))
+    if not asked.options.brief:
+        made["sources"] = [source._asdict() for source in sources_of(found)]
+    return Response(dumped(made), content_type=JSON)
+
+
+def _read(raw: dict[str, Any], options: OutputOptions, settings: Settings) -> ShortlistPlan:
+    try:
+        plan = read_shortlist(raw, with_decimal_point if options.decimal_comma else lambda value: value)
+    except InvalidBuild as error:
+        raise refusal(error.faults, in_body) from error
+    most, why = settings.rows, ""
+    if plan.costly:
+        most, why = most // _COSTLY_SHARE, f" where {' or '.join(plan.costly)} is asked"
+    if plan.count > most:
+        detail = f"makes {plan.count} combinations: at most {most} are computed at a time{why}. {ANY_SIZE}"
+        raise refusal([FieldError("among", detail)], in_body)
+    cells = plan.count * len(plan.named)
+    if cells > settings.cells:
+        detail = (
+            f"makes {plan.count} combinations x {len(plan.named)} results = {cells}: at most {settings.cells} "
+            f"are computed at a time. {ANY_SIZE}"
+        )
+        raise refusal([FieldError("among", detail)], in_body)
+    return plan
+
+
+def _evaluated(plan: ShortlistPlan, settings: Settings) -> Found:
+    try:
+        return evaluate(plan, np.arange(plan.count), settings.combinations)
+    except TooVaried as error:
+        detail = (
+            f"gives the fields in {error.combinations} different combinations: at most {settings.combinations} "
+            "are answered at a time. Choose among lists of one length, tyres of one kind, and parts that give "
+            f"the same fields. {ANY_SIZE}"
+        )
+        raise refusal([FieldError("among", detail)], in_body) from error
+
+
+def _errors(found: Found, settings: Settings, budget: int) -> dict[str, Any]:
+    """Why combinations were refused: each reason once, as far as so many bytes go."""
+
+    def listed() -> Iterator[tuple[int, dict[str, Any]]]:
+        for fault, count, choices in errors_of(found):
+            at = fault if fault.pointer else replace(fault, pointer=f"/build/{fault.field}")
+            (error,) = field_errors([at], in_body)
+            error |= {"count": count, "choices": choices}
+            yield len(dumped(error)), error
+
+    errors = list(within(budget, listed()))[: settings.errors_listed]
+    return {"errors": errors}

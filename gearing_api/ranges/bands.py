@@ -1,0 +1,81 @@
+"""The ranges of an answer: between which ends each result lies, what matters most, and how the draws are shared."""
+
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearing_api.answer import Answer, Caution, Question, Value
+from gearing_api.build import Build
+from gearing_api.ranges.outcomes import Outcomes, outcomes
+from gearing_api.vocabulary import CHANGE, ORIGINAL, RESULTS, result_named
+
+LEAST_VALUES = frozenset(("inner_steel", "stub_steel"))
+"""Inputs of which the plain answer takes a least value: it may lie below the range."""
+
+Driver = tuple[str, float]
+
+
+class Bands(NamedTuple):
+    """What the draws say, in SI, of the results that vary; results that are not named are exact.
+
+    `drivers` are fields with the share of the variance that each explains, most first. `shares` are shares of the
+    draws: of words and whole numbers by what comes out, of others those without a value, by reason.
+    """
+
+    ranges: Mapping[str, tuple[float, float]]
+    drivers: Mapping[str, list[Driver]]
+    shares: Mapping[str, dict[str, float]]
+    outcomes: Outcomes
+
+
+def bands_of(
+    question: Question,
+    build: Build,
+    answer: Answer,
+    before: Answer | Caution | None = None,
+    wanted: Iterable[str] | None = None,
+) -> Bands:
+    """The ranges of the plain answer to one build, and of the changes where there is an answer before."""
+    made = outcomes(question, build, wanted)
+    numbers = [name for name in made.results if result_named(name).quantity is not None]
+    columns = {name: made.results[name] for name in numbers}
+    moving = [name for name, column in columns.items() if _moves(column) or name in made.lows]
+    drivers = dict(zip(moving, made.drivers_of(columns[name] for name in moving), strict=True))
+    then = before if isinstance(before, Answer) else None
+    ranges = {name: _around(made.ends(name), _plain(name, answer, then), drivers[name]) for name in moving}
+    shares = {name: shares for name in made.results if (shares := made.shares(name))}
+    return Bands(ranges, drivers, shares, made)
+
+
+def _moves(column: NDArray[np.float64]) -> bool:
+    """Whether the draws differ; infinite ones too, but for those that are absent."""
+    known = column[~np.isnan(column)]
+    return bool(np.isfinite(known).any()) and bool((known != known[0]).any())
+
+
+def _plain(name: str, answer: Answer, before: Answer | None) -> tuple[float, float]:
+    """The ends that the plain answer tells: twice its value where it tells no range. NaN where it has none."""
+    base = result_named(name).name
+    if name in RESULTS:
+        low, high = answer.ranges.get(name, (answer.result[name],) * 2)
+        return _number(low), _number(high)
+    then = np.nan if before is None else _number(before.result[base])
+    value = then if name.startswith(ORIGINAL) else _number(answer.result[base]) - then
+    assert name.startswith((ORIGINAL, CHANGE))
+    return value, value
+
+
+def _number(value: Value) -> float:
+    return np.nan if value is None or isinstance(value, str) else float(value.item())
+
+
+def _around(
+    ends: tuple[float, float], plain: tuple[float, float], drivers: list[Driver]
+) -> tuple[float, float]:
+    """The ends, moved out to the plain answer where it lies beyond; not below, where it takes a least value."""
+    low, high = ends
+    if plain[0] < low and LEAST_VALUES.isdisjoint(name for name, _ in drivers):
+        low = plain[0]
+    return low, max(high, plain[1]) if np.isfinite(plain[1]) else high

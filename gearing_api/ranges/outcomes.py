@@ -1,0 +1,203 @@
+"""What the draws of a build make of the results of a question: ends, what matters most, and shares."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gearing_api.answer import Answer, Question, Value, absences
+from gearing_api.build import Build, MixedColumn
+from gearing_api.mechanics.domain import Array, DomainError
+from gearing_api.questions import answer_before, ask
+from gearing_api.ranges.draws import ALL, COUNT, Draws, Picks, drawn
+from gearing_api.ranges.drivers import LEAST_SHARE, shares_of
+from gearing_api.ranges.shapes import HIGH, LOW
+from gearing_api.vocabulary import CHANGE, ORIGINAL, RESULTS, InvalidBuild
+
+_MOST_VALUES = 12
+_ROUNDING = 1e-9
+
+Column = NDArray[Any]
+
+
+@dataclass
+class Outcomes:
+    """The results of all draws: columns of 512, in SI.
+
+    Numbers are +inf where there is no limit, -inf where no value does, NaN and words None where a draw has none
+    for another reason. `lows` and `highs` differ where an answer tells a range already. `drawn` has the uniform
+    draws of each input by its name; an input that stands in several parts has several.
+    """
+
+    results: dict[str, Column]
+    lows: dict[str, Column] = field(default_factory=dict)
+    highs: dict[str, Column] = field(default_factory=dict)
+    drawn: dict[tuple[str, float | None], Array] = field(default_factory=dict)
+    reasons: dict[str, dict[str, int]] = field(default_factory=dict)
+    """By result, for how many draws it has no value, and why."""
+
+    def shares(self, name: str) -> dict[str, float]:
+        """Share of the draws by what comes out, of words and of whole numbers; and without a value, by reason."""
+        column = self.results[name]
+        counts: dict[str, int] = {}
+        if column.dtype == object or _is_whole(column):
+            seen = [value for value in column.tolist() if value is not None and _is_value(value)]
+            for value in sorted(set(seen), key=str):
+                told = f"{value:g}" if isinstance(value, float) else str(value)
+                counts[told] = seen.count(value)
+        counts |= self.reasons.get(name, {})
+        return {} if len(counts) < 2 else {told: count / COUNT for told, count in counts.items()}
+
+    def ends(self, name: str) -> tuple[float, float]:
+        """The 5 and 95 % points of a number, in SI; NaN where that end has no value."""
+        low, high = (end.get(name, self.results[name]) for end in (self.lows, self.highs))
+        return point(low, LOW), point(high, HIGH)
+
+    def drivers(self, values: Column) -> list[tuple[str, float]]:
+        """The inputs that explain at least 5 % of the variance of a column, most first."""
+        return self.drivers_of([values])[0]
+
+    def drivers_of(self, columns: Iterable[Column]) -> list[list[tuple[str, float]]]:
+        """The same of several columns; of the draws only those that have a number count."""
+        found: list[list[tuple[str, float]]] = []
+        rows = [np.asarray(column, dtype=np.float64) for column in columns]
+        whole = [place for place, row in enumerate(rows) if np.isfinite(row).all()]
+        together = self._drivers(np.stack([rows[place] for place in whole], axis=-1), ALL) if whole else []
+        by_place = dict(zip(whole, together, strict=True))
+        for place, row in enumerate(rows):
+            if place in by_place:
+                found.append(by_place[place])
+                continue
+            picks = np.flatnonzero(np.isfinite(row))
+            found.append(self._drivers(row[picks, None], picks)[0] if 2 * picks.size > COUNT else [])
+        return found
+
+    def _drivers(self, columns: Array, picks: Picks) -> list[list[tuple[str, float]]]:
+        shares: dict[str, Array] = {}
+        moves = columns.max(axis=0) - columns.min(axis=0) > _ROUNDING * np.abs(columns).max(axis=0)
+        for (name, _), draws in self.drawn.items():
+            share = np.where(moves, shares_of(columns, draws[picks]), 0.0)
+            shares[name] = shares[name] + share if name in shares else share
+        return [
+            sorted(
+                (
+                    (name, float(share[place]))
+                    for name, share in shares.items()
+                    if share[place] >= LEAST_SHARE
+                ),
+                key=lambda found: (-found[1], found[0]),
+            )
+            for place in range(columns.shape[1])
+        ]
+
+
+def _is_value(value: Any) -> bool:
+    return not isinstance(value, float) or bool(np.isfinite(value))
+
+
+def _is_whole(column: Column) -> bool:
+    known = column[np.isfinite(column)]
+    return known.size > 0 and bool((known == np.rint(known)).all()) and np.unique(known).size <= _MOST_VALUES
+
+
+def point(column: Column, share: float) -> float:
+    """The value below which that share of the draws lies, by one sort; NaN where the draws there have none.
+
+    No limit counts as beyond every number and none does as below every number, so that they may be an end, which
+    then has no value. Draws without a value for other reasons count at neither end: where they are more than an end
+    holds, that end cannot be told.
+    """
+    ordered = np.sort(column)  # those that are NaN come last
+    known = int(np.count_nonzero(~np.isnan(column)))
+    if column.size - known > min(share, 1.0 - share) * column.size:
+        return np.nan
+    value = float(ordered[round(share * known - 0.5)])
+    return value if np.isfinite(value) else np.nan
+
+
+def outcomes(question: Question, build: Build, wanted: Iterable[str] | None = None) -> Outcomes:
+    """What a question answers to each draw of a build.
+
+    `wanted` are results, also with original_ or change_ in front; all results if not given, and these of the
+    vehicle before the change where the build has one. A draw that the question refuses has no values.
+    """
+    names = [*question.results] if wanted is None else [name for name in wanted if name in RESULTS]
+    made = Outcomes({name: _blank(name) for name in names})
+    _answer(
+        question, build, ALL, made, compared=wanted is None or any(name not in RESULTS for name in wanted)
+    )
+    return made
+
+
+def _blank(name: str) -> Column:
+    return np.full(COUNT, np.nan) if RESULTS[name].quantity is not None else np.full(COUNT, None)
+
+
+def _answer(question: Question, build: Build, picks: Picks, made: Outcomes, *, compared: bool) -> None:
+    column = None
+    try:
+        column = drawn(build, picks)
+        answer = ask(question, column)
+        before = answer_before(question, column) if compared else None
+    except InvalidBuild as error:
+        bad = np.arange(picks.size) if error.rows is None else error.rows
+        _refuse(picks[bad], made)
+        rest = [np.delete(picks, bad)]
+    except MixedColumn as mixed:
+        rest = [picks[mixed.where], picks[~mixed.where]]
+    except DomainError:
+        if picks.size == 1:
+            _refuse(picks, made)
+            return
+        rest = np.array_split(picks, 2)  # to find the draws that it is about
+    else:
+        _take(answer, picks, made)
+        if isinstance(before, Answer):
+            _take_before(question, before, picks, made)
+        assert isinstance(column.draws, Draws)
+        made.drawn |= column.draws.drawn
+        return
+    for part in rest:
+        if part.size:
+            _answer(question, build, part, made, compared=compared)
+
+
+def _refuse(picks: Picks, made: Outcomes) -> None:
+    for name in made.results:
+        _count(made, name, "out of range", picks.size)
+
+
+def _count(made: Outcomes, name: str, why: str, count: int) -> None:
+    if count:
+        reasons = made.reasons.setdefault(name, {})
+        reasons[why] = reasons.get(why, 0) + count
+
+
+def _take(answer: Answer, picks: Picks, made: Outcomes) -> None:
+    for name, column in made.results.items():
+        if name not in answer.result:
+            continue
+        value = answer.result[name]
+        if value is not None:
+            column[picks] = value
+        for reason, where in absences(value, answer.why(name)):
+            _count(made, name, reason.why, int(np.count_nonzero(np.broadcast_to(where, picks.shape))))
+    for name, ends in answer.ranges.items():
+        if name in made.results:
+            for kept, end in zip((made.lows, made.highs), ends, strict=True):
+                kept.setdefault(name, made.results[name].copy())[picks] = end
+
+
+def _take_before(question: Question, before: Answer, picks: Picks, made: Outcomes) -> None:
+    """Results of the vehicle before the change, and by how much they differ, draw by draw."""
+    for name in question.results:
+        if RESULTS[name].against_original or RESULTS[name].quantity is None or name not in made.results:
+            continue
+        value: Value = before.result[name]
+        column = made.results.setdefault(ORIGINAL + name, np.full(COUNT, np.nan))
+        column[picks] = np.nan if value is None else value
+        change = made.results.setdefault(CHANGE + name, np.full(COUNT, np.nan))
+        with np.errstate(invalid="ignore"):
+            change[picks] = made.results[name][picks] - column[picks]

@@ -1,0 +1,352 @@
+"""Shortlists: which rows nothing beats, in which order the others come, and the way to the cheapest."""
+
+from collections.abc import Sequence
+from itertools import permutations, product
+from typing import Any
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from gearing_api.batch import shortlists
+from gearing_api.batch.fronts import unbeaten
+from gearing_api.batch.shortlist_answers import shortlist_document
+from gearing_api.batch.shortlist_plans import read_shortlist
+from gearing_api.batch.shortlists import Found, evaluate, rank
+from gearing_api.mechanics.domain import Array
+from gearing_api.questions import OWNERS, ask, read_build
+from gearing_api.vocabulary import InvalidBuild
+
+BUILD: dict[str, Any] = {
+    "original_tyre": "LT245/75R17",
+    "original_axle_ratio": 3.73,
+    "gear_ratios": [4.46, 2.61, 1.72, 1.25, 1.0, 0.84],
+    "vehicle_mass": 5300,
+    "peak_torque": 260,
+    "peak_torque_speed": 3200,
+    "peak_power": 215,
+    "peak_power_speed": 5000,
+    "ring_gear_diameter": 7.125,
+}
+AMONG: dict[str, Any] = {
+    "tyre": ["LT245/75R17", "33x12.50R17LT", "35x12.50R17LT"],
+    "gears": [
+        {"name": "3.73", "price": 0, "axle_ratio": 3.73},
+        {"name": "4.10", "price": 1300, "axle_ratio": 4.1},
+        {"name": "4.56", "price": 1400, "axle_ratio": 4.56},
+    ],
+    "axle": [
+        {"name": "as it is", "price": 0, "hours": 0},
+        {"name": "donor", "price": 900, "hours": 20, "ring_gear_diameter": 8.5},
+    ],
+    "low range": [
+        {"name": "2.72", "transfer_ratios": [1, 2.72]},
+        {"name": "4.0", "price": 1800, "hours": 8, "transfer_ratios": [1, 4.0]},
+    ],
+}
+PLAN: dict[str, Any] = {
+    "build": BUILD,
+    "among": AMONG,
+    "sums": ["price", "hours"],
+    "targets": {
+        "crawl_ratio": {"least": 50},
+        "engine_speed_change_percent": {"least": -5, "most": 12},
+        "weakest_margin": {"least": 0.5},
+    },
+    "aims": {"price": "low", "weakest_margin": "high"},
+}
+DEB = {
+    "1": (0.31, 6.10), "2": (0.43, 6.79), "3": (0.22, 7.09), "4": (0.59, 7.85), "5": (0.66, 3.65),
+    "6": (0.83, 4.23), "a": (0.21, 5.90), "b": (0.79, 3.97), "c": (0.51, 6.51), "d": (0.27, 6.93),
+    "e": (0.58, 4.52), "f": (0.24, 8.54),
+}  # fmt: skip
+"""Deb, Multi-Objective Optimization Using Evolutionary Algorithms (2001): from memory, and second hand."""
+
+
+def criteria(points: Sequence[Sequence[float]]) -> list[Array]:
+    return list(np.array(points, dtype=float).T)
+
+
+def shortlisted(**changes: Any) -> dict[str, Any]:
+    found, spreads = computed(**changes)
+    return shortlist_document(found, rank(found, spreads), spreads)
+
+
+def computed(**changes: Any) -> tuple[Found, dict[str, float]]:
+    plan = read_shortlist({**PLAN, **changes})
+    found = evaluate(plan, np.arange(plan.count))
+    return found, found.spreads()
+
+
+class TestFronts:
+    def test_fronts_of_a_textbook(self) -> None:
+        left, fronts = dict(DEB), []
+        while left:
+            best = unbeaten(criteria(list(left.values())), len(left))
+            fronts.append({name for name, one in zip(left, best, strict=True) if one})
+            left = {name: point for name, point in left.items() if name not in fronts[-1]}
+        assert fronts == [set("5ae"), set("13bd"), set("26cf"), set("4")]
+
+    def test_equal_rows_do_not_beat_each_other(self) -> None:
+        points = [(1, 3), (2, 2), (2, 2), (3, 1), (4, 4)]
+        assert unbeaten(criteria(points), 5).tolist() == [True, True, True, True, False]
+
+    def test_infinite_figures_are_beyond_all_others(self) -> None:
+        points = [(1.0, -np.inf), (2.0, np.inf), (np.inf, -np.inf), (-np.inf, np.inf), (1.0, 5.0)]
+        assert unbeaten(criteria(points), 5).tolist() == [True, False, False, True, False]
+
+    def test_without_criteria_nothing_is_beaten(self) -> None:
+        assert unbeaten([], 3).tolist() == [True] * 3
+        assert unbeaten([np.zeros(0)], 0).size == 0
+
+    @pytest.mark.parametrize("aims", [2, 3, 4])
+    def test_random_rows_with_ties(self, aims: int) -> None:
+        points = np.random.default_rng(aims).integers(0, 9, (150, aims)).astype(float)
+        assert unbeaten(criteria(points), 150).tolist() == by_definition(points).tolist()
+
+    @pytest.mark.slow
+    def test_against_another_program(self) -> None:
+        """moocore, of the authors of a widely used set of performance measures, on 200 sets."""
+        moocore = pytest.importorskip("moocore")
+        random = np.random.default_rng(7)
+        for number in range(200):
+            aims, rows = 2 + number % 3, int(random.integers(1, 3_000))
+            points = random.integers(0, int(random.integers(2, 60)), (rows, aims)).astype(float)
+            if number % 5 == 0:
+                points = random.normal(size=(rows, aims))
+            expected = moocore.is_nondominated(points, keep_weakly=True)
+            assert np.array_equal(unbeaten(criteria(points), rows), expected)
+
+
+def by_definition(points: Array) -> NDArray[np.bool_]:
+    at_least = (points[:, None] <= points[None]).all(axis=2)
+    better = (points[:, None] < points[None]).any(axis=2)
+    return np.asarray(~(at_least & better).any(axis=0))
+
+
+class TestFigures:
+    def test_every_combination_is_as_if_asked_alone(self) -> None:
+        found, _ = computed()
+        assert found.rows.size == 36
+        for place in (0, 7, 22, 35):
+            raw = dict(BUILD)
+            for key, chosen in found.plan.chosen(place):
+                choice = AMONG[key.name][chosen]
+                raw |= choice if isinstance(choice, dict) else {key.name: choice}
+            build = read_build(
+                {name: value for name, value in raw.items() if name not in ("name", "price", "hours")}
+            )
+            for name in found.plan.results:
+                alone = ask(OWNERS[name], build).result[name]
+                assert found.figures[name][place] == alone
+
+    def test_sums_add_up_and_lack_nothing(self) -> None:
+        found, _ = computed()
+        assert found.figures["price"][-1] == 1400 + 900 + 1800
+        assert found.figures["hours"][-1] == 28
+        assert found.figures["hours"][0] == 0
+
+    def test_a_question_is_asked_once_for_what_it_reads(self) -> None:
+        found, _ = computed()
+        assert {part.question.name: part.rows.count for part in found.parts} == {
+            "crawl": 18, "final-drive": 18, "axle-check": 36,
+        }  # fmt: skip
+
+    def test_originals_of_the_build_count(self) -> None:
+        heavier = {**BUILD, "original": {"ring_gear_diameter": 8.0}}
+        targets = {"strength_change_percent": {"least": 0}}
+        found = [
+            computed(build=build, targets=targets, aims={"price": "low"})[0] for build in (BUILD, heavier)
+        ]
+        one, other = (each.figures["strength_change_percent"] for each in found)
+        assert (one != other).all()
+
+
+class TestOrder:
+    def test_only_what_nothing_beats_is_listed_by_the_first_aim(self) -> None:
+        made = shortlisted(show=100)
+        assert made["meeting"] == made["beaten"] + len(made["rows"])
+        prices = [row["sums"]["price"] for row in made["rows"]]
+        margins = [row["results"]["weakest_margin"] for row in made["rows"]]
+        assert prices == sorted(prices)
+        assert margins == sorted(margins)
+        assert {row["meets"] for row in made["rows"]} == {"all"}
+        assert made["rows"][0]["gives_up"].startswith("Best in price; ")
+        assert made["rows"][0]["choices"] == made["cheapest"]["choices"]
+
+    def test_where_none_meets_all_the_nearest_comes_first(self) -> None:
+        found, spreads = computed(targets={**PLAN["targets"], "crawl_ratio": {"least": 500}}, show=100)
+        ranked = rank(found, spreads)
+        short = found.shortfalls(spreads)[:, ranked.rows]
+        order = list(zip((short > 0).sum(axis=0), short.max(axis=0), short.sum(axis=0), strict=True))
+        assert order == sorted(order)
+        assert (ranked.meeting, ranked.cheapest) == (0, None)
+        made = shortlist_document(found, ranked, spreads)
+        assert made["steps"] == []
+        miss = made["rows"][0]["misses"][0]
+        assert miss["by"] == pytest.approx(500 - made["rows"][0]["results"]["crawl_ratio"])
+        assert miss["share"] == pytest.approx(miss["by"] / 500)
+        assert "None of 36" in made["summary"]
+
+    def test_a_bound_of_zero_is_missed_in_parts_of_the_spread(self) -> None:
+        found, spreads = computed(targets={"engine_speed_change_percent": {"most": 0}})
+        change = found.figures["engine_speed_change_percent"]
+        worst = found.shortfalls(spreads)[0].max()
+        assert worst == pytest.approx(change.max() / (change.max() - change.min()))
+
+    def test_no_limit_meets_a_least_and_what_is_not_known_stands_last(self) -> None:
+        among = {
+            **AMONG,
+            "axle": [
+                {"name": "ring gear only", "ring_gear_diameter": 7.125},
+                {"name": "nothing known", "price": 10, "hours": 1},
+            ],
+        }
+        build = {name: value for name, value in BUILD.items() if name != "ring_gear_diameter"}
+        made = shortlisted(build=build, among=among, targets={"weakest_margin": {"least": 0.1}}, show=100)
+        words = [row["meets"] for row in made["rows"]]
+        assert made["unjudged"] == words.count(None) == 18
+        assert words == sorted(words, key=lambda word: word is None)
+        last = made["rows"][-1]
+        assert last["absent"]["weakest_margin"]["why"] == "needs"
+        assert last["verdict"] in ("unknown", "stop")
+        assert last["gives_up"].startswith("Not judged: weakest margin needs ring_gear_diameter")
+
+    def test_infinite_figures(self) -> None:
+        found, _ = computed(targets={"weakest_margin": {"least": 1.0}})
+        found.figures["weakest_margin"][:] = [np.inf, -np.inf, *[np.nan] * 34]
+        spreads = found.spreads()
+        assert found.met()[0].tolist() == [True, False, *[False] * 34]
+        assert found.shortfalls(spreads)[0, :3].tolist() == [0.0, np.inf, np.inf]
+        assert rank(found, spreads).rows[:1].tolist() == [0]
+
+    def test_without_aims_low_sums_are_preferred(self) -> None:
+        plan = {name: value for name, value in PLAN.items() if name != "aims"}
+        assert read_shortlist(plan).aims == {"price": "low", "hours": "low"}
+
+    def test_a_refused_value_costs_only_its_rows(self) -> None:
+        among = {**AMONG, "tyre": ["35", "35x12.50R17LT"]}
+        found, _ = computed(among=among)
+        assert found.refused.sum() == 12
+        ((fault, rows),) = found.faults()
+        assert (fault.pointer, rows.size) == ("/among/tyre/0", 12)
+
+
+class TestSteps:
+    def test_they_lead_from_the_first_choices_to_the_cheapest(self) -> None:
+        made = shortlisted()
+        steps = made["steps"]
+        assert [step["from"] for step in steps] != []
+        choices = {"tyre": "LT245/75R17", "gears": "3.73", "axle": "as it is", "low range": "2.72"}
+        for step in steps:
+            assert choices[step["key"]] == step["from"]
+            choices[step["key"]] = step["to"]
+        assert choices == made["cheapest"]["choices"]
+        assert sum(step["sums"]["price"] for step in steps) == made["cheapest"]["sums"]["price"]
+        assert steps[-1]["meets"] == "all"
+        assert steps[-1]["largest_shortfall"] == 0
+
+    def test_the_first_choices_may_be_the_cheapest(self) -> None:
+        made = shortlisted(targets={"weakest_margin": {"least": 0.01}})
+        assert made["cheapest"]["sums"]["price"] == 0
+        assert made["steps"] == []
+
+    def test_random_ways_against_every_order(self) -> None:
+        """The definition itself: of all orders the least sum, then the cheapest first."""
+        random = np.random.default_rng(3)
+        for _ in range(100):
+            changes = int(random.integers(1, 6))
+            largest = np.round(random.uniform(0.0, 1.0, 1 << changes), int(random.integers(0, 3)))
+            prices = random.integers(0, 4, changes).astype(float).tolist()
+            expected = min(
+                (round(total(order, largest), 9), [prices[change] for change in order])
+                for order in permutations(range(changes))
+            )
+            found = [change for change, _ in shortlists._order(largest, prices)]
+            assert sorted(found) == list(range(changes))
+            assert (round(total(found, largest), 9), [prices[change] for change in found]) == expected
+
+
+def total(order: Sequence[int], largest: Array) -> float:
+    made, added = 0, 0.0
+    for change in order:
+        made |= 1 << change
+        added += float(largest[made])
+    return added
+
+
+class TestRefusals:
+    @pytest.mark.parametrize(
+        ("changes", "pointer", "detail"),
+        [
+            ({"among": {}}, "", "among must not be empty"),
+            ({"among": {"tyre": []}}, "/among/tyre", "must have a list of choices"),
+            ({"among": {"axle": ["one", "two"]}}, "/among/axle", "a part of any other name has a list of objects"),
+            ({"among": {**AMONG, "x": [{"ring_gear": 1}]}}, "/among/x/0", "must have a name"),
+            ({"among": {**AMONG, "x": [{"name": "a"}, {"name": "a"}]}}, "/among/x/1/name", "two choices of the name"),
+            ({"among": {**AMONG, "x": [{"name": "a"}, 3.2]}}, "/among/x/1", "mixes plain values with objects"),
+            ({"among": {**AMONG, "x": [{"name": "a", "stub_splnes": 30}]}}, "/among/x/0/stub_splnes",
+             "the nearest is stub_splines"),
+            ({"among": {**AMONG, "x": [{"name": "a", "prise": 30}]}}, "/among/x/0/prise", "the nearest is price"),
+            ({"among": {**AMONG, "x": [{"name": "a", "price": "30"}]}}, "/among/x/0/price", "must be a number"),
+            ({"among": {**AMONG, "axle_ratio": [4.1]}}, "/among/axle_ratio", "twice, in gears and in axle_ratio"),
+            ({"among": {**AMONG, "price": [{"name": "a"}]}}, "/among/price", "is the name of a sum"),
+            ({"among": {**AMONG, "tyre": ["35", "33"]}}, "/among/tyre/0", "is a bare number"),
+            ({"sums": []}, "", "sums must not be empty: leave it out"),
+            ({"sums": ["price", "hours", "tyre"]}, "/sums/2", "has a meaning of its own"),
+            ({"targets": {"crawl_ration": {"least": 1}}}, "/targets/crawl_ration", "the nearest is crawl_ratio"),
+            ({"targets": {"range": {"least": 1}}}, "/targets/range", "names no result of any question"),
+            ({"targets": {"construction": {"least": 1}}}, "/targets/construction", "is a word"),
+            ({"targets": {"crawl_ratio": {}}}, "/targets/crawl_ratio", "must have least, most or both"),
+            ({"targets": {"crawl_ratio": {"atleast": 3}}}, "/targets/crawl_ratio", "must have least, most or both"),
+            ({"targets": {"crawl_ratio": {"least": 60, "most": 50}}}, "/targets/crawl_ratio", "is above its most"),
+            ({"targets": {"crawl_speed": {"most": "2 kg"}}}, "/targets/crawl_speed/most", "mph"),
+            ({"aims": {"price": ""}}, "/aims/price", "must say low or high"),
+            ({"aims": {"price": None}}, "/aims/price", "must say low or high"),
+            ({"aims": {}}, "", "aims must not be empty"),
+            ({"aims": dict.fromkeys(["price", "hours", "crawl_ratio", "crawl_speed", "weakest_margin"], "low")}, "",
+             "at most 4"),
+            ({"show": 0}, "", "whole number of rows"),
+            ({"sort": "price"}, "", "is no member of a shortlist"),
+            ({"build": {}}, "/build/gear_ratios", "is needed for crawl"),
+            ({"build": {**BUILD, "wieght": 1}}, "/build/wieght", "is no field of a build"),
+        ],
+    )  # fmt: skip
+    def test_each_names_its_place(self, changes: dict[str, Any], pointer: str, detail: str) -> None:
+        with pytest.raises(InvalidBuild) as refused:
+            read_shortlist({**PLAN, **changes})
+        told = [(fault.pointer, f"{fault.field} {fault.detail}") for fault in refused.value.faults]
+        assert any(pointer == place and detail in text for place, text in told), told
+
+    def test_nothing_to_rank_by(self) -> None:
+        with pytest.raises(InvalidBuild, match="must be given, or aims, or sums"):
+            read_shortlist({"build": BUILD, "among": {"tyre": AMONG["tyre"]}})
+
+
+def test_targets_read_units() -> None:
+    (target,) = read_shortlist({**PLAN, "targets": {"crawl_speed": {"most": "2 km/h"}}}).targets
+    assert target.most == pytest.approx(2 / 3.6)
+
+
+def test_fallbacks_are_told() -> None:
+    assert shortlisted()["fallbacks"] == {
+        "axle": {"as it is": {"from_build": ["ring_gear_diameter"], "not_given": []}}
+    }
+
+
+def test_a_label_for_each_combination() -> None:
+    among = {"transfer_ratios": [[1, 2.72], [1, 4]], "tyre": AMONG["tyre"], "gears": AMONG["gears"]}
+    plan = read_shortlist({**PLAN, "among": among})
+    found = evaluate(plan, np.arange(plan.count))
+    spreads = found.spreads()
+    labels = {row["label"] for row in shortlist_document(found, rank(found, spreads), spreads)["rows"]}
+    wanted = {
+        " + ".join(words)
+        for words in product(
+            ["transfer ratios 1,2.72", "transfer ratios 1,4"],
+            AMONG["tyre"],
+            ["gears 3.73", "gears 4.10", "gears 4.56"],
+        )
+    }
+    assert labels <= wanted
+    assert labels

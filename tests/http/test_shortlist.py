@@ -1,0 +1,103 @@
+"""The shortlist over HTTP: options, limits and refusals; what it computes is tested in ``batch/``."""
+
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
+
+from gearing_api.app import create_app
+from gearing_api.http.shortlist import ADDRESS, EXAMPLE
+from gearing_api.settings import Settings
+from tests.http.described import named
+
+
+def ask(client: FlaskClient, query: str = "", **changes: Any) -> TestResponse:
+    return client.post(ADDRESS + query, json={**EXAMPLE, **changes})
+
+
+def refused(response: TestResponse) -> str:
+    assert response.status_code == 422
+    (error,) = response.get_json()["errors"]
+    return f"{error['pointer']} {error['detail']}"
+
+
+def test_the_example(client: FlaskClient) -> None:
+    made = ask(client).get_json()
+    assert (made["combinations"], made["meeting"], made["beaten"]) == (4, 2, 1)
+    (row,) = made["rows"]
+    assert row["choices"] == {"tyre": "33x12.50R17LT", "gears": "4.56"}
+    assert row["sums"] == {"price": 1400}
+    assert row["results"]["crawl_ratio"] == pytest.approx(4.46 * 2.72 * 4.56)
+    assert made["cheapest"] == row
+    assert [step["text"][:14] for step in made["steps"]] == ["1. gears 4.56:"]
+    assert made["sources"]
+    assert "sources" not in ask(client, "?detail=brief").get_json()
+
+
+def test_units_and_decimal_comma(client: FlaskClient) -> None:
+    metric = ask(client, units="metric").get_json()
+    assert metric["result_units"]["crawl_speed"] == "km/h"
+    among = {"tyre": ["35x12,50R17LT"], "axle_ratio": ["4,10", "4,56"]}
+    comma = ask(
+        client, "?decimal=comma", among=among, sums=["price"], targets={"crawl_ratio": {"least": "50,5"}}
+    )
+    assert comma.get_json()["rows"][0]["choices"] == {"tyre": "35x12,50R17LT", "axle_ratio": "4,56"}
+
+
+def test_errors_are_listed_once_with_their_combinations(client: FlaskClient) -> None:
+    made = ask(client, among={**EXAMPLE["among"], "tyre": ["35", "35x12.50R17LT"]}).get_json()
+    (error,) = made["errors"]
+    assert (error["pointer"], error["count"], error["use"]) == ("/among/tyre/0", 2, "35 in")
+    assert error["choices"]["tyre"] == "35"
+    assert (made["refused"], made["combinations"]) == (2, 4)
+
+
+class TestLimits:
+    def test_combinations(self, client: FlaskClient) -> None:
+        among = {"axle_ratio": [4.1] * 400, "tyre": ["35x12.50R17LT"] * 251}
+        told = refused(ask(client, among=among))
+        assert "makes 100400 combinations: at most 100000 are computed at a time" in told
+        assert "gearing-api shortlist PLAN.json" in told
+
+    def test_fewer_where_a_question_takes_long(self, client: FlaskClient) -> None:
+        build = {**EXAMPLE["build"], "vehicle_mass": 5300, "peak_torque": 260, "peak_power": 215}
+        build |= {"peak_torque_speed": 3200, "peak_power_speed": 5000}
+        among = {"axle_ratio": [4.1] * 201, "tyre": ["35x12.50R17LT"] * 100}
+        told = refused(ask(client, build=build, among=among, targets={"acceleration_time": {"most": 12}}))
+        assert "at most 20000 are computed at a time where acceleration is asked" in told
+
+    def test_forms(self) -> None:
+        app = create_app(Settings(requests_per_minute=0, cpu_seconds_per_minute=0, combinations=3))
+        among = {"tyre": ["33x12.50R17LT", "265/70R17"], "axle_ratio": [4.1, 4.56]}
+        lists = {**among, "transfer_ratios": [[1, 2], [1, 2, 3]]}
+        with app.test_client() as client:
+            assert ask(client, among=among).status_code == 200
+            assert "in 4 different combinations: at most 3" in refused(ask(client, among=lists))
+
+    def test_cells(self) -> None:
+        app = create_app(Settings(requests_per_minute=0, cpu_seconds_per_minute=0, cells=11))
+        with app.test_client() as client:
+            assert client.post(ADDRESS, json={"build": {}, "among": {}}).status_code == 422
+            response = client.post(ADDRESS, json={"build": {}, "among": {"tyre": ["a"] * 12}})
+            assert response.status_code == 413
+
+
+@pytest.mark.parametrize("body", [b"[]", b"{", b"null", b'{"build": 3, "among": {"tyre": [1]}}'])
+def test_no_plan(client: FlaskClient, body: bytes) -> None:
+    assert client.post(ADDRESS, data=body, content_type="application/json").status_code in (400, 422)
+
+
+def test_options_stand_in_the_address_and_units_in_the_body(client: FlaskClient) -> None:
+    assert "units stands in the body" in refused(ask(client, "?units=metric"))
+    assert client.get(ADDRESS).status_code == 405
+
+
+def test_answers_are_as_described(client: FlaskClient) -> None:
+    for changes in (
+        {},
+        {"targets": {"crawl_ratio": {"least": 500}}},
+        {"among": {"tyre": ["35", "35 in"], "axle_ratio": [4]}},
+    ):
+        named("ShortlistAnswer").validate(ask(client, **changes).get_json())
+    named("ShortlistPlan").validate(EXAMPLE)
