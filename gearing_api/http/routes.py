@@ -66,8 +66,8 @@ def register(app: Flask, settings: Settings) -> None:
         page = f"/v1/{question.name}.html"
         routes.add_url_rule(page, endpoint=page.replace(".", ":"), view_func=embed.page(question, settings))
         routes.add_url_rule(
-            f"/v1/{question.name}/preview.png",
-            endpoint=f"{question.name}/preview",
+            f"/pages/preview/{question.name}.png",
+            endpoint=f"pages:preview:{question.name}",
             view_func=_preview_view(question, settings, limits.charts),
         )
         batch = partial(bulk.json_batch, question)

@@ -17,7 +17,7 @@ from PIL import Image
 
 from gearing_api.answer import AfterChange, Limit, Limits
 from gearing_api.build import Build
-from gearing_api.formats import CHARTS, pictures
+from gearing_api.formats import CHARTS, pictures, preview
 from gearing_api.formats.bars import limits_drawing
 from gearing_api.formats.drawing import (
     STYLES,
@@ -314,6 +314,9 @@ class TestFiles:
         }
         assert len(runs) == 1
 
+    def test_memory_is_bounded(self) -> None:
+        assert pictures.written.cache_info().maxsize == pictures.KEPT
+
     def test_threads_draw_all_alike(self) -> None:
         drawn: list[bytes] = []
         made = drawing("cruise", linked=False)
@@ -379,3 +382,37 @@ class TestFiles:
     def test_without_torque_there_is_nothing_to_draw(self, client: FlaskClient) -> None:
         asked = "tyre=33+in&axle_ratio=4.1&gear_ratios=4,2,1&vehicle_mass=5000"
         assert client.get(f"/v1/axle-check.svg?{asked}").status_code == 422
+
+
+class TestPreviews:
+    @pytest.mark.parametrize("name", QUESTIONS)
+    def test_every_question_has_one_of_its_own(self, client: FlaskClient, name: str) -> None:
+        address = f"/pages/preview/{name}.png?{demo_query(QUESTIONS[name])}"
+        first = client.get(address)
+        assert first.status_code == 200
+        assert Image.open(io.BytesIO(first.data)).size == (1200, 630)
+        pictures.written.cache_clear()
+        assert client.get(address).data == first.data
+
+    def test_it_shows_verdict_and_answer(self, monkeypatch: pytest.MonkeyPatch, client: FlaskClient) -> None:
+        seen: list[Drawing] = []
+        monkeypatch.setattr(preview, "written", lambda drawing, *_: seen.append(drawing) or b"")
+        fields = "tyre=33x12.50R15&axle_ratio=4.1&gear_ratios=4,2,1"
+        for asked in (f"{fields}&vehicle_mass=5000", f"{fields}&vehicle_mass=5000&peak_power=200&peak_power_speed=4000"
+                      "&peak_torque=300&peak_torque_speed=2500", f"{fields}&vehicle_mass=20000&peak_power=60"
+                      "&peak_power_speed=4000&peak_torque=90&peak_torque_speed=2500"):  # fmt: skip
+            assert client.get(f"/pages/preview/cruise.png?{asked}").status_code == 200
+        words = [" ".join(shape.text for shape in made.shapes if isinstance(shape, Text)) for made in seen]
+        assert [
+            said in text
+            for said, text in zip(("needs peak_power", "nothing found", "check"), words, strict=True)
+        ] == [True] * 3
+        for made in seen:
+            assert all(word in words[seen.index(made)] for word in made.about.split()[:3])
+            boxes = [shape.box for shape in made.shapes if isinstance(shape, Text)]
+            assert not [
+                one for place, one in enumerate(boxes) if any(one.overlaps(two) for two in boxes[:place])
+            ]
+
+    def test_a_refused_build_has_none(self, client: FlaskClient) -> None:
+        assert client.get("/pages/preview/cruise.png?tyre=33").status_code == 422
