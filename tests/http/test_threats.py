@@ -331,7 +331,8 @@ PAGES = {
     "/pages/mark.svg", "/pages/explorer.css", "/pages/explorer.js", "/docs/explorer",
     "/pages/docs.css", "/pages/docs.js", "/pages/pictures.css", *(f"/docs/{name}" for name in QUESTIONS),
     "/pages/card.png",
-    *(f"/pages/preview/{name}.png" for name in QUESTIONS), "/widget", "/widget/1.0.0/gearing-card.js", "/oembed", "/problems/<slug>",
+    *(f"/pages/preview/{name}.png" for name in QUESTIONS), "/widget", "/widget/1.0.0/gearing-card.js",
+    "/oembed", "/problems/<slug>",
 }  # fmt: skip
 
 
