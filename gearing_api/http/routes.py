@@ -202,7 +202,7 @@ def _preview_view(question: Question, settings: Settings, charts: ConcurrencyLim
                 document = answer_as_document(question, asked.build(), drawn=question.draws)
             except (InvalidBuild, DomainError) as error:
                 raise refusal_of(error, asked.where) from error
-            title = embed.title_of(question, request.args)
+            title = showing.title_of(question, request.args)
             body = _in_turn(partial(preview, document, title, question.asks), charts)
             return Response(body, content_type="image/png")
 

@@ -153,6 +153,11 @@ class Bench:
         return self.question.name == SHEET
 
     @property
+    def names(self) -> list[str]:
+        """The results that its page shows: of measurements those that are known, else all."""
+        return known(self.answer) if self.question.measures else list(self.answer["result"])
+
+    @property
     def query(self) -> str:
         """The query of the build."""
         return self.asked.query()

@@ -25,6 +25,9 @@ SHEET = "build-sheet"
 CORE = ("tyre", "axle", "gears", "low range", "engine", "mass and load", "axle parts", "place")
 """Groups whose chips are always there; those of others are there if one of their fields is given."""
 
+MEASURED = "measurements"
+"""The group that comes first where a question finds out what the build is."""
+
 MOST_FIELDS = 8
 """Fields that a group shows; the others that are given are a click away."""
 
@@ -147,7 +150,9 @@ class Form:
 
     def fieldsets(self) -> list[Fieldset]:
         """Of each group the fields that are asked most, and all that are given."""
-        return [self._fieldset(group, names) for group, names in grouped(self.question.fields).items()]
+        groups = grouped(self.question.fields)
+        measured = [MEASURED] if self.question.measures and MEASURED in groups else []
+        return [self._fieldset(group, groups[group]) for group in dict.fromkeys((*measured, *groups))]
 
     def _fieldset(self, group: str, names: list[str]) -> Fieldset:
         given = {plain_name(name) for name in (*self.asked.values, *self.errors)}

@@ -141,8 +141,7 @@ def page_values(shown: Bench, request: Request) -> dict[str, Any]:
     """What the head of a page says of it, for sites that preview links."""
     question, query, root = shown.question, shown.query, request.url_root.rstrip("/")
     path = f"{shown.asked.address}?{query}"
-    drawn = question.draws and shown.answer
-    picture = f"/v1/{question.name}.png?{query}&chart_size={PICTURE}" if drawn else CARD
+    picture = f"/pages/preview/{question.name}.png?{query}" if shown.answer else CARD
     whole = f"{root}/v1/{question.name}.html?{query}"
     return {
         "question": question,
