@@ -27,7 +27,7 @@ from gearing_api.formats.findings import findings_as_document
 from gearing_api.questions import answer_before, ask
 from gearing_api.ranges.bands import Bands, bands_of
 from gearing_api.units import Quantity, System
-from gearing_api.vocabulary import RESULTS, FieldError, InvalidBuild, hint, result_named
+from gearing_api.vocabulary import CHANGE, RESULTS, FieldError, InvalidBuild, hint, result_named
 
 Document = dict[str, Any]
 
@@ -109,7 +109,7 @@ def document(
             for name, ends in answer.ranges.items()
         }
     if bands and not question.measures:
-        wanted = [name for name in picks if name in question.results] if picks else None
+        wanted = _compared(picks, question, before) if picks else None
         made |= _bands(bands_of(question, build, answer, before, wanted), system)
     made |= tables | picture
     if windows and answer.windows:
@@ -121,6 +121,12 @@ def document(
     made["cautions"] = [_caution(caution) for caution in by_level(cautions) if caution.where]
     made["sources"] = [_source(source) for source in answer.sources]
     return picked(made, picks) if picks else made
+
+
+def _compared(picks: Sequence[str], question: Question, before: Answer | Caution | None) -> list[str]:
+    """The results picked, with their changes where there is an answer before."""
+    names = [name for name in picks if name in question.results]
+    return names + [CHANGE + name for name in names if isinstance(before, Answer)]
 
 
 def _bands(found: Bands, system: System) -> Document:
