@@ -912,9 +912,19 @@ CHANGE = "change_"
 """In front of a result's name: by how much it differs from the original's."""
 
 
+LOW_END, HIGH_END = "_low", "_high"
+"""Behind a result's name: the ends of its range."""
+
+
 def result_named(name: str) -> Result:
-    """A result; with `original_` or `change_` in front the result of the vehicle before, or the difference."""
-    return RESULTS.get(name) or RESULTS[name.removeprefix(ORIGINAL).removeprefix(CHANGE)]
+    """A result; with `original_` or `change_` in front the result of the vehicle before, or the difference.
+
+    With `_low` or `_high` behind, an end of its range.
+    """
+    if name in RESULTS:
+        return RESULTS[name]
+    plain = name.removeprefix(ORIGINAL).removeprefix(CHANGE)
+    return RESULTS.get(plain) or RESULTS[plain.removesuffix(LOW_END).removesuffix(HIGH_END)]
 
 
 RENAMED: dict[str, str] = {

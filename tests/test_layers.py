@@ -54,6 +54,11 @@ ALLOWED: dict[str, tuple[set[str], set[str]]] = {
     ),
     "app": ({"settings", "http"}, {"flask"}),
     "server": ({"settings", "http", "app"}, {"gunicorn", "prometheus_client"}),
+    "commands": (
+        {"mechanics", "units", "vocabulary", "build", "answer", "questions", "formats", "batch", "settings",
+         "app"},
+        {"tqdm", "shtab"},
+    ),
 }  # fmt: skip
 
 # Wanted by few, slow to import: loaded when first used.

@@ -113,7 +113,7 @@ def test_what_has_no_upper_bound_is_asked_for_and_has_a_lower_one_or_is_types() 
 
 
 def test_the_service_imports_what_it_asks_for_and_asks_for_nothing_else() -> None:
-    extras = ("metrics", "replicas", "parquet", "dask")
+    extras = ("completion", "metrics", "replicas", "parquet", "dask")
     assert imported(sources("gearing_api")) == names(OUTER, *extras)
 
 

@@ -1,7 +1,7 @@
 """Write an answer as plain ASCII for forums and terminals: at most 60 columns and 1,900 characters."""
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from gearing_api.formats.document import Document
 from gearing_api.formats.options import OutputOptions, rounded
@@ -16,7 +16,7 @@ from gearing_api.formats.words import (
     stops_and_others,
     trusted,
 )
-from gearing_api.vocabulary import FieldError, InvalidBuild
+from gearing_api.vocabulary import RESULTS, FieldError, InvalidBuild
 
 WIDTH = 60
 LENGTH = 1900
@@ -58,7 +58,16 @@ def _bare(document: Document, options: OutputOptions) -> str:
         return "\n".join("\t".join(options.cell(cell) for cell in row) for row in document["table"]["rows"])
     for name in document["absent"]:
         raise InvalidBuild([FieldError("pick", f"{name} is not known here: {absence(document, name)}", name)])
-    return "\t".join(options.cell(trusted(name, value)) for name, value in document["result"].items())
+    return "\t".join(options.cell(trusted(name, value)) for name, value in _picked(document, options))
+
+
+def _picked(document: Document, options: OutputOptions) -> Iterator[tuple[str, object]]:
+    """The results picked; with ranges each number with its two ends behind it."""
+    for name, value in document["result"].items():
+        yield name, value
+        if options.bands and RESULTS[name].quantity is not None:
+            for end in document["ranges"].get(name, (value, value)):
+                yield name, end
 
 
 def _summary(document: Document) -> list[str]:

@@ -6,6 +6,7 @@ import os
 import pty
 import re
 import resource
+import shlex
 import signal
 import subprocess
 import sys
@@ -22,7 +23,8 @@ from flask.testing import FlaskClient
 
 from gearing_api.__main__ import main
 from gearing_api.batch.comparisons import blocks, joined, read_plan
-from gearing_api.batch.sweeps import Sweep, SweepError, run
+from gearing_api.batch.sweeps import Sweep, run
+from gearing_api.batch.workers import WorkError
 from gearing_api.vocabulary import InvalidBuild
 
 PLAN: dict[str, Any] = {
@@ -120,7 +122,7 @@ class TestOutput:
 class TestRefused:
     def test_other_names_of_the_output(self, tmp_path: Path) -> None:
         for name in ("out.xlsx", "out", "csv"):
-            with pytest.raises(SweepError, match=r"\.csv or \.parquet"):
+            with pytest.raises(WorkError, match=r"\.csv or \.parquet"):
                 sweep(tmp_path, name=name)
 
     def test_a_plan_that_the_service_refuses(self, tmp_path: Path) -> None:
@@ -143,12 +145,12 @@ class TestRefused:
             sweep(tmp_path, size=51),
             replace(sweep(tmp_path), version="0.0.0"),
         ):
-            with pytest.raises(SweepError, match=r"out\.csv\.blocks holds blocks of another plan"):
+            with pytest.raises(WorkError, match=r"out\.csv\.blocks holds blocks of another plan"):
                 list(run(other))
         assert made(sweep(tmp_path)).count(b"\r\n") == ROWS + 1
 
     def test_a_worker_of_another_version(self, tmp_path: Path) -> None:
-        with pytest.raises(SweepError, match="install one version"):
+        with pytest.raises(WorkError, match="install one version"):
             replace(sweep(tmp_path), version="0.0.0").computed(0)
 
     @pytest.mark.parametrize(
@@ -159,7 +161,7 @@ class TestRefused:
         self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str, scheduler: str | None, library: str
     ) -> None:
         monkeypatch.setitem(sys.modules, library, None)
-        with pytest.raises(SweepError, match=r"pip install 'gearing-api\["):
+        with pytest.raises(WorkError, match=r"pip install 'gearing-api\["):
             list(run(sweep(tmp_path, name=name), scheduler=scheduler))
 
 
@@ -302,7 +304,7 @@ class TestKilled:
                 break
         _, told = process.communicate(timeout=30)
         assert process.returncode == 1
-        assert told.rstrip().endswith("sweep: a worker process died; start the sweep again to continue")
+        assert told.rstrip().endswith("sweep: a worker process died; start it again to continue")
         assert "Traceback" not in told
 
     def test_a_full_disk_is_told_and_the_rest_is_done_later(
@@ -371,6 +373,33 @@ class TestCommand:
         assert told in capsys.readouterr().err
         assert [path.name for path in tmp_path.iterdir()] == ["plan.json"]
 
+    def test_standard_output_gets_the_same_rows(
+        self, tmp_path: Path, capfdbinary: pytest.CaptureFixture[bytes]
+    ) -> None:
+        arguments = command(tmp_path, PLAN, "--block", "100", name="-")
+        arguments[arguments.index("--out") + 1] = "-"
+        assert main(arguments) == 0
+        assert capfdbinary.readouterr().out == made(sweep(tmp_path))
+        assert main([*arguments, "--workers", "2"]) == 2
+
+    def test_whoever_reads_may_stop(self, tmp_path: Path) -> None:
+        told = subprocess.run(
+            f"{shlex.join([sys.executable, '-m', 'gearing_api', *command(tmp_path, BIG)[:2]])} --out - | head -1",
+            shell=True, capture_output=True, text=True, check=True,
+        )  # fmt: skip
+        assert told.stdout.startswith("axle_ratio,idle_speed,")
+        assert told.stderr == ""
+
+    def test_a_file_is_not_overwritten_unasked(
+        self, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        (tmp_path / "out.csv").write_text("kept")
+        assert main(command(tmp_path, PLAN)) == 2
+        assert "out.csv exists: choose another name, or add --overwrite" in capsys.readouterr().err
+        assert (tmp_path / "out.csv").read_text() == "kept"
+        assert main(command(tmp_path, PLAN, "--overwrite")) == 0
+        assert (tmp_path / "out.csv").read_bytes() == made(sweep(tmp_path, name="whole.csv"))
+
     def test_files_that_cannot_be_are_told(self, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
         assert main(["sweep", str(tmp_path / "none.json"), "--out", "x.csv"]) == 1
         assert "none.json" in capsys.readouterr().err
@@ -423,7 +452,7 @@ class TestCluster:
             n_workers=1, threads_per_worker=1, processes=True, dashboard_address=None
         ) as cluster:
             other = replace(sweep(tmp_path), version="0.0.0")
-            with pytest.raises(SweepError, match="install one version"):
+            with pytest.raises(WorkError, match="install one version"):
                 list(run(other, scheduler=cluster.scheduler_address))
 
     def test_no_cluster_is_told(self, tmp_path: Path) -> None:

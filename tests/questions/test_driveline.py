@@ -98,6 +98,16 @@ def test_crossed_yokes_add_up() -> None:
     assert "yokes-crossed" in codes(asked("metric", propshaft_phase="crossed"))
 
 
+@pytest.mark.parametrize("phase", ["in-phase", "crossed"])
+def test_distances_at_which_no_joint_bends_are_refused(phase: str) -> None:
+    """Two joints with crossed yokes once gave an error about speed_fluctuation, which is no field."""
+    steep = {"propshaft_run": 150, "propshaft_side": 0, "output_slope": 0, "propshaft_phase": phase}
+    found = result(propshaft_drop=150 * tan(radians(59.9)), **steep)
+    assert found["output_joint_angle"] == pytest.approx(59.9, abs=0.001)
+    with pytest.raises(InvalidBuild, match="propshaft_drop bends a joint beyond 60 degrees"):
+        result(propshaft_drop=150 * tan(radians(60.1)), **steep)
+
+
 def test_a_double_joint_leaves_the_pinion_joint_alone_to_excite() -> None:
     found = result(**in_plane(18, 3), propshaft_joints="double-cardan")
     assert found["speed_swing_percent"] == pytest.approx(0.27428, abs=1e-5)
