@@ -6,6 +6,7 @@ import numpy as np
 
 from gearing_api.answer import Question
 from gearing_api.build import Build
+from gearing_api.fields import Number
 from gearing_api.ranges.draws import Drawn, model_of, plain_name
 from gearing_api.ranges.outcomes import outcomes, outcomes_at_ends
 from gearing_api.tyre_sizes import TyreSize
@@ -26,21 +27,21 @@ class Bar(NamedTuple):
 
 
 def tornado(question: Question, build: Build, name: str) -> list[Bar]:
-    """The bars of a number of the answer, also with original_ or change_ in front, without those that do not move it."""
+    """The bars of a number of the answer, also with original_ or change_ in front; only of inputs that move it."""
     inputs = sorted(outcomes(question, build, [name]).drawn, key=str)
     if not inputs:
         return []
     made, at = outcomes_at_ends(question, build, inputs, [name])
-    column = made.results[name]
+    low, high = made.results[name].reshape(-1, 2).T.tolist()
     bars = [
-        Bar(
-            _field(build, drawn),
-            _words(build, drawn, at.get(drawn)),
-            (float(column[2 * place]), float(column[2 * place + 1])),
-        )
-        for place, drawn in enumerate(inputs)
+        Bar(_field(build, drawn), _words(build, drawn, at.get(drawn)), ends)
+        for drawn, ends in zip(inputs, zip(low, high, strict=True), strict=True)
     ]
-    return sorted((bar for bar in bars if bar.swing > 0.0), key=lambda bar: (-bar.swing, bar.field))
+    moving = [bar for bar in bars if bar.swing > _ROUNDING * max(map(abs, bar.result))]
+    return sorted(moving, key=lambda bar: (-bar.swing, bar.field))
+
+
+_ROUNDING = 1e-9
 
 
 def _field(build: Build, drawn: Drawn) -> str:
@@ -59,6 +60,7 @@ def _words(build: Build, drawn: Drawn, at: tuple[float, float] | None) -> tuple[
         return "low", "high"
     if any(plain_name(field) == name for field in build.between):
         kind = ALL_FIELDS[name].kind
+        assert isinstance(kind, Number)
         low, high = (build.say(end, kind.quantity, 3) for end in at)
         return low, high
     low, high = (f"{100.0 * (end - 1.0):+.3g} %" for end in at)
