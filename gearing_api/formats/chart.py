@@ -17,8 +17,9 @@ from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 import orjson
 
 from gearing_api.answer import Curve
-from gearing_api.formats.document import Document, plain_column
+from gearing_api.formats.document import Document
 from gearing_api.formats.options import rounded
+from gearing_api.formats.plain import plain_column
 from gearing_api.units import System
 
 if TYPE_CHECKING:

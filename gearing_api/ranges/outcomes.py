@@ -19,6 +19,7 @@ from gearing_api.ranges.shapes import HIGH, LOW
 from gearing_api.vocabulary import CHANGE, ORIGINAL, RESULTS, InvalidBuild, result_named
 
 _MOST_VALUES = 12
+_GLANCE = 20
 _ROUNDING = 1e-9
 
 Column = NDArray[Any]
@@ -43,14 +44,14 @@ class Outcomes:
     """By result, for how many draws it has no value, and why."""
 
     def shares(self, name: str) -> dict[str, float]:
-        """Share of the draws by what comes out, of words and of whole numbers; and without a value, by reason."""
+        """Share of the draws by what comes out, of words and of a few numbers; and without a value, by reason."""
         column = self.results[name]
         counts: dict[str, int] = {}
         if column.dtype == object:
             counts = dict(sorted((word, times) for word, times in Counter(column.tolist()).items() if word))
-        elif _is_whole(column):
+        elif _is_one_of_few(column):
             values, times = np.unique(column[np.isfinite(column)], return_counts=True)
-            counts = {f"{value:g}": int(many) for value, many in zip(values, times, strict=True)}
+            counts = {f"{value:.4g}": int(many) for value, many in zip(values, times, strict=True)}
         counts |= self.reasons.get(name, {})
         return {} if len(counts) < 2 else {told: count / COUNT for told, count in counts.items()}
 
@@ -96,14 +97,10 @@ def _most_first(driver: Driver) -> tuple[float, str]:
     return -driver[1], driver[0]
 
 
-def _is_whole(column: Column) -> bool:
-    """Whether the draws are a few whole numbers, such as gears."""
-    first = column[0]
-    if np.isfinite(first) and first != np.rint(first):
-        return False
-    if np.count_nonzero(column == np.rint(column)) < np.count_nonzero(~np.isnan(column)):
-        return False
-    return np.unique(column[np.isfinite(column)]).size <= _MOST_VALUES
+def _is_one_of_few(column: Column) -> bool:
+    """Whether the draws make a few numbers, such as gears or ratios on sale."""
+    few = len(set(column[:_GLANCE].tolist())) <= _MOST_VALUES
+    return few and np.unique(column[np.isfinite(column)]).size <= _MOST_VALUES
 
 
 def point(column: Column, share: float) -> float:

@@ -63,5 +63,10 @@ def _words(build: Build, drawn: Drawn, at: tuple[float, float] | None) -> tuple[
         assert isinstance(kind, Number)
         low, high = (build.say(end, kind.quantity, 3) for end in at)
         return low, high
-    low, high = (f"{100.0 * (end - 1.0):+.3g} %" for end in at)
+    low, high = map(_percent, at)
     return low, high
+
+
+def _percent(factor: float) -> str:
+    percent = 100.0 * (factor - 1.0)
+    return f"{abs(percent):.3g} % {'more' if percent > 0.0 else 'less'}" if round(percent, 6) else "plain"
