@@ -14,7 +14,7 @@ from gearing_api.vocabulary import RESULTS
 Value = NDArray[Any] | np.generic | str | None
 Where = NDArray[np.bool_] | np.bool_ | bool
 Basis = Literal["published", "common practice", "from memory"]
-Role = Literal["gear", "path", "before", "needed", "mark"]
+Role = Literal["gear", "path", "before", "needed", "mark", "limit", "band"]
 Level = Literal["stop", "check", "note"]
 Verdict = Literal["stop", "unknown", "check", "clear"]
 Why = Literal["needs", "no limit", "none does", "out of range", "does not apply"]
@@ -120,7 +120,8 @@ class Line(NamedTuple):
     """One line of a curve, in SI; `role` is what it shows, not how it is drawn.
 
     A `gear` is what one gear does, a `path` is driven through several of them, `before` is the set-up before
-    the change, `needed` is what must be met, and a `mark` is one point to read off.
+    the change, `needed` is what must be met, a `mark` is one point to read off, a `limit` is not passed, and a
+    `band` is the area within its points.
     """
 
     label: str
@@ -137,6 +138,39 @@ class Curve(NamedTuple):
     x: Axis
     y: Axis
     lines: tuple[Line, ...]
+
+
+class Span(NamedTuple):
+    """A stretch of an axis in SI, a stretch within it that stands out, and words on it; `before` of the original."""
+
+    label: str
+    low: float
+    high: float
+    inner: tuple[float, float] | None
+    words: str
+    before: bool = False
+
+
+class At(NamedTuple):
+    """A place on an axis in SI, and what it is."""
+
+    value: float
+    label: str
+
+
+class Spans(NamedTuple):
+    """Stretches of one axis, one below the other; `line` is read off, `end` is not passed.
+
+    `inner` and `words` say what the inner stretches and the words are.
+    """
+
+    title: str
+    axis: Axis
+    spans: tuple[Span, ...]
+    inner: str
+    words: str
+    line: At
+    end: At | None
 
 
 class Between(NamedTuple):
@@ -230,7 +264,7 @@ class Limits(NamedTuple):
     changes: tuple[AfterChange, ...]
 
 
-Picture = Curve | Ruler | Limits
+Picture = Curve | Spans | Ruler | Limits
 """What an answer shows besides its figures."""
 
 

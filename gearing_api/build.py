@@ -276,8 +276,8 @@ class Build:
 
     @staticmethod
     def say_ratio(value: Any) -> str:
-        """Return an axle ratio with two decimals, as the trade writes it."""
-        return f"{float(value):.2f}"
+        """Return an axle ratio with two decimals as the trade writes it, halves rounded up: 37/8 is 4.63."""
+        return f"{float(value) + 1e-9:.2f}"
 
     def assume(self, name: str, value: Any) -> None:
         """Note an SI value that was filled in by a rule rather than by the glossary."""

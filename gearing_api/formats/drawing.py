@@ -65,10 +65,10 @@ STYLES: dict[str, Style] = {
     "accent": Style(fill="accent"),
     "mark-word": Style(fill="mark", bold=True),
     "axis": Style(stroke="soft", weight=1.0),
-    "grid": Style(stroke="grid", weight=1.0),
     "tick": Style(stroke="ink", weight=1.2),
     "first": Style(stroke="ink", weight=3.5),
     "bar": Style(fill="accent", stroke="accent", fill_opacity=0.28),
+    "before-bar": Style(stroke="ink", weight=1.2, dash=(2, 2)),
     "solid": Style(fill="accent", stroke="accent"),
     "over": Style(fill="mark", stroke="mark"),
     "lighter": Style(fill="accent", stroke="accent", fill_opacity=0.16, dash=(3, 2)),
@@ -76,6 +76,7 @@ STYLES: dict[str, Style] = {
     "nowhere": Style(stroke="soft", dash=(1, 3), weight=1.5),
     "frame": Style(stroke="ink", weight=1.8),
     "limit": Style(stroke="ink", weight=1.8),
+    "end": Style(stroke="ink", weight=1.2, dash=(4, 3)),
     "hollow": Style(fill="paper", stroke="ink", weight=1.6),
     "ring": Style(stroke="ink", weight=1.6),
     "handle": Style(fill="mark", stroke="mark", weight=1.0),
@@ -91,6 +92,7 @@ STYLES: dict[str, Style] = {
     "needed-band": Style(fill="mark", fill_opacity=0.18),
     "mark": Style(stroke="ink", weight=0.8),
     "point": Style(fill="ink", stroke="paper"),
+    "verdict": Style(stroke="ink", weight=1.8),
 }  # fmt: skip
 """How each kind of shape looks; the kind is its class in a page."""
 
@@ -216,15 +218,19 @@ def wrapped(text: str, room: float, size: float = PLAIN, bold: bool = False) -> 
     return lines
 
 
-def moved(shape: Shape, across: float, down: float) -> Shape:
-    """Return a shape elsewhere on the paper."""
+def moved(shape: Shape, across: float, down: float, scale: float = 1.0) -> Shape:
+    """Return a shape elsewhere on the paper, and in another size."""
     match shape:
         case Link(_, _, shapes, _):
-            return shape._replace(shapes=tuple(moved(part, across, down) for part in shapes))
+            return shape._replace(shapes=tuple(moved(part, across, down, scale) for part in shapes))
         case Line(_, points) | Area(_, points):
-            return shape._replace(points=tuple((x + across, y + down) for x, y in points))
-        case Bar(_, x, y, _, _) | Dot(_, x, y, _) | Text(_, x, y, _, _, _):
-            return shape._replace(x=x + across, y=y + down)
+            return shape._replace(points=tuple((scale * x + across, scale * y + down) for x, y in points))
+        case Bar(kind, x, y, width, height):
+            return Bar(kind, scale * x + across, scale * y + down, scale * width, scale * height)
+        case Dot(kind, x, y, radius):
+            return Dot(kind, scale * x + across, scale * y + down, scale * radius)
+        case Text(_, x, y, _, _, size):
+            return shape._replace(x=scale * x + across, y=scale * y + down, size=scale * size)
 
 
 def fitted(

@@ -12,8 +12,9 @@ from marshmallow import fields as ma_fields
 
 from gearing_api.build import Build
 from gearing_api.fields import Coefficients, Curve, Loads, Ratios, Series
-from gearing_api.formats.chart import SIZES, THEMES
+from gearing_api.formats.drawing import THEMES
 from gearing_api.formats.options import OutputOptions, split_picks
+from gearing_api.formats.pictures import SIZES
 from gearing_api.formats.strict_json import TooManyValues, Unfit, parsed
 from gearing_api.http.bodies import body_bytes
 from gearing_api.http.problems import Problem, field_errors

@@ -1,6 +1,7 @@
 """Shortlists: which rows nothing beats, in which order the others come, and the way to the cheapest."""
 
 from collections.abc import Sequence
+from functools import reduce
 from itertools import permutations, product
 from typing import Any
 
@@ -12,7 +13,7 @@ from gearing_api.batch import shortlists
 from gearing_api.batch.fronts import unbeaten
 from gearing_api.batch.shortlist_answers import shortlist_document
 from gearing_api.batch.shortlist_plans import read_shortlist
-from gearing_api.batch.shortlists import Found, evaluate, rank
+from gearing_api.batch.shortlists import Found, Ranking, evaluate, joined, ranking
 from gearing_api.mechanics.domain import Array
 from gearing_api.questions import OWNERS, ask, read_build
 from gearing_api.vocabulary import InvalidBuild
@@ -68,8 +69,12 @@ def criteria(points: Sequence[Sequence[float]]) -> list[Array]:
 
 
 def shortlisted(**changes: Any) -> dict[str, Any]:
-    found, spreads = computed(**changes)
-    return shortlist_document(found, rank(found, spreads), spreads)
+    return shortlist_document(ranked(**changes))
+
+
+def ranked(**changes: Any) -> Ranking:
+    plan = read_shortlist({**PLAN, **changes})
+    return ranking(plan, 0, plan.count)
 
 
 def computed(**changes: Any) -> tuple[Found, dict[str, float]]:
@@ -175,13 +180,14 @@ class TestOrder:
         assert made["rows"][0]["choices"] == made["cheapest"]["choices"]
 
     def test_where_none_meets_all_the_nearest_comes_first(self) -> None:
-        found, spreads = computed(targets={**PLAN["targets"], "crawl_ratio": {"least": 500}}, show=100)
-        ranked = rank(found, spreads)
-        short = found.shortfalls(spreads)[:, ranked.rows]
-        order = list(zip((short > 0).sum(axis=0), short.max(axis=0), short.sum(axis=0), strict=True))
-        assert order == sorted(order)
-        assert (ranked.meeting, ranked.cheapest) == (0, None)
-        made = shortlist_document(found, ranked, spreads)
+        changes = {"targets": {**PLAN["targets"], "crawl_ratio": {"least": 500}}, "show": 100}
+        found, spreads = computed(**changes)
+        order = ranked(**changes)
+        short = found.shortfalls(spreads)[:, order.rows]
+        keys = list(zip((short > 0).sum(axis=0), short.max(axis=0), short.sum(axis=0), strict=True))
+        assert keys == sorted(keys)
+        assert (order.meeting, order.cheapest.size) == (0, 0)
+        made = shortlist_document(order)
         assert made["steps"] == []
         miss = made["rows"][0]["misses"][0]
         assert miss["by"] == pytest.approx(500 - made["rows"][0]["results"]["crawl_ratio"])
@@ -215,10 +221,8 @@ class TestOrder:
     def test_infinite_figures(self) -> None:
         found, _ = computed(targets={"weakest_margin": {"least": 1.0}})
         found.figures["weakest_margin"][:] = [np.inf, -np.inf, *[np.nan] * 34]
-        spreads = found.spreads()
         assert found.met()[0].tolist() == [True, False, *[False] * 34]
-        assert found.shortfalls(spreads)[0, :3].tolist() == [0.0, np.inf, np.inf]
-        assert rank(found, spreads).rows[:1].tolist() == [0]
+        assert found.shortfalls(found.spreads())[0, :3].tolist() == [0.0, np.inf, np.inf]
 
     def test_without_aims_low_sums_are_preferred(self) -> None:
         plan = {name: value for name, value in PLAN.items() if name != "aims"}
@@ -228,8 +232,21 @@ class TestOrder:
         among = {**AMONG, "tyre": ["35", "35x12.50R17LT"]}
         found, _ = computed(among=among)
         assert found.refused.sum() == 12
-        ((fault, rows),) = found.faults()
-        assert (fault.pointer, rows.size) == ("/among/tyre/0", 12)
+        ((fault, count, first),) = found.faults().values()
+        assert (fault.pointer, count, first) == ("/among/tyre/0", 12, 0)
+
+    @pytest.mark.parametrize("least", [50, 500])
+    def test_blocks_joined_are_the_whole(self, least: int) -> None:
+        changes = {"targets": {**PLAN["targets"], "crawl_ratio": {"least": least}}, "show": 7}
+        among = {**AMONG, "tyre": ["35", *AMONG["tyre"]]}
+        whole = ranked(**changes, among=among)
+        plan = whole.plan
+        parts = [
+            ranking(plan, start, min(start + 5, plan.count), None, whole.spreads)
+            for start in range(0, plan.count, 5)
+        ]
+        assert shortlist_document(reduce(joined, parts)) == shortlist_document(whole)
+        assert reduce(joined, parts).faults == whole.faults
 
 
 class TestSteps:
@@ -337,9 +354,7 @@ def test_fallbacks_are_told() -> None:
 def test_a_label_for_each_combination() -> None:
     among = {"transfer_ratios": [[1, 2.72], [1, 4]], "tyre": AMONG["tyre"], "gears": AMONG["gears"]}
     plan = read_shortlist({**PLAN, "among": among})
-    found = evaluate(plan, np.arange(plan.count))
-    spreads = found.spreads()
-    labels = {row["label"] for row in shortlist_document(found, rank(found, spreads), spreads)["rows"]}
+    labels = {row["label"] for row in shortlist_document(ranking(plan, 0, plan.count))["rows"]}
     wanted = {
         " + ".join(words)
         for words in product(

@@ -23,7 +23,8 @@ from flask.testing import FlaskClient
 
 from gearing_api.app import create_app
 from gearing_api.formats import CHARTS, FORMATS
-from gearing_api.formats.chart import SIZES, THEMES
+from gearing_api.formats.drawing import THEMES
+from gearing_api.formats.pictures import SIZES
 from gearing_api.http.pages.home import demo_query
 from gearing_api.http.spec import spec
 from gearing_api.questions import QUESTIONS
@@ -329,7 +330,9 @@ PAGES = {
     "/", "/docs", "/docs/swagger-ui.css", "/docs/swagger-ui-bundle.js", "/pages/style.css",
     "/pages/mark.svg", "/pages/explorer.css", "/pages/explorer.js", "/docs/explorer",
     "/pages/docs.css", "/pages/docs.js", "/pages/pictures.css", *(f"/docs/{name}" for name in QUESTIONS),
-    "/pages/card.png", "/widget", "/widget/1.0.0/gearing-card.js", "/oembed", "/problems/<slug>",
+    "/pages/card.png",
+    *(f"/pages/preview/{name}.png" for name in QUESTIONS), "/widget", "/widget/1.0.0/gearing-card.js",
+    "/oembed", "/problems/<slug>",
 }  # fmt: skip
 
 

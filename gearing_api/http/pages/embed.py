@@ -142,7 +142,7 @@ def form(
     """Return a form that shows some fields, by default those given, and hides the others behind a click."""
     system: System = "metric" if query.get("units") == "metric" else "us"
     rows = [_input(name, query, assumed, system) for name in question.fields]
-    in_sight = set(first) or set(question.needs) | set(query)
+    in_sight = set(first) or _asked_first(question) | set(query)
     return {
         "action": f"/v1/{question.name}.html",
         "first": [row for row in rows if row["name"] in in_sight],
@@ -151,6 +151,14 @@ def form(
         "system": system,
         "comma": query.get("decimal") == "comma",
     }
+
+
+def _asked_first(question: Question) -> set[str]:
+    """Return the fields that a question needs; where it measures, the readings, which no other question takes."""
+    if not question.measures:
+        return set(question.needs)
+    others = (other.fields for other in QUESTIONS.values() if other is not question)
+    return set(question.fields).difference(*others)
 
 
 def _input(name: str, query: Mapping[str, str], assumed: Mapping[str, Any], system: System) -> dict[str, Any]:
