@@ -4,20 +4,11 @@ import math
 from itertools import pairwise
 from typing import NamedTuple
 
-<<<<<<< HEAD
-import orjson
-
-from gearing_api.answer import Curve
-from gearing_api.formats.document import Document
-from gearing_api.formats.options import rounded
-from gearing_api.formats.plain import plain_column
-=======
 from gearing_api.answer import Axis, Curve
 from gearing_api.answer import Line as CurveLine
 from gearing_api.formats.drawing import SMALL, Area, Box, Dot, Drawing, Line, Point, Shape, Text, text_width
 from gearing_api.formats.options import rounded
 from gearing_api.formats.placing import Room, simplified
->>>>>>> main
 from gearing_api.units import System
 
 _SIDE, _TOP, _KEY = 14.0, 26.0, 18.0
