@@ -264,7 +264,16 @@ class Limits(NamedTuple):
     changes: tuple[AfterChange, ...]
 
 
-Picture = Curve | Spans | Ruler | Limits
+class Varied(NamedTuple):
+    """A result of builds like this one: quantiles in SI, how many more have no value, and what it turns on."""
+
+    name: str
+    quantiles: tuple[float, ...]
+    without: int
+    drivers: tuple[tuple[str, float], ...]
+
+
+Picture = Curve | Spans | Ruler | Limits | Varied
 """What an answer shows besides its figures."""
 
 

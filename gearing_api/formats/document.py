@@ -18,6 +18,7 @@ from gearing_api.answer import (
     Sheet,
     Source,
     Value,
+    Varied,
     by_level,
     verdict,
     why_absent,
@@ -116,8 +117,11 @@ def document(
         }
     if bands and not question.measures:
         wanted = _compared(picks, question, before) if picks else None
-        made |= bands_as_document(bands_of(question, build, answer, before, wanted), system)
+        found = bands_of(question, build, answer, before, wanted)
+        made |= bands_as_document(found, system)
         made["summary"] = summary_with_range(question, made)
+        if drawn:
+            picture = _varied(found, next(iter(picks), question.main))
     made |= tables | picture
     if windows and answer.windows:
         made["windows"] = windows_as_document(answer.windows(), system)
@@ -128,6 +132,23 @@ def document(
     made["cautions"] = [_caution(caution) for caution in by_level(cautions) if caution.where]
     made["sources"] = [_source(source) for source in answer.sources]
     return picked(made, picks) if picks else made
+
+
+def _varied(found: Bands, name: str) -> Document:
+    """What a picture shows of a result that varies: some of its draws in order; nothing where none has a value."""
+    column = found.outcomes.results.get(name)
+    if column is None or result_named(name).quantity is None:
+        return {}
+    known = np.sort(column[np.isfinite(column)])
+    dots = round(_DOTS * known.size / column.size)
+    places = ((np.arange(dots) + 0.5) / max(dots, 1) * known.size).astype(np.intp)
+    drivers = tuple((field.replace("_", " "), share) for field, share in found.drivers.get(name, ()))
+    quantiles = tuple(known[places].tolist())
+    return {"picture": Varied(name, quantiles, _DOTS - dots, drivers)} if dots else {}
+
+
+_DOTS = 40
+"""Dots that stand for the draws of a result."""
 
 
 def _compared(picks: Sequence[str], question: Question, before: Answer | Caution | None) -> list[str]:
