@@ -28,7 +28,7 @@ from gearing_api.formats.findings import findings_as_document
 from gearing_api.formats.plain import plain, plain_column
 from gearing_api.formats.ranges import bands_as_document, summary_with_range, tornado_as_document
 from gearing_api.questions import answer_before, ask
-from gearing_api.ranges.bands import bands_of
+from gearing_api.ranges.bands import Bands, bands_of
 from gearing_api.units import Quantity, System
 from gearing_api.vocabulary import CHANGE, RESULTS, FieldError, InvalidBuild, hint, result_named
 
