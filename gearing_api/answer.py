@@ -340,6 +340,7 @@ class Question:
     what_if: tuple[str, ...] = ()
     draws: bool = False
     always: tuple[str, ...] = ()
+    spoken: str = ""
     measures: bool = False
 
     def __post_init__(self) -> None:
