@@ -130,6 +130,9 @@ def _add_shortlist(commands: Any) -> None:
     shortlist.add_argument(
         "--out", type=Path, help="file for the answer as JSON; - is standard output (default: text)"
     )
+    shortlist.add_argument(
+        "--bands", action="store_true", help="say of the first 50 rows in which share of draws they meet all"
+    )
     _add_offline_options(shortlist, "combinations computed together")
     shortlist.set_defaults(run=_shortlist)
 

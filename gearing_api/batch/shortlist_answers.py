@@ -9,10 +9,12 @@ import numpy as np
 from gearing_api import __version__
 from gearing_api.answer import LEVELS, Level
 from gearing_api.batch.columns import CautionKey, Picks
+from gearing_api.batch.shortlist_bands import MOST_ROWS, Drawn, drawn_rows
 from gearing_api.batch.shortlist_plans import Key, ShortlistPlan, Target
 from gearing_api.batch.shortlists import Found, Ranking, Spreads, Step, evaluate, steps
 from gearing_api.formats.options import rounded
 from gearing_api.formats.words import MOST_CAUTIONS, digits
+from gearing_api.ranges.draws import COUNT
 from gearing_api.vehicle import targets
 from gearing_api.vocabulary import RESULTS, FieldError
 
@@ -20,15 +22,24 @@ Document = dict[str, Any]
 
 LONGEST_SUMMARY = 200
 _SUM_DIGITS = 6
+_AS_GOOD = 5.0
+"""Shares of draws that differ by so few percent cannot be told apart with 512 draws."""
 
 
-def shortlist_document(ranked: Ranking) -> Document:
-    """Return the answer with plain numbers, words, lists and dicts only; without errors and sources."""
+def shortlist_document(ranked: Ranking, *, bands: bool = False) -> Document:
+    """Return the answer with plain numbers, words, lists and dicts only; without errors and sources.
+
+    With `bands` the first 50 rows tell in which share of draws they meet all and are best.
+    """
     plan, spreads = ranked.plan, ranked.spreads
     shown, alone, rivals = ranked.rows, ranked.cheapest, ranked.rivals
     found = evaluate(plan, np.concatenate([shown, alone, np.array(rivals, dtype=np.intp)]))
     rows = _rows(found, np.arange(shown.size + alone.size), spreads)
-    _tell_what_is_given_up(found, list(range(len(rows), found.rows.size)), rows)
+    judged = [row for row, known in zip(found.rows.tolist(), found.judged.tolist(), strict=True) if known]
+    drawn = drawn_rows(plan, list(dict.fromkeys(judged))[:MOST_ROWS]) if bands else None
+    _tell_what_is_given_up(found, list(range(len(rows), found.rows.size)), rows, drawn)
+    if drawn is not None:
+        _tell_draws(drawn, found.rows.tolist(), rows)
     way = steps(plan, int(alone[0]), spreads) if alone.size else []
     return {
         "question": "shortlist",
@@ -174,11 +185,33 @@ def _verdict(cautions: Sequence[Document], judged: bool) -> str:
     return "unknown" if not judged else "check" if cautions else "clear"
 
 
-def _tell_what_is_given_up(found: Found, best: Sequence[int], rows: list[Document]) -> None:
+def _tell_what_is_given_up(
+    found: Found, best: Sequence[int], rows: list[Document], drawn: Drawn | None = None
+) -> None:
     """Write for each judged row one sentence that compares it with the best in each aim."""
     judged = found.judged
     for place, row in enumerate(rows):
-        row["gives_up"] = _given_up(found, place, best) if judged[place] else f"Not judged: {_lacking(row)}."
+        row["gives_up"] = (
+            _given_up(found, place, best, drawn) if judged[place] else f"Not judged: {_lacking(row)}."
+        )
+
+
+def _tell_draws(drawn: Drawn, numbers: Sequence[int], rows: list[Document]) -> None:
+    """Write into each row that was drawn its ranges, and how often it meets all and is best."""
+    plan = drawn.plan
+    met, best = np.count_nonzero(drawn.met, axis=1), np.count_nonzero(drawn.best(), axis=1)
+    regrets = {name: drawn.regret(name) for name in plan.aims}
+    for number, row in zip(numbers, rows, strict=False):
+        if number not in drawn.rows:
+            continue
+        place = drawn.rows.index(number)
+        row["ranges"] = {
+            name: [_in_units(plan, name, end) for end in ends] for name, ends in drawn.ends(number).items()
+        }
+        row["meets_share"] = int(met[place]) / COUNT
+        row["best_share"] = int(best[place]) / COUNT
+        row["regret"] = {name: _in_units(plan, name, each[place]) for name, each in regrets.items()}
+        row["depends_on"] = [{"field": name, "share": share} for name, share in drawn.depends_on(number)]
 
 
 def _lacking(row: Document) -> str:
@@ -191,7 +224,7 @@ def _lacking(row: Document) -> str:
     return "; ".join(told)
 
 
-def _given_up(found: Found, place: int, best: Sequence[int]) -> str:
+def _given_up(found: Found, place: int, best: Sequence[int], drawn: Drawn | None) -> str:
     plan = found.plan
     first: list[str] = []
     others: list[str] = []
@@ -202,7 +235,11 @@ def _given_up(found: Found, place: int, best: Sequence[int]) -> str:
             continue
         worse = "higher" if aim == "low" else "lower"
         amount = _amount(plan, name, abs(own - theirs))
-        instead = _differing(plan, int(found.rows[rival]), int(found.rows[place]))
+        row, other = int(found.rows[place]), int(found.rows[rival])
+        instead = _differing(plan, other, row)
+        if drawn is not None and drawn.as_good(name, row, other):
+            others.append(f"{_words(name)} as good as with {instead}")
+            continue
         others.append(f"{_words(name)} {amount}{worse} than with {instead}")
     text = "; ".join([f"best in {_listed(first)}", *others] if first else others)
     return f"{text[:1].upper()}{text[1:]}." if text else ""
@@ -254,9 +291,22 @@ def _summary(ranked: Ranking, rows: Sequence[Document]) -> str:
         met = f"{ranked.meeting} {of_all} {meet} {what}" if what else f"{left} {of_all} nothing beats"
         met += f"; {none_beats}" if what and none_beats else ""
         text = f"{met}. First: {first}."
+    if plan.targets:
+        text += _share_of_draws(rows)
     if rows[0]["verdict"] == "stop":
         text = f"It has a stop: read its cautions first. {text}"
     return _cut(text)
+
+
+def _share_of_draws(rows: Sequence[Document]) -> str:
+    """Say how often the first row meets all, and which row does so more often."""
+    drawn = [row for row in rows if "meets_share" in row]
+    if not drawn or drawn[0] is not rows[0]:
+        return ""
+    surest = max(drawn, key=lambda row: float(row["meets_share"]))
+    first, most = (100.0 * row["meets_share"] for row in (rows[0], surest))
+    text = f" It meets all in {first:.0f} % of the draws"
+    return f"{text}, {surest['label']} in {most:.0f} %." if most > first + _AS_GOOD else f"{text}."
 
 
 def _cut(text: str) -> str:
@@ -336,6 +386,9 @@ def as_text(document: Document) -> str:
             f"{place}. {row['label']}: meets {row['meets'] or 'not known'}",
             f"   {'; '.join(figures)}",
         ]
+        if "meets_share" in row:
+            shares = [round(100.0 * row[name]) for name in ("meets_share", "best_share")]
+            lines.append(f"   meets all in {shares[0]} %, is best in {shares[1]} % of the draws")
         missed = [f"{_words(miss['name'])}" for miss in row["misses"]]
         lines += [f"   misses {_listed(missed)}"] if missed else []
         lines += [f"   {row['gives_up']}"] if row["gives_up"] else []

@@ -53,12 +53,14 @@ _SHOWN = 10
 class Key:
     """One part to choose: its choices as they came, the fields they give, and what each of them costs.
 
-    `labels` name the choices. `lacking` has, by choice, the fields that others of the key give and it does not.
+    `labels` name the choices, `raw` are their fields before they were read. `lacking` has, by choice, the fields
+    that others of the key give and it does not.
     """
 
     name: str
     choices: Sequence[Any]
     labels: Sequence[str]
+    raw: Sequence[Mapping[str, Any]]
     pools: Mapping[str, Pool]
     sums: Mapping[str, NDArray[np.float64]]
     lacking: Mapping[str, tuple[str, ...]]
@@ -84,6 +86,7 @@ class ShortlistPlan:
 
     system: System
     build: Mapping[str, Pool]
+    raw_build: Mapping[str, Any]
     keys: tuple[Key, ...]
     sums: tuple[str, ...]
     targets: tuple[Target, ...]
@@ -104,6 +107,13 @@ class ShortlistPlan:
         """Each key with the place of its choice in a combination."""
         places = [int(place) for place in np.unravel_index(row, self.shape)]
         return list(zip(self.keys, places, strict=True))
+
+    def raw(self, row: int) -> dict[str, Any]:
+        """The fields of a combination before they were read."""
+        fields = dict(self.raw_build)
+        for key, place in self.chosen(row):
+            fields |= key.raw[place]
+        return fields
 
     @cached_property
     def named(self) -> tuple[str, ...]:
@@ -161,6 +171,7 @@ def read_shortlist(raw: Mapping[str, Any], as_read: Convert = lambda value: valu
     plan = ShortlistPlan(
         system,
         pools,
+        {name: as_read(value) for name, value in build.items()},
         keys,
         tuple(sums),
         bounds,
@@ -393,7 +404,8 @@ def _key(
             for place, choice in enumerate(choices)
         ]
         none = np.zeros(len(choices))
-        return Key(name, choices, labels, {name: Pool(values)}, dict.fromkeys(sums, none), {})
+        raw = [{name: as_read(choice)} for choice in choices]
+        return Key(name, choices, labels, raw, {name: Pool(values)}, dict.fromkeys(sums, none), {})
     fields = _fields_of(name, choices)
     pools = {}
     for field in fields:
@@ -410,6 +422,7 @@ def _key(
         name,
         [bundle[NAME] for bundle in choices],
         [_label(name, bundle[NAME]) for bundle in choices],
+        [{field: as_read(value) for field, value in bundle.items() if field in fields} for bundle in choices],
         pools,
         {member: np.array([float(bundle.get(member, 0.0)) for bundle in choices]) for member in sums},
         {

@@ -24,7 +24,7 @@ def shortlist(given: argparse.Namespace) -> int:
         run = ShortlistRun(json.dumps(parsed(given.plan.read_bytes())), given.block or BLOCK)
         if given.out not in (None, STANDARD_OUTPUT):
             check_overwrite(given.out, given.overwrite)
-        _write(_ranked(run, given), given.out)
+        _write(_ranked(run, given), given.out, bands=given.bands)
     except InvalidBuild as refused:
         for fault in refused.faults:
             print(f"{fault.field} {fault.detail}", file=sys.stderr)
@@ -57,8 +57,8 @@ def _ranked(run: ShortlistRun, given: argparse.Namespace) -> Ranking:
     return ranked
 
 
-def _write(ranked: Ranking, out: Path | None) -> None:
-    made = shortlist_document(ranked)
+def _write(ranked: Ranking, out: Path | None, *, bands: bool) -> None:
+    made = shortlist_document(ranked, bands=bands)
     for fault, more in errors_of(ranked):
         print(f"{more['count']} refused: {fault.field} {fault.detail}", file=sys.stderr)
     if out is None:

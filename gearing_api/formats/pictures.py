@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from functools import lru_cache
 from typing import Literal
 
-from gearing_api.answer import Answer, Curve, Limits, Picture, Question, Ruler, Spans
+from gearing_api.answer import Answer, Curve, Limits, Picture, Question, Ruler, SideView, Spans, Varied
 from gearing_api.build import Build
 from gearing_api.formats import raster
 from gearing_api.formats.bars import limits_drawing
@@ -25,8 +25,10 @@ from gearing_api.formats.drawing import (
     wrapped,
 )
 from gearing_api.formats.options import OutputOptions
+from gearing_api.formats.ranges_drawn import varied_drawing, varied_title
 from gearing_api.formats.ruler import MakeLink, ruler_drawing
 from gearing_api.formats.ruler import title as ruler_title
+from gearing_api.formats.side_view import side_drawing
 from gearing_api.formats.spans import spans_drawing
 from gearing_api.units import System
 from gearing_api.vocabulary import FieldError, InvalidBuild
@@ -94,8 +96,12 @@ def drawing_of(
     match picture:
         case Curve():
             return curve_drawing(name, picture, system, width, height)
+        case SideView():
+            return side_drawing(name, picture, width)
         case Spans():
             return spans_drawing(name, picture, system, width)
+        case Varied():
+            return varied_drawing(name, picture, system, width)
         case Ruler():
             return ruler_drawing(name, picture, system, width, link)
         case Limits():
@@ -113,8 +119,9 @@ def as_png(document: Document, options: OutputOptions) -> bytes:
 
 
 def _file(document: Document, options: OutputOptions, kind: Kind) -> bytes:
-    if options.pick:
-        raise InvalidBuild([FieldError("pick", "selects results and columns: a picture shows all")])
+    if options.pick and not options.bands:
+        detail = "selects results and columns: a picture shows all, and one of them with bands=1"
+        raise InvalidBuild([FieldError("pick", detail)])
     size = SIZES[options.chart_size]
     return written(_on_paper(document, size[1] / size[0], size[0]), size, options.chart_theme, kind)
 
@@ -125,7 +132,7 @@ def _on_paper(document: Document, shape: float, pixels: int) -> Drawing:
     width = min(float(pixels), _NATURAL if isinstance(picture, Curve) else _SMALLEST)
     while True:
         height = shape * width
-        title = drawing_title(document["question"], picture)
+        title = drawing_title(picture, system)
         words, top = _heading(title, document["summary"], width)
         drawing = drawing_of(document["question"], picture, system, width, height - top)
         if drawing.height + top <= height + 0.5 or width > _WIDEST:
@@ -137,9 +144,14 @@ def _on_paper(document: Document, shape: float, pixels: int) -> Drawing:
 _WIDEST = 2000.0
 
 
-def drawing_title(name: str, picture: Picture) -> str:
+def drawing_title(picture: Picture, system: System) -> str:
     """Return the title of a picture."""
-    return ruler_title(picture) if isinstance(picture, Ruler) else picture.title
+    match picture:
+        case Ruler():
+            return ruler_title(picture)
+        case Varied():
+            return varied_title(picture, system)
+    return picture.title
 
 
 def _heading(title: str, summary: str, width: float) -> tuple[list[Text], float]:

@@ -53,7 +53,7 @@ def answer(request: Request, settings: Settings) -> Response:
     raw = read_object(request, settings.body_bytes, settings.cells)
     plan = _read(raw, asked.options, settings)
     ranked = _ranked(plan, settings)
-    made = shortlist_document(ranked)
+    made = shortlist_document(ranked, bands=asked.options.bands)
     made |= _errors(ranked, settings, error_budget(request))
     if not asked.options.brief:
         made["sources"] = [source._asdict() for source in ranked.sources]

@@ -319,6 +319,15 @@ def test_a_shortlist(client: Client) -> None:
     nearest = client.shortlist({}, {"tyre": ["33 in", "35 in"]}, targets={"diameter": {"least": 36}})
     assert (nearest.cheapest, nearest.steps, nearest.rows[0].misses[0].by) == (None, (), pytest.approx(1))
     assert nearest.to_dict()["units"] == "us"
+    tyres = {"tyre": ["33x12.50R17LT", "33 in"]}
+    drawn = client.shortlist(
+        {}, tyres, targets={"diameter": {"least": 32.9}}, aims={"diameter": "high"}, bands=True
+    )
+    printed, measured = drawn
+    assert 0 < printed.meets_share < 0.5 < measured.meets_share == 1
+    assert printed.ranges["diameter"][0] < 32.9 < printed.ranges["diameter"][1]
+    assert printed.depends_on == {"tyre": pytest.approx(1, abs=0.1)}
+    assert drawn.to_frame()["meets_share"].to_list() == [printed.meets_share, 1]
 
 
 def test_a_served_table(client: Client) -> None:
