@@ -453,6 +453,7 @@ QUESTION = Question(
     main="weakest_margin",
     row="strength",
     leads=True,
+    spoken="strength_change_percent",
     answer=answer,
     example=truck(
         "tyre",

@@ -382,6 +382,7 @@ QUESTION = Question(
     main="crawl_ratio",
     row="crawl",
     leads=True,
+    spoken="crawl_speed",
     answer=answer,
     example=truck(
         "tyre",

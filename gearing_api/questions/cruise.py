@@ -395,6 +395,7 @@ QUESTION = Question(
     main="cruise_gear",
     row="climb",
     leads=True,
+    spoken="power_needed",
     answer=answer,
     example=truck(
         "tyre",

@@ -502,6 +502,7 @@ QUESTION = Question(
     main="descent_gear",
     row="downhill",
     leads=True,
+    spoken="settling_speed",
     answer=answer,
     example=truck(
         "tyre",

@@ -81,6 +81,7 @@ QUESTION = Question(
     main="effective_ratio",
     row="feel",
     leads=True,
+    spoken="restoring_ratio",
     answer=answer,
     example=truck("tyre", "original_tyre", "axle_ratio", "original_axle_ratio"),
 )

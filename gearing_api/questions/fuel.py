@@ -309,6 +309,7 @@ QUESTION = Question(
     ),
     main="energy_per_distance",
     row="road",
+    spoken="fuel_economy",
     answer=answer,
     example=truck(
         "tyre",

@@ -443,6 +443,7 @@ QUESTION = Question(
     ),
     main="recommended_ratio",
     row="feel",
+    spoken="restoring_ratio",
     answer=answer,
     example=truck(
         "tyre",
