@@ -15,6 +15,9 @@ LEAST_VALUES = frozenset(("inner_steel", "stub_steel"))
 """Inputs of which the plain answer takes a least value: it may lie below the range."""
 
 
+_ROUNDING = 1e-9
+
+
 class Bands(NamedTuple):
     """What the draws say, in SI, of the results that vary; results that are not named are exact.
 
@@ -50,7 +53,10 @@ def bands_of(
 def _moves(column: NDArray[np.float64]) -> bool:
     """Whether the draws differ; infinite ones too, but for those that are absent."""
     known = column[~np.isnan(column)]
-    return bool(np.isfinite(known).any()) and bool((known != known[0]).any())
+    finite = known[np.isfinite(known)]
+    if not finite.size:
+        return False
+    return finite.size < known.size or bool(np.ptp(finite) > _ROUNDING * np.abs(finite).max())
 
 
 def _plain(name: str, answer: Answer, before: Answer | None) -> tuple[float, float]:
