@@ -268,7 +268,7 @@ class TestSight:
             assert len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=size))) == 1, size
         page.emulate_media(media="print")
         assert page.locator(".chip").count() > 10
-        assert all(page.locator(part).first.is_visible() for part in ("h1", ".chip", ".rows"))
+        assert all(page.locator(part).last.is_visible() for part in ("h1", ".chip", ".rows"))
         assert page.locator(".row").last.is_visible()
         page.emulate_media(media="screen")
 
@@ -489,7 +489,7 @@ class TestTasks:
 
     def test_try_a_sentence(self, steps: Steps) -> None:
         steps.click(".chip >> text=say it")
-        steps.fill("q", "from 31s to 35s on 4.10s, 3.83 first, 2.72 low, blue")
+        steps.fill("q", "from 31s to 35s on 4.10s, blue 4.88")
         steps.page.wait_for_url("**/*tyre=35*")
         steps.page.locator(".chip", has_text="35 in").wait_for()
-        steps.page.get_by_text("Not used:").wait_for()
+        steps.page.get_by_text("One question:").wait_for()
