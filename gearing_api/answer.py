@@ -140,6 +140,15 @@ class Curve(NamedTuple):
     lines: tuple[Line, ...]
 
 
+class SideView(NamedTuple):
+    """Parts of the vehicle seen from its left, to scale, in metres: x to the rear, y up; points have a name each."""
+
+    title: str
+    lines: tuple[Line, ...]
+    points: tuple[tuple[float, float, str], ...]
+    notes: tuple[str, ...]
+
+
 class Span(NamedTuple):
     """A stretch of an axis in SI, a stretch within it that stands out, and words on it; `before` of the original."""
 
@@ -273,7 +282,7 @@ class Varied(NamedTuple):
     drivers: tuple[tuple[str, float], ...]
 
 
-Picture = Curve | Spans | Ruler | Limits | Varied
+Picture = Curve | Spans | SideView | Ruler | Limits | Varied
 """What an answer shows besides its figures."""
 
 
@@ -331,6 +340,7 @@ class Question:
     what_if: tuple[str, ...] = ()
     draws: bool = False
     always: tuple[str, ...] = ()
+    spoken: str = ""
     measures: bool = False
 
     def __post_init__(self) -> None:

@@ -70,6 +70,9 @@ OPTIONS: dict[str, Option] = {
         "full", "brief: answers do without `given` and `sources`, in JSON and Markdown", ("full", "brief")
     ),
     "bands": Option("0", "1: each result has a range that 9 in 10 builds like this one lie in", ("0", "1")),
+    "tornado": Option(
+        "", "A number of the answer: what each input alone, at its 5 and 95 % points, makes of it"
+    ),
     "windows": Option(
         "0",
         "1: regear says in which stretches of axle ratio each target is met, and all of them, in JSON",
@@ -348,6 +351,7 @@ def _read_options(given: Mapping[str, Any], where: Where) -> tuple[System, Outpu
         asked["detail"] == "brief",
         asked["windows"] == "1",
         asked["bands"] == "1",
+        asked["tornado"].strip(),
     )
     return asked["units"], options
 

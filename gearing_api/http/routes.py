@@ -175,6 +175,7 @@ def _answer_question(
             drawn=form.draws,
             windows=options.windows,
             bands=options.bands,
+            tornado=options.tornado,
         )
         body = (
             _draw(form, document, asked.options, charts)

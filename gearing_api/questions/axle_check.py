@@ -451,6 +451,7 @@ QUESTION = Question(
         *OF_HOUSING,
     ),
     main="weakest_margin",
+    spoken="strength_change_percent",
     answer=answer,
     example=truck(
         "tyre",

@@ -380,6 +380,7 @@ QUESTION = Question(
         "crawl_limited_by",
     ),
     main="crawl_ratio",
+    spoken="crawl_speed",
     answer=answer,
     example=truck(
         "tyre",

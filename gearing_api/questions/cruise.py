@@ -393,6 +393,7 @@ QUESTION = Question(
         "top_speed_limited_by",
     ),
     main="cruise_gear",
+    spoken="power_needed",
     answer=answer,
     example=truck(
         "tyre",

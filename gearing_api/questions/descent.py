@@ -500,6 +500,7 @@ QUESTION = Question(
         "descent_energy",
     ),
     main="descent_gear",
+    spoken="settling_speed",
     answer=answer,
     example=truck(
         "tyre",
