@@ -243,6 +243,7 @@ QUESTION = Question(
         "launch_limited_by",
     ),
     main="acceleration_time",
+    row="road",
     answer=answer,
     example=truck(
         "tyre",
