@@ -61,7 +61,7 @@ def page(question: Question, settings: Settings) -> Callable[[], Response]:
 
 def _answer_page(question: Question, asked: ParsedRequest, settings: Settings) -> Response:
     try:
-        answer = answer_as_document(question, asked.build(), asked.options.pick)
+        answer = answer_as_document(question, asked.build(), asked.options.pick, bands=asked.options.bands)
     except (InvalidBuild, DomainError) as error:
         raise refusal_of(error, asked.where) from error
     return _make_page(question, answer, None, settings)
