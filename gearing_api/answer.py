@@ -147,6 +147,15 @@ class Curve(NamedTuple):
     lines: tuple[Line, ...]
 
 
+class SideView(NamedTuple):
+    """Parts of the vehicle seen from its left, to scale, in metres: x to the rear, y up; points have a name each."""
+
+    title: str
+    lines: tuple[Line, ...]
+    points: tuple[tuple[float, float, str], ...]
+    notes: tuple[str, ...]
+
+
 class Span(NamedTuple):
     """A stretch of an axis in SI, a stretch within it that stands out, and words on it; `before` of the original."""
 
@@ -280,7 +289,7 @@ class Varied(NamedTuple):
     drivers: tuple[tuple[str, float], ...]
 
 
-Picture = Curve | Spans | Ruler | Limits | Varied
+Picture = Curve | Spans | SideView | Ruler | Limits | Varied
 """What an answer shows besides its figures."""
 
 

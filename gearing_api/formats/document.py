@@ -115,7 +115,7 @@ def document(
             name: [plain(end, RESULTS[name].quantity, system) for end in ends]
             for name, ends in answer.ranges.items()
         }
-    if bands and not question.measures:
+    if bands:
         wanted = _compared(picks, question, before) if picks else None
         found = bands_of(question, build, answer, before, wanted)
         made |= bands_as_document(found, system)

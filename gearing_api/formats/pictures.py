@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from functools import lru_cache
 from typing import Literal
 
-from gearing_api.answer import Answer, Curve, Limits, Picture, Question, Ruler, Spans, Varied
+from gearing_api.answer import Answer, Curve, Limits, Picture, Question, Ruler, SideView, Spans, Varied
 from gearing_api.build import Build
 from gearing_api.formats import raster
 from gearing_api.formats.bars import limits_drawing
@@ -28,6 +28,7 @@ from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.ranges_drawn import varied_drawing, varied_title
 from gearing_api.formats.ruler import MakeLink, ruler_drawing
 from gearing_api.formats.ruler import title as ruler_title
+from gearing_api.formats.side_view import side_drawing
 from gearing_api.formats.spans import spans_drawing
 from gearing_api.units import System
 from gearing_api.vocabulary import FieldError, InvalidBuild
@@ -95,6 +96,8 @@ def drawing_of(
     match picture:
         case Curve():
             return curve_drawing(name, picture, system, width, height)
+        case SideView():
+            return side_drawing(name, picture, width)
         case Spans():
             return spans_drawing(name, picture, system, width)
         case Varied():

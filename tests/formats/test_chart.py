@@ -1,11 +1,16 @@
 """What the pictures of gears, power, speed and fuel show, against the answers they belong to."""
 
+import math
+
 import numpy as np
 import pytest
 
-from gearing_api.answer import Curve, Line, Picture, Spans
+from gearing_api.answer import Curve, Picture, SideView, Spans
+from gearing_api.answer import Line as CurveLine
 from gearing_api.build import Build
 from gearing_api.formats.document import Document, document
+from gearing_api.formats.drawing import Line
+from gearing_api.formats.pictures import drawing_of
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.vehicle.demo_truck import TRUCK
 
@@ -34,7 +39,7 @@ def spans_of(**changes: object) -> Spans:
     return found
 
 
-def lines_of(curve: Curve, role: str) -> list[Line]:
+def lines_of(curve: Curve, role: str) -> list[CurveLine]:
     return [line for line in curve.lines if line.role == role]
 
 
@@ -91,6 +96,30 @@ class TestGears:
         assert sixth.inner is not None
         turning = sixth.inner[0] / radius * 4.56 * 1.0 / RPM
         assert turning == pytest.approx(1800, abs=25)
+
+
+class TestSideView:
+    def test_the_shaft_lies_to_scale_now_and_before(self) -> None:
+        """Without an offset to the side the joint angles of the answer are those between the lines drawn."""
+        for position in ("front", "rear"):
+            build = read_build(TRUCK | {"propshaft_side": 0, "axle_position": position})
+            view, result = shown("driveline", build), asked("driveline", build)["result"]
+            assert isinstance(view, SideView)
+            made = drawing_of("driveline", view, "us", 620.0)
+            shaft, output, pinion = (
+                shape for shape in made.shapes if isinstance(shape, Line) and shape.kind != "before"
+            )
+            slopes = [
+                math.degrees(math.atan((b[1] - a[1]) / (b[0] - a[0]))) for a, b in (
+                    (shape.points[0], shape.points[-1]) for shape in (shaft, output, pinion))
+            ]  # fmt: skip
+            assert abs(slopes[0] - slopes[1]) == pytest.approx(result["output_joint_angle"])
+            assert abs(slopes[0] - slopes[2]) == pytest.approx(result["pinion_joint_angle"])
+            assert abs(slopes[0]) == pytest.approx(math.degrees(math.atan(10 / 36)))
+            before = next(line for line in view.lines if line.role == "before")
+            assert before.y[-1] / before.x[-1] == pytest.approx(
+                view.lines[-3].y[-1] / view.lines[-3].x[-1] * 6 / 10
+            )
 
 
 class TestCurves:

@@ -137,6 +137,11 @@ HARD: dict[str, list[dict[str, object]]] = {
         {"idle_speed": 2990, "redline_speed": 3010},
         {"gear_ratios": [0.9 - 0.02 * place for place in range(24)]},
     ],
+    "driveline": [
+        {"axle_position": "rear"},
+        {"propshaft_drop": 2},
+        {"propshaft_drop": 60, "propshaft_joints": "two-cross"},
+    ],
     "descent": [{"gear_ratios": [10.0 / (place + 1) for place in range(24)]}, {"descent_grade_percent": 40}],
     "axle-check": [{}, {"peak_torque": "900 lb-ft"}, {"peak_torque": "20 lb-ft"}, {"axle_position": "rear"}],
 }
