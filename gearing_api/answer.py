@@ -333,7 +333,9 @@ class Question:
     about: where it is not known, nor is the verdict. `table` and `what_if` name the columns that always
     come. `always` are the results that no answer lacks. `draws` says that the answer has a picture. `measures`
     says that it finds out what the build is: then it is no part of the build sheet, and compares with no
-    original. `example` is a build that shows it off, in wire values.
+    original. `example` is a build that shows it off, in wire values. `row` is the row of the pages that its
+    verdict stands in, by default one of its own; of several questions in a row, the one that `leads` says the
+    sentence.
     """
 
     name: str
@@ -350,6 +352,8 @@ class Question:
     always: tuple[str, ...] = ()
     spoken: str = ""
     measures: bool = False
+    row: str = ""
+    leads: bool = False
 
     def __post_init__(self) -> None:
         """Keep each field that it uses once, though several groups of fields may have it."""

@@ -393,6 +393,8 @@ QUESTION = Question(
         "top_speed_limited_by",
     ),
     main="cruise_gear",
+    row="climb",
+    leads=True,
     spoken="power_needed",
     answer=answer,
     example=truck(

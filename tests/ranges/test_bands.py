@@ -362,11 +362,6 @@ def test_targets_are_judged_by_shares_of_the_draws(client: FlaskClient) -> None:
     )
 
 
-def test_a_page_has_the_ranges_too(client: FlaskClient) -> None:
-    page = client.get(f"/v1/cruise.html?{demo_query(CRUISE)}&bands=1").text
-    assert "62 to 79" in page
-
-
 def test_the_command_line_has_the_ranges_too(capsys: pytest.CaptureFixture[str]) -> None:
     fields = [f"{name}={value}" for name, value in TRUCK.items()]
     assert main(["answer", "crawl", *fields, "--bands"]) == 0
