@@ -134,6 +134,8 @@ def _answer(
         raise Refused(f"{question.name} has no format {suffix}: it has {forms}")
     picks = split_picks(given.pick)
     made = answer_as_document(question, read_build(raw, system), picks, drawn=form.draws)
+    if form.draws and "picture" not in made:
+        raise Refused(f"There is nothing to draw of this build: {made['summary']}")
     if given.summary:
         return f"{VERDICTS[made['verdict']]}: {made['summary']}".encode()
     return form.write(made, OutputOptions(picks))

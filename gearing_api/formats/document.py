@@ -83,7 +83,8 @@ def document(
     document has only these results or columns; tables beside them, and beside a picture, are not computed.
     """
     system = build.system
-    picture = {"picture": answer.picture()} if drawn and answer.picture else {}
+    shown = answer.picture() if drawn and answer.picture else None
+    picture = {} if shown is None else {"picture": shown}
     tables = {
         name: _table(columns(), system)
         for name, columns in (("table", answer.table), ("what_if", answer.what_if))
