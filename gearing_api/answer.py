@@ -140,6 +140,15 @@ class Curve(NamedTuple):
     lines: tuple[Line, ...]
 
 
+class SideView(NamedTuple):
+    """Parts of the vehicle seen from its left, to scale, in metres: x to the rear, y up; points have a name each."""
+
+    title: str
+    lines: tuple[Line, ...]
+    points: tuple[tuple[float, float, str], ...]
+    notes: tuple[str, ...]
+
+
 class Span(NamedTuple):
     """A stretch of an axis in SI, a stretch within it that stands out, and words on it; `before` of the original."""
 
@@ -208,7 +217,11 @@ class Findings(NamedTuple):
 
 
 class Window(NamedTuple):
-    """In which stretches of axle ratio a target is met; `judged` where the candidates differ in it."""
+    """In which stretches of axle ratio a target is met; `judged` where the candidates differ in it.
+
+    Of builds like this one, 19 in 20 meet it where it is `sure`, 1 in 20 where it is `possible`; both are None where
+    that is not known.
+    """
 
     name: str
     quantity: Quantity
@@ -216,6 +229,8 @@ class Window(NamedTuple):
     most: float | None
     judged: bool
     met: tuple[tuple[float, float], ...]
+    sure: tuple[tuple[float, float], ...] | None = None
+    possible: tuple[tuple[float, float], ...] | None = None
 
 
 class Pair(NamedTuple):
@@ -273,7 +288,7 @@ class Varied(NamedTuple):
     drivers: tuple[tuple[str, float], ...]
 
 
-Picture = Curve | Spans | Ruler | Limits | Varied
+Picture = Curve | Spans | SideView | Ruler | Limits | Varied
 """What an answer shows besides its figures."""
 
 
@@ -316,7 +331,9 @@ class Question:
     about: where it is not known, nor is the verdict. `table` and `what_if` name the columns that always
     come. `always` are the results that no answer lacks. `draws` says that the answer has a picture. `measures`
     says that it finds out what the build is: then it is no part of the build sheet, and compares with no
-    original. `example` is a build that shows it off, in wire values.
+    original. `example` is a build that shows it off, in wire values. `row` is the row of the pages that its
+    verdict stands in, by default one of its own; of several questions in a row, the one that `leads` says the
+    sentence.
     """
 
     name: str
@@ -333,6 +350,8 @@ class Question:
     always: tuple[str, ...] = ()
     spoken: str = ""
     measures: bool = False
+    row: str = ""
+    leads: bool = False
 
     def __post_init__(self) -> None:
         """Keep each field that it uses once, though several groups of fields may have it."""

@@ -76,6 +76,7 @@ STYLES: dict[str, Style] = {
     "nowhere": Style(stroke="soft", dash=(1, 3), weight=1.5),
     "frame": Style(stroke="ink", weight=1.8),
     "limit": Style(stroke="ink", weight=1.8),
+    "halo": Style(stroke="paper", weight=6.0),
     "end": Style(stroke="ink", weight=1.2, dash=(4, 3)),
     "hollow": Style(fill="paper", stroke="ink", weight=1.6),
     "ring": Style(stroke="ink", weight=1.6),
@@ -88,7 +89,6 @@ STYLES: dict[str, Style] = {
     "path": Style(stroke="mark", weight=2.4),
     "needed": Style(stroke="mark", weight=2.4),
     "before": Style(stroke="ink", weight=1.4, dash=(1.5, 2.5)),
-    "band": Style(fill="accent", fill_opacity=0.14),
     "needed-band": Style(fill="mark", fill_opacity=0.18),
     "mark": Style(stroke="ink", weight=0.8),
     "point": Style(fill="ink", stroke="paper"),
@@ -241,6 +241,11 @@ def fitted(
     return Text(kind, max(left + half, min(right - half, middle)), y, text, "middle", size)
 
 
+def ruled(kind: str, points: tuple[Point, ...]) -> tuple[Line, Line]:
+    """Return a line that can be told from a bar of its own colour that it crosses."""
+    return Line("halo", points), Line(kind, points)
+
+
 def as_page_part(drawing: Drawing) -> str:
     """Return the drawing as an SVG element of a page, which its stylesheet colours."""
     return _written(drawing, None)
@@ -295,7 +300,7 @@ def _look(kind: str, theme: Theme | None) -> str:
         if colour is None:
             found.append(' fill="none"' if name == "fill" else "")
         else:
-            found.append(f' {name}="{"currentColor" if theme is None else getattr(theme, colour)}"')
+            found.append(f' {name}="{_in_page(colour) if theme is None else getattr(theme, colour)}"')
     if style.fill_opacity != 1.0:
         found.append(f' fill-opacity="{_n(style.fill_opacity)}"')
     if style.stroke:
@@ -303,6 +308,11 @@ def _look(kind: str, theme: Theme | None) -> str:
     if style.dash:
         found.append(f' stroke-dasharray="{" ".join(map(_n, style.dash))}"')
     return "".join(found)
+
+
+def _in_page(colour: str) -> str:
+    """Return the colour of a shape before the stylesheet: that of the text, or of the paper."""
+    return "Canvas" if colour == "paper" else "currentColor"
 
 
 def _points(points: Iterable[Point]) -> str:
@@ -322,7 +332,6 @@ def stylesheet() -> str:
     return (
         ".picture{display:block;width:100%;height:auto;font-family:inherit}"
         ".picture a{outline-offset:2px}.picture a:hover text{text-decoration:underline}"
-        ".picture .p-paper,.picture .p-hollow{fill:var(--card,Canvas)}"
         f"@media screen and (forced-colors:none){{{''.join(rules)}}}\n"
     )
 

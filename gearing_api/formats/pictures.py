@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from functools import lru_cache
 from typing import Literal
 
-from gearing_api.answer import Answer, Curve, Limits, Picture, Question, Ruler, Spans, Varied
+from gearing_api.answer import Answer, Curve, Limits, Picture, Question, Ruler, SideView, Spans, Varied
 from gearing_api.build import Build
 from gearing_api.formats import raster
 from gearing_api.formats.bars import limits_drawing
@@ -25,9 +25,10 @@ from gearing_api.formats.drawing import (
     wrapped,
 )
 from gearing_api.formats.options import OutputOptions
-from gearing_api.formats.ranges_drawn import varied_drawing, varied_title
+from gearing_api.formats.ranges_drawn import Turns, turns_drawing, turns_of, varied_drawing, varied_title
 from gearing_api.formats.ruler import MakeLink, ruler_drawing
 from gearing_api.formats.ruler import title as ruler_title
+from gearing_api.formats.side_view import side_drawing
 from gearing_api.formats.spans import spans_drawing
 from gearing_api.units import System
 from gearing_api.vocabulary import FieldError, InvalidBuild
@@ -85,7 +86,7 @@ def drawings(
 
 def drawing_of(
     name: str,
-    picture: Picture,
+    picture: Picture | Turns,
     system: System,
     width: float,
     height: float | None = None,
@@ -95,8 +96,12 @@ def drawing_of(
     match picture:
         case Curve():
             return curve_drawing(name, picture, system, width, height)
+        case SideView():
+            return side_drawing(name, picture, width)
         case Spans():
             return spans_drawing(name, picture, system, width)
+        case Turns():
+            return turns_drawing(name, picture, width)
         case Varied():
             return varied_drawing(name, picture, system, width)
         case Ruler():
@@ -120,12 +125,14 @@ def _file(document: Document, options: OutputOptions, kind: Kind) -> bytes:
         detail = "selects results and columns: a picture shows all, and one of them with bands=1"
         raise InvalidBuild([FieldError("pick", detail)])
     size = SIZES[options.chart_size]
-    return written(_on_paper(document, size[1] / size[0], size[0]), size, options.chart_theme, kind)
+    picture = turns_of(document["tornado"]) if options.tornado else document["picture"]
+    drawing = _on_paper(document, picture, size[1] / size[0], size[0])
+    return written(drawing, size, options.chart_theme, kind)
 
 
-def _on_paper(document: Document, shape: float, pixels: int) -> Drawing:
+def _on_paper(document: Document, picture: Picture | Turns, shape: float, pixels: int) -> Drawing:
     """Return the picture with its title and summary, on a paper of that height over width, as wide as it needs."""
-    picture, system = document["picture"], document["units"]
+    system = document["units"]
     width = min(float(pixels), _NATURAL if isinstance(picture, Curve) else _SMALLEST)
     while True:
         height = shape * width
@@ -141,7 +148,7 @@ def _on_paper(document: Document, shape: float, pixels: int) -> Drawing:
 _WIDEST = 2000.0
 
 
-def drawing_title(picture: Picture, system: System) -> str:
+def drawing_title(picture: Picture | Turns, system: System) -> str:
     """Return the title of a picture."""
     match picture:
         case Ruler():

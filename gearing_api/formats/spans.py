@@ -2,7 +2,7 @@
 
 from gearing_api.answer import Span, Spans
 from gearing_api.formats.chart import axis_name, ticks
-from gearing_api.formats.drawing import SMALL, Bar, Drawing, Line, Shape, Text, fitted, text_width
+from gearing_api.formats.drawing import SMALL, Bar, Drawing, Line, Shape, Text, fitted, ruled, text_width
 from gearing_api.formats.options import rounded
 from gearing_api.units import System
 
@@ -59,7 +59,7 @@ def _upright(spans: Spans, left: float, right: float, scale: float, top: float, 
     """Return the line to read off and the end, with their names above one another."""
     at = left + scale * spans.line.value
     shapes: list[Shape] = [
-        Line("needed", ((at, top - 2.0), (at, bottom))),
+        *ruled("needed", ((at, top - 2.0), (at, bottom))),
         fitted("mark-word", at, top - 6.0, spans.line.label, left, right, SMALL),
     ]
     if spans.end is not None:

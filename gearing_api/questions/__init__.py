@@ -65,7 +65,9 @@ def ask(question: Question, build: Build) -> Answer:
     """
     require_needs(question, build)
     answer = question.answer(build)
-    return answer._replace(cautions=(*answer.cautions, *_middles(build))) if build.between else answer
+    if question.measures or not build.between:
+        return answer
+    return answer._replace(cautions=(*answer.cautions, *_middles(build)))
 
 
 def _middles(build: Build) -> Iterator[Caution]:

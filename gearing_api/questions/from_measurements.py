@@ -151,13 +151,8 @@ def _wanted(build: Build) -> Iterator[FieldError]:
     for field, name in lacked.items():
         detail = f"is needed to make something of {name}: {FIELDS[field].kind.accepted(build.system)}"
         yield FieldError(field, detail)
-    if not any(one.is_begun(build) for one in MEASUREMENTS):
-        ways = "; ".join(
-            ", ".join([*one.readings, *(" or ".join(group) for group in one.needs)]) for one in MEASUREMENTS
-        )
-        yield FieldError(
-            "measured_engine_speed", f"or another measurement is needed. What goes together: {ways}"
-        )
+    if not lacked:
+        yield FieldError("measured_engine_speed", f"or another measurement is needed: {_WAYS}")
 
 
 def _findings(

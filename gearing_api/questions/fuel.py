@@ -313,6 +313,7 @@ QUESTION = Question(
         "fuel_change_percent",
     ),
     main="energy_per_distance",
+    row="road",
     spoken="fuel_economy",
     answer=answer,
     example=truck(

@@ -38,7 +38,13 @@ def bands_of(
     before: Answer | Caution | None = None,
     wanted: Iterable[str] | None = None,
 ) -> Bands:
-    """The ranges of the plain answer to one build, and of the changes where there is an answer before."""
+    """The ranges of the plain answer to one build, and of the changes where there is an answer before.
+
+    An answer that measures has ranges of its own, which say how well it was measured: nothing is drawn.
+    """
+    if question.measures:
+        own = {name: (_number(low), _number(high)) for name, (low, high) in answer.ranges.items()}
+        return Bands(own, {name: [] for name in own}, {}, Outcomes({}))
     made = outcomes(question, build, wanted)
     numbers = [name for name in made.results if result_named(name).quantity is not None]
     columns = {name: made.results[name] for name in numbers}

@@ -111,9 +111,11 @@ def test_keywords_are_the_fields_of_the_spec_document() -> None:
 def test_attributes_are_the_results_of_the_spec_document(question: str) -> None:
     kind = get_type_hints(method(Questions, question))["return"]
     name = question.title().replace("-", "")
-    described = spec()["components"]["schemas"][f"{name}Result"]["properties"]
+    schemas = spec()["components"]["schemas"]
+    parts = [part["$ref"].rpartition("/")[2] for part in schemas[f"{name}Result"].get("allOf", ())]
+    described = {result for part in parts or [f"{name}Result"] for result in schemas[part]["properties"]}
     assert kind.__name__ == f"{name}Answer"
-    assert set(described) <= set(get_type_hints(kind))
+    assert described <= set(get_type_hints(kind))
 
 
 def test_every_field_and_its_unit_is_told() -> None:
@@ -285,6 +287,20 @@ def test_a_comparison_has_every_combination(client: Client) -> None:
     assert answers["crawl_ratio"][0] == first.crawl_ratio
     best = client.compare(rest, vary, ["crawl_ratio"], sort="-crawl_ratio", limit=1)
     assert (len(best), best["axle_ratio"]) == (1, [4.56])
+
+
+def test_a_comparison_of_parts_that_meet_targets(client: Client) -> None:
+    low = [{"name": "low 2.72", "transfer_ratios": [1, 2.72]}, {"name": "low 4", "transfer_ratios": [1, 4]}]
+    table = client.compare(
+        {"gear_ratios": [4.46], "tyre": "33 in"},
+        {"axle_ratio": [3.73, 4.1], "low range": low},
+        ["crawl_ratio"],
+        sort=["low range", "-axle_ratio"],
+        targets={"crawl_ratio": {"least": 49}},
+    )
+    assert [(row["low range"], row["axle_ratio"]) for row in table] == [
+        ("low 2.72", 4.1), ("low 4", 4.1), ("low 4", 3.73),
+    ]  # fmt: skip
 
 
 def test_a_shortlist(client: Client) -> None:

@@ -1,11 +1,16 @@
 """What the pictures of gears, power, speed and fuel show, against the answers they belong to."""
 
+import math
+
 import numpy as np
 import pytest
 
-from gearing_api.answer import Curve, Line, Picture, Spans
+from gearing_api.answer import Curve, Picture, SideView, Spans
+from gearing_api.answer import Line as CurveLine
 from gearing_api.build import Build
 from gearing_api.formats.document import Document, document
+from gearing_api.formats.drawing import Line
+from gearing_api.formats.pictures import drawing_of
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.vehicle.demo_truck import TRUCK
 
@@ -34,7 +39,7 @@ def spans_of(**changes: object) -> Spans:
     return found
 
 
-def lines_of(curve: Curve, role: str) -> list[Line]:
+def lines_of(curve: Curve, role: str) -> list[CurveLine]:
     return [line for line in curve.lines if line.role == role]
 
 
@@ -93,6 +98,30 @@ class TestGears:
         assert turning == pytest.approx(1800, abs=25)
 
 
+class TestSideView:
+    def test_the_shaft_lies_to_scale_now_and_before(self) -> None:
+        """Without an offset to the side the joint angles of the answer are those between the lines drawn."""
+        for position in ("front", "rear"):
+            build = read_build(TRUCK | {"propshaft_side": 0, "axle_position": position})
+            view, result = shown("driveline", build), asked("driveline", build)["result"]
+            assert isinstance(view, SideView)
+            made = drawing_of("driveline", view, "us", 620.0)
+            shaft, output, pinion = (
+                shape for shape in made.shapes if isinstance(shape, Line) and shape.kind != "before"
+            )
+            slopes = [
+                math.degrees(math.atan((b[1] - a[1]) / (b[0] - a[0]))) for a, b in (
+                    (shape.points[0], shape.points[-1]) for shape in (shaft, output, pinion))
+            ]  # fmt: skip
+            assert abs(slopes[0] - slopes[1]) == pytest.approx(result["output_joint_angle"])
+            assert abs(slopes[0] - slopes[2]) == pytest.approx(result["pinion_joint_angle"])
+            assert abs(slopes[0]) == pytest.approx(math.degrees(math.atan(10 / 36)))
+            before = next(line for line in view.lines if line.role == "before")
+            assert before.y[-1] / before.x[-1] == pytest.approx(
+                view.lines[-3].y[-1] / view.lines[-3].x[-1] * 6 / 10
+            )
+
+
 class TestCurves:
     def test_gears_downhill_meet_the_hill_where_they_settle(self) -> None:
         curve, build = curve_of("descent"), read_build(TRUCK)
@@ -127,6 +156,15 @@ class TestCurves:
         best = max(np.interp(top, line.x, line.y, left=0.0, right=0.0) for line in lines_of(curve, "gear"))
         assert best == pytest.approx(np.interp(top, needed.x, needed.y), rel=2e-3)
 
+    def test_the_band_of_need_is_that_of_like_trucks_and_gone_where_it_is_measured(self) -> None:
+        """At no grade and no loss power goes with the road load: 25.5 % less to 23.8 % more (EPA's rows)."""
+        curve = curve_of("cruise", driveline_efficiency=1)
+        (band,), (needed,) = lines_of(curve, "band"), lines_of(curve, "needed")
+        half = len(band.x) // 2
+        assert band.y[:half] == pytest.approx(0.745 * needed.y, rel=1e-6)
+        assert band.y[half] == pytest.approx(min(1.238 * needed.y[-1], band.y.max()))
+        assert not lines_of(curve_of("cruise", drag_area="13 ft2"), "band")
+
     def test_axes_end_where_the_vehicle_can_go(self) -> None:
         """cruise at 1.06 times the top speed or 1.2 times cruise_speed, whichever is more; redline would be 146 mph."""
         for speed in (65, 130):
@@ -142,4 +180,4 @@ class TestCurves:
         fields = ("tyre", "axle_ratio", "gear_ratios", "vehicle_mass")
         found = shown("cruise", read_build({name: TRUCK[name] for name in fields}))
         assert isinstance(found, Curve)
-        assert [line.role for line in found.lines if line.role != "limit"] == ["needed", "mark"]
+        assert [line.role for line in found.lines if line.role != "limit"] == ["band", "needed", "mark"]

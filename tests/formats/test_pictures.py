@@ -86,7 +86,7 @@ def space(shape: Shape) -> Iterator[Box]:
                     yield Box(
                         min(x, x_end) - 0.5, min(y, y_end) - 0.5, max(x, x_end) + 0.5, max(y, y_end) + 0.5
                     )
-        case Area(kind, points) if kind != "band":
+        case Area(kind, points) if kind != "needed-band":
             across, down = zip(*points, strict=True)
             yield Box(min(across), min(down), max(across), max(down))
         case Bar(kind, x, y, width, height) if kind != "touch":
@@ -136,6 +136,11 @@ HARD: dict[str, list[dict[str, object]]] = {
         {"cruise_speed": 200, "grade_percent": 90},
         {"idle_speed": 2990, "redline_speed": 3010},
         {"gear_ratios": [0.9 - 0.02 * place for place in range(24)]},
+    ],
+    "driveline": [
+        {"axle_position": "rear"},
+        {"propshaft_drop": 2},
+        {"propshaft_drop": 60, "propshaft_joints": "two-cross"},
     ],
     "descent": [{"gear_ratios": [10.0 / (place + 1) for place in range(24)]}, {"descent_grade_percent": 40}],
     "axle-check": [{}, {"peak_torque": "900 lb-ft"}, {"peak_torque": "20 lb-ft"}, {"axle_position": "rear"}],
