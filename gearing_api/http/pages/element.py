@@ -18,10 +18,18 @@ FIELDS = (
     "original_axle_ratio",
     "gear_ratios",
     "transfer_ratios",
+    "peak_power",
+    "peak_power_speed",
+    "peak_torque",
     "idle_speed",
     "redline_speed",
+    "vehicle_mass",
+    "altitude",
+    "cruise_speed",
+    "target_crawl_ratio",
+    "hold_grade_percent",
 )
-"""Fields of a build that the element has as attributes, with dashes."""
+"""Fields of a build that the newest element has as attributes, with dashes; `build` takes all others."""
 
 MEDIA_TYPE = "text/javascript; charset=utf-8"
 
