@@ -1,22 +1,17 @@
-"""The command line: serve, answer, sweep, spec."""
+"""The command line: serve, answer, sweep, spec, completion."""
+
+import os
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # numpy starts threads for matrices: we have none
 
 import argparse
-import json
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
-from tqdm import tqdm
-
-from gearing_api.batch.sweeps import BLOCK, Sweep, SweepError, run
-from gearing_api.formats import FORMATS
-from gearing_api.formats.document import answer_as_document
-from gearing_api.formats.options import OutputOptions, split_picks
-from gearing_api.formats.strict_json import Unfit, parsed
-from gearing_api.formats.words import VERDICTS
-from gearing_api.mechanics.domain import DomainError
-from gearing_api.questions import QUESTIONS, read_build
-from gearing_api.vocabulary import InvalidBuild
+from gearing_api import __version__
+from gearing_api.commands import answer
 
 _EXAMPLES = """\
 examples:
@@ -24,6 +19,10 @@ examples:
   gearing-api answer crawl tyre=35x12.50R17LT axle_ratio=4.56 gear_ratios=4.46,2.61 transfer_ratios=1,2.72
   gearing-api answer tyre tyre=LT315/70R17 tyre_pressure="30 psi" tyre_load=600 --units metric --pick sag
   gearing-api answer final-drive tyre="36.4 in" original_tyre=LT245/75R17 axle_ratio=3.73
+  gearing-api answer from-text "going from 31s to 35s on 4.10s, 3.83 first, 2.72 low"
+  gearing-api answer road-speed truck.json axle_ratio=4.88 --out curve.svg
+  gearing-api answer crawl trucks.csv --out answers.csv
+  gearing-api answer crawl --help
   gearing-api sweep plan.json --out results.csv --workers 2
   gearing-api spec --out openapi/openapi.json
 """
@@ -51,8 +50,21 @@ def _parser() -> argparse.ArgumentParser:
         epilog=_EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
+    parser.add_argument("--version", action="version", version=f"%(prog)s {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
+    _add_serve(commands)
+    _add_answer(commands)
+    _add_sweep(commands)
+    spec = commands.add_parser("spec", help="write the spec document (OpenAPI 3.1)")
+    spec.add_argument("--out", type=Path, help="file to write (default: standard output)")
+    spec.set_defaults(run=_spec)
+    completion = commands.add_parser("completion", help="print what a shell reads to complete commands")
+    completion.add_argument("shell", choices=("bash", "zsh", "tcsh"))
+    completion.set_defaults(run=lambda given: _completion(parser, given.shell))
+    return parser
 
+
+def _add_serve(commands: Any) -> None:
     serve = commands.add_parser("serve", help="run the HTTP service with gunicorn")
     serve.add_argument(
         "--host", default="127.0.0.1", help="address to listen on (default: %(default)s, this machine only)"
@@ -63,22 +75,38 @@ def _parser() -> argparse.ArgumentParser:
     )
     serve.set_defaults(run=_serve)
 
-    answer = commands.add_parser(
+
+def _add_answer(commands: Any) -> None:
+    parser = commands.add_parser(
         "answer",
         help="answer one question, without a server",
         epilog=_EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
+        add_help=False,
     )
-    answer.add_argument(
-        "question", choices=list(QUESTIONS), metavar="QUESTION", help="one of " + ", ".join(QUESTIONS)
+    parser.add_argument(
+        "question", choices=answer.CHOICES, metavar="QUESTION", help="one of " + ", ".join(answer.CHOICES)
     )
-    answer.add_argument("fields", nargs="+", metavar="FIELD=VALUE", help="fields of the build")
-    answer.add_argument("--units", choices=("us", "metric"), default="us", help="default: %(default)s")
-    answer.add_argument("--format", choices=list(FORMATS), default="txt", help="default: %(default)s")
-    answer.add_argument("--summary", action="store_true", help="only the verdict and the summary")
-    answer.add_argument("--pick", default="", help="only these results or columns, comma-separated")
-    answer.set_defaults(run=_answer)
+    parser.add_argument(
+        "fields",
+        nargs="+",
+        metavar="FIELD=VALUE",
+        help="fields of the build; or a file with a build in JSON (further fields replace those in it) or with a "
+        "build a row in CSV; - reads it from standard input; or the sentence of from-text",
+    )
+    parser.add_argument(
+        "-h", "--help", action=answer.FieldsHelp, nargs=0, help="this help, or after a QUESTION its fields"
+    )
+    parser.add_argument("--units", choices=("us", "metric"), default="us", help="default: %(default)s")
+    parser.add_argument("--format", choices=answer.SUFFIXES, help="default: by the name of --out, or txt")
+    parser.add_argument("--summary", action="store_true", help="only the verdict and the summary")
+    parser.add_argument("--pick", default="", help="only these results or columns, comma-separated")
+    parser.add_argument("--out", type=Path, help="file to write (default: standard output)")
+    parser.add_argument("--overwrite", action="store_true", help="overwrite that file without asking")
+    parser.set_defaults(run=answer.run)
 
+
+def _add_sweep(commands: Any) -> None:
     sweep = commands.add_parser(
         "sweep",
         help="write a comparison of any size to a file",
@@ -88,7 +116,10 @@ def _parser() -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     sweep.add_argument("plan", type=Path, metavar="PLAN.json", help="the plan, as for /v1/comparison")
-    sweep.add_argument("--out", type=Path, required=True, help="results.csv or results.parquet")
+    sweep.add_argument(
+        "--out", type=Path, required=True, help="results.csv or results.parquet; - is standard output, as CSV"
+    )
+    sweep.add_argument("--overwrite", action="store_true", help="overwrite that file without asking")
     sweep.add_argument(
         "--workers",
         type=_whole_number(1, 64),
@@ -99,15 +130,9 @@ def _parser() -> argparse.ArgumentParser:
     sweep.add_argument(
         "--block",
         type=_whole_number(1, 1_000_000),
-        default=BLOCK,
-        help="rows per block, saved together (default: %(default)s)",
+        help="rows per block, saved together",
     )
     sweep.set_defaults(run=_sweep)
-
-    spec = commands.add_parser("spec", help="write the spec document (OpenAPI 3.1)")
-    spec.add_argument("--out", type=Path, help="file to write (default: standard output)")
-    spec.set_defaults(run=_spec)
-    return parser
 
 
 def _whole_number(lowest: int, highest: int) -> Callable[[str], int]:
@@ -137,60 +162,16 @@ def _serve(given: argparse.Namespace) -> int:
     return 0
 
 
-def _answer(given: argparse.Namespace) -> int:
-    raw: dict[str, object] = {}
-    for text in given.fields:
-        name, equals, value = text.partition("=")
-        if not equals or name in raw:
-            print(f"{text}: write each field once, as FIELD=VALUE", file=sys.stderr)
-            return 2
-        raw[name] = value
-    question = QUESTIONS[given.question]
-    picks = split_picks(given.pick)
-    try:
-        build = read_build(raw, given.units)
-        made = answer_as_document(question, build, picks)
-        text = (
-            f"{VERDICTS[made['verdict']]}: {made['summary']}"
-            if given.summary
-            else FORMATS[given.format].write(made, OutputOptions(picks)).decode()
-        )
-    except InvalidBuild as refused:
-        for fault in refused.faults:
-            print(f"{fault.field} {fault.detail}", file=sys.stderr)
-        return 2
-    except DomainError as error:
-        print(error, file=sys.stderr)
-        return 2
-    print(text, end="" if text.endswith("\n") else "\n")
-    return 0
-
-
 def _sweep(given: argparse.Namespace) -> int:
-    try:
-        sweep = Sweep(json.dumps(parsed(given.plan.read_bytes())), given.out, given.block)
-        done = sweep.plan.rows - sum(sweep.rows(place) for place in sweep.missing())
-        with tqdm(total=sweep.plan.rows, initial=done, unit="row", unit_scale=True, disable=None) as bar:
-            for rows in run(sweep, given.workers, given.scheduler):
-                bar.update(rows)
-    except InvalidBuild as refused:
-        for fault in refused.faults:
-            print(f"{fault.field} {fault.detail}", file=sys.stderr)
-        return 2
-    except Unfit as error:
-        print(f"{given.plan} cannot be read: {error}", file=sys.stderr)
-        return 2
-    except SweepError as error:
-        print(f"sweep: {error}", file=sys.stderr)
-        return 1
-    except OSError as error:
-        print(f"sweep: {error.filename or given.out}: {error.strerror or error}", file=sys.stderr)
-        return 1
-    except KeyboardInterrupt:
-        print("sweep: stopped; start it again to continue", file=sys.stderr)
-        return 130
-    print(f"{given.out}: {sweep.plan.rows} rows")
-    return 0
+    from gearing_api.commands.sweep import sweep
+
+    return sweep(given)
+
+
+def _completion(parser: argparse.ArgumentParser, shell: str) -> int:
+    from gearing_api.commands.completion import print_completion
+
+    return print_completion(parser, shell)
 
 
 def _spec(given: argparse.Namespace) -> int:

@@ -139,6 +139,40 @@ class Curve(NamedTuple):
     lines: tuple[Line, ...]
 
 
+class Between(NamedTuple):
+    """A range of one build, in SI."""
+
+    low: NDArray[Any]
+    high: NDArray[Any]
+
+
+class Understood(NamedTuple):
+    """What a measurement says of a field: value and the ends of 9 in 10, in SI, and the same as the build says it.
+
+    `readings` are the fields it rests on. `apart` is how far the two lie apart, in standard uncertainties.
+    """
+
+    field: str
+    what: str
+    readings: tuple[str, ...]
+    quantity: Quantity
+    measured: tuple[float, float, float]
+    expected: tuple[float, float, float] | None
+    apart: float | None
+
+
+class Findings(NamedTuple):
+    """What measurements say about a build: fields to add to it, as ranges or as a request takes them.
+
+    `unused` are readings that say nothing, each with the fields it lacks; `ask` is what to measure next.
+    """
+
+    build: Mapping[str, object]
+    understood: tuple[Understood, ...]
+    unused: tuple[tuple[str, tuple[str, ...]], ...]
+    ask: str | None
+
+
 class Window(NamedTuple):
     """In which stretches of axle ratio a target is met; `judged` where the candidates differ in it."""
 
@@ -209,7 +243,8 @@ class Answer(NamedTuple):
     the results after single changes to the build, and `picture` are more: all four are made when asked for,
     and only for one build. `sheet` is there where the answer is made of the answers to other questions.
     `windows` says in which stretches of axle ratio each target is met, of one build too, where it is wanted.
-    `ranges` are the two ends between which a result lies, in SI; text shows them in its stead.
+    `ranges` are the two ends between which a result lies, in SI; text shows them in its stead. `findings` are
+    there where the answer is about the build itself.
     """
 
     result: Mapping[str, Value]
@@ -223,6 +258,7 @@ class Answer(NamedTuple):
     picture: Callable[[], Picture] | None = None
     windows: Callable[[], Ruler] | None = None
     ranges: Mapping[str, tuple[Value, Value]] = {}
+    findings: Callable[[], Findings] | None = None
 
     def why(self, name: str) -> Absent:
         """Why a result that is None or NaN is absent."""
@@ -235,8 +271,9 @@ class Question:
 
     `needs` are the fields without which there is no answer. `main` is the result that the question is
     about: where it is not known, nor is the verdict. `table` and `what_if` name the columns that always
-    come. `always` are the results that no answer lacks. `draws` says that the answer has a picture. `example`
-    is a build that shows it off, in wire values.
+    come. `always` are the results that no answer lacks. `draws` says that the answer has a picture. `measures`
+    says that it finds out what the build is: then it is no part of the build sheet, and compares with no
+    original. `example` is a build that shows it off, in wire values.
     """
 
     name: str
@@ -251,6 +288,7 @@ class Question:
     what_if: tuple[str, ...] = ()
     draws: bool = False
     always: tuple[str, ...] = ()
+    measures: bool = False
 
     def __post_init__(self) -> None:
         """Keep each field that it uses once, though several groups of fields may have it."""

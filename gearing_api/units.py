@@ -1,9 +1,10 @@
 """Units at the edge: a closed table of spellings and factors, and the one reader of numbers with units.
 
-The factors come from pint, once, when this module is imported. Text from a request never reaches pint:
-it is matched by one bounded expression and looked up in a dictionary.
+The factors follow from the definitions of the units; ``tests/test_units.py`` compares them to pint. Text from
+a request is matched by one bounded expression and looked up in a dictionary.
 """
 
+import math
 import re
 from dataclasses import dataclass
 from functools import cached_property
@@ -11,7 +12,6 @@ from types import MappingProxyType
 from typing import Literal, NoReturn
 
 import numpy as np
-import pint
 from numpy.typing import NDArray
 
 System = Literal["us", "metric"]
@@ -109,161 +109,166 @@ def _folded(unit: str) -> str:
     return unit.translate(_MARKS).replace("²", "2").replace("³", "3").casefold().replace(" ", "")
 
 
-_REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry(cache_folder=None)
+# Exact by definition: the international yard and pound agreement of 1959; standard gravity, 3rd CGPM, 1901; the
+# US gallon, NIST Handbook 44, Appendix C; the imperial gallon, NIST SP 811, Appendix B.
+_INCH, _FOOT, _MILE = 0.0254, 0.3048, 1609.344
+_POUND, _GRAVITY = 0.45359237, 9.80665
+_POUND_FORCE = _POUND * _GRAVITY
+_GALLON, _IMPERIAL_GALLON = 0.003785411784, 0.00454609
+_MPH, _KMH = _MILE / 3600, 1 / 3.6
+_PSI = _POUND_FORCE / (_INCH * _INCH)
 
 
-def _quantity(name: str, si: str, us: str, metric: str, units: dict[str, str]) -> Quantity:
-    """`units` maps a pint expression to the spellings people type for it, comma-separated."""
-    factors: dict[str, float] = {}
-    for expression, spellings in units.items():
-        factor = float(f"{_REGISTRY.Quantity(expression).to(si).magnitude:.15g}")
-        for spelling in spellings.split(","):
-            factors[spelling] = factor
+def _quantity(name: str, us: str, metric: str, units: dict[str, float]) -> Quantity:
+    """`units` maps the spellings people type for a unit, comma-separated, to its SI value."""
+    factors = {
+        spelling: float(f"{factor:.15g}")  # the sixteenth digit would depend on how the definition is written
+        for spellings, factor in units.items()
+        for spelling in spellings.split(",")
+    }
     return Quantity(name, us, metric, MappingProxyType(factors))
 
 
 _LENGTHS = {
-    "inch": "in,in.,inch,inches,\",''",
-    "foot": "ft,ft.,foot,feet,'",
-    "millimeter": "mm",
-    "centimeter": "cm",
-    "meter": "m,metre,metres,meter,meters",
+    "in,in.,inch,inches,\",''": _INCH,
+    "ft,ft.,foot,feet,'": _FOOT,
+    "mm": 1e-3,
+    "cm": 1e-2,
+    "m,metre,metres,meter,meters": 1.0,
 }
 
 NUMBER = Quantity("number", "", "", MappingProxyType({"": 1.0}))
-LENGTH = _quantity("length", "m", "in", "mm", _LENGTHS)
-ELEVATION = _quantity("height or distance", "m", "ft", "m", _LENGTHS)
-MASS = _quantity("mass", "kg", "lb", "kg", {
-    "pound": "lb,lb.,lbs,lbs.,pound,pounds",
-    "kilogram": "kg,kgs,kilogram,kilograms",
-    "metric_ton": "t,tonne,tonnes",
+LENGTH = _quantity("length", "in", "mm", _LENGTHS)
+ELEVATION = _quantity("height or distance", "ft", "m", _LENGTHS)
+MASS = _quantity("mass", "lb", "kg", {
+    "lb,lb.,lbs,lbs.,pound,pounds": _POUND,
+    "kg,kgs,kilogram,kilograms": 1.0,
+    "t,tonne,tonnes": 1e3,
 })  # fmt: skip
-SPEED = _quantity("road speed", "m/s", "mph", "km/h", {
-    "mile/hour": "mph,mi/h,m.p.h.",
-    "kilometer/hour": "km/h,kph,kmh,kmph,km/hr",
-    "meter/second": "m/s",
+SPEED = _quantity("road speed", "mph", "km/h", {
+    "mph,mi/h,m.p.h.": _MPH,
+    "km/h,kph,kmh,kmph,km/hr": _KMH,
+    "m/s": 1.0,
 })  # fmt: skip
-ROTATION = _quantity("rotational speed", "rad/s", "rpm", "rpm", {
-    "revolution/minute": "rpm,r/min,rev/min,/min,min-1,U/min",
-    "radian/second": "rad/s",
+ROTATION = _quantity("rotational speed", "rpm", "rpm", {
+    "rpm,r/min,rev/min,/min,min-1,U/min": math.tau / 60,
+    "rad/s": 1.0,
 })  # fmt: skip
-TORQUE = _quantity("torque", "N*m", "lb-ft", "N m", {
-    "force_pound*foot": "lb-ft,lb*ft,lb.ft,lbft,lbs-ft,lbs.ft,lbsft,ft-lb,ft*lb,ft.lb,ftlb,ft-lbs,ft.lbs,"
-                        "ft. lbs,ftlbs,lbf-ft,lbf*ft,lbfft,ft-lbf,ft*lbf,ftlbf,pound-feet,pound feet,"
-                        "foot-pounds,foot pounds",
-    "force_pound*inch": "lb-in,in-lb,lbf-in,in-lbf,inlb,lbin,in-lbs,in.lbs",
-    "newton*meter": "Nm,N*m,N.m,N-m,newton metres,newton meters",
-    "kilonewton*meter": "kNm,kN*m,kN-m",
-    "force_kilogram*meter": "kgfm,kgf*m,kgf-m,kgm,kg*m,kg-m",
+TORQUE = _quantity("torque", "lb-ft", "N m", {
+    "lb-ft,lb*ft,lb.ft,lbft,lbs-ft,lbs.ft,lbsft,ft-lb,ft*lb,ft.lb,ftlb,ft-lbs,ft.lbs,"
+    "ft. lbs,ftlbs,lbf-ft,lbf*ft,lbfft,ft-lbf,ft*lbf,ftlbf,pound-feet,pound feet,"
+    "foot-pounds,foot pounds": _POUND_FORCE * _FOOT,
+    "lb-in,in-lb,lbf-in,in-lbf,inlb,lbin,in-lbs,in.lbs": _POUND_FORCE * _INCH,
+    "Nm,N*m,N.m,N-m,newton metres,newton meters": 1.0,
+    "kNm,kN*m,kN-m": 1e3,
+    "kgfm,kgf*m,kgf-m,kgm,kg*m,kg-m": _GRAVITY,
 })  # fmt: skip
-POWER = _quantity("power", "W", "hp", "kW", {
-    "horsepower": "hp,bhp",
-    "kilowatt": "kW",
-    "metric_horsepower": "PS,CV",
-    "watt": "W",
+POWER = _quantity("power", "hp", "kW", {
+    "hp,bhp": 550 * _POUND_FORCE * _FOOT,
+    "kW": 1e3,
+    "PS,CV": 75 * _GRAVITY,
+    "W": 1.0,
 })  # fmt: skip
-PRESSURE = _quantity("pressure", "Pa", "psi", "kPa", {
-    "psi": "psi,lb/in2,lbf/in2",
-    "kilopascal": "kPa",
-    "bar": "bar",
-    "megapascal": "MPa",
-    "pascal": "Pa",
+PRESSURE = _quantity("pressure", "psi", "kPa", {
+    "psi,lb/in2,lbf/in2": _PSI,
+    "kPa": 1e3,
+    "bar": 1e5,
+    "MPa": 1e6,
+    "Pa": 1.0,
 })  # fmt: skip
-STRESS = _quantity("stress", "Pa", "ksi", "MPa", {
-    "ksi": "ksi",
-    "psi": "psi,lb/in2,lbf/in2",
-    "megapascal": "MPa,N/mm2",
-    "kilopascal": "kPa",
+STRESS = _quantity("stress", "ksi", "MPa", {
+    "ksi": 1e3 * _PSI,
+    "psi,lb/in2,lbf/in2": _PSI,
+    "MPa,N/mm2": 1e6,
+    "kPa": 1e3,
 })  # fmt: skip
-FORCE = _quantity("force", "N", "lbf", "N", {
-    "force_pound": "lbf,lb,lbs",
-    "newton": "N",
-    "kilonewton": "kN",
-    "force_kilogram": "kgf",
+FORCE = _quantity("force", "lbf", "N", {
+    "lbf,lb,lbs": _POUND_FORCE,
+    "N": 1.0,
+    "kN": 1e3,
+    "kgf": _GRAVITY,
 })  # fmt: skip
-ANGLE = _quantity("angle", "rad", "deg", "deg", {
-    "degree": "deg,degree,degrees,°",
-    "radian": "rad",
+ANGLE = _quantity("angle", "deg", "deg", {
+    "deg,degree,degrees,°": math.pi / 180,
+    "rad": 1.0,
 })  # fmt: skip
-AREA = _quantity("area", "m^2", "ft2", "m2", {
-    "foot^2": "ft2,ft^2,sq ft,sq. ft",
-    "meter^2": "m2,m^2,sq m",
+AREA = _quantity("area", "ft2", "m2", {
+    "ft2,ft^2,sq ft,sq. ft": _FOOT * _FOOT,
+    "m2,m^2,sq m": 1.0,
 })  # fmt: skip
-PERCENT = _quantity("percentage", "dimensionless", "%", "%", {"percent": "%,percent"})
-PER_DISTANCE = _quantity("turns over a distance", "1/m", "per mile", "per km", {
-    "1/mile": "per mile",
-    "1/kilometer": "per km",
+PERCENT = _quantity("percentage", "%", "%", {"%,percent": 1e-2})
+PER_DISTANCE = _quantity("turns over a distance", "per mile", "per km", {
+    "per mile": 1 / _MILE,
+    "per km": 1e-3,
 })  # fmt: skip
-LINE_LOAD = _quantity("force over a length", "N/m", "lbf/in", "N/mm", {
-    "force_pound/inch": "lbf/in,lb/in",
-    "newton/millimeter": "N/mm",
+LINE_LOAD = _quantity("force over a length", "lbf/in", "N/mm", {
+    "lbf/in,lb/in": _POUND_FORCE / _INCH,
+    "N/mm": 1e3,
 })  # fmt: skip
-DRAG_LINEAR = _quantity("force over speed", "N*s/m", "lbf/mph", "N/(km/h)", {
-    "force_pound/(mile/hour)": "lbf/mph",
-    "newton/(kilometer/hour)": "N/(km/h)",
+DRAG_LINEAR = _quantity("force over speed", "lbf/mph", "N/(km/h)", {
+    "lbf/mph": _POUND_FORCE / _MPH,
+    "N/(km/h)": 1 / _KMH,
 })  # fmt: skip
-DRAG_SQUARE = _quantity("force over speed squared", "N*s^2/m^2", "lbf/mph2", "N/(km/h)2", {
-    "force_pound/(mile/hour)^2": "lbf/mph2",
-    "newton/(kilometer/hour)^2": "N/(km/h)2",
+DRAG_SQUARE = _quantity("force over speed squared", "lbf/mph2", "N/(km/h)2", {
+    "lbf/mph2": _POUND_FORCE / (_MPH * _MPH),
+    "N/(km/h)2": 1 / (_KMH * _KMH),
 })  # fmt: skip
 
-TIME = _quantity("time", "s", "s", "s", {
-    "second": "s,sec,secs,second,seconds",
-    "minute": "min,mins,minute,minutes",
+TIME = _quantity("time", "s", "s", {
+    "s,sec,secs,second,seconds": 1.0,
+    "min,mins,minute,minutes": 60.0,
 })  # fmt: skip
-HOURS = _quantity("hours", "s", "h", "h", {
-    "hour": "h,hr,hrs,hour,hours",
-    "minute": "min,mins,minute,minutes",
+HOURS = _quantity("hours", "h", "h", {
+    "h,hr,hrs,hour,hours": 3600.0,
+    "min,mins,minute,minutes": 60.0,
 })  # fmt: skip
-ACCELERATION = _quantity("acceleration", "m/s^2", "ft/s2", "m/s2", {
-    "foot/second^2": "ft/s2,ft/s^2",
-    "meter/second^2": "m/s2,m/s^2",
-    "standard_gravity": "g",
+ACCELERATION = _quantity("acceleration", "ft/s2", "m/s2", {
+    "ft/s2,ft/s^2": _FOOT,
+    "m/s2,m/s^2": 1.0,
+    "g": _GRAVITY,
 })  # fmt: skip
-ANGULAR_ACCELERATION = _quantity("angular acceleration", "rad/s^2", "rad/s2", "rad/s2", {
-    "radian/second^2": "rad/s2,rad/s^2",
-})  # fmt: skip
+ANGULAR_ACCELERATION = _quantity("angular acceleration", "rad/s2", "rad/s2", {"rad/s2,rad/s^2": 1.0})
 _ENERGIES = {
-    "kilojoule": "kJ",
-    "megajoule": "MJ",
-    "kilowatt_hour": "kWh",
-    "watt_hour": "Wh",
+    "kJ": 1e3,
+    "MJ": 1e6,
+    "kWh": 3.6e6,
+    "Wh": 3.6e3,
 }
-ENERGY = _quantity("energy", "J", "kJ", "kJ", {**_ENERGIES, "joule": "J"})
-BATTERY_ENERGY = _quantity("battery energy", "J", "kWh", "kWh", _ENERGIES)
-TEMPERATURE_DIFFERENCE = _quantity("temperature difference", "K", "F", "K", {
-    "delta_degree_Fahrenheit": "F,°F,degF,deg F",
-    "kelvin": "K,kelvin,C,°C,degC,deg C",
+ENERGY = _quantity("energy", "kJ", "kJ", {**_ENERGIES, "J": 1.0})
+BATTERY_ENERGY = _quantity("battery energy", "kWh", "kWh", _ENERGIES)
+TEMPERATURE_DIFFERENCE = _quantity("temperature difference", "F", "K", {
+    "F,°F,degF,deg F": 5 / 9,
+    "K,kelvin,C,°C,degC,deg C": 1.0,
 })  # fmt: skip
-VOLUME = _quantity("volume", "m^3", "gal", "L", {
-    "gallon": "gal,gal.,gals,gallon,gallons,US gal",
-    "liter": "L,litre,litres,liter,liters",
-    "imperial_gallon": "imp gal,UK gal",
-    "quart": "qt,quart,quarts",
+VOLUME = _quantity("volume", "gal", "L", {
+    "gal,gal.,gals,gallon,gallons,US gal": _GALLON,
+    "L,litre,litres,liter,liters": 1e-3,
+    "imp gal,UK gal": _IMPERIAL_GALLON,
+    "qt,quart,quarts": _GALLON / 4,
 })  # fmt: skip
-DISPLACEMENT = _quantity("engine displacement", "m^3", "L", "L", {
-    "liter": "L,litre,litres,liter,liters",
-    "centimeter^3": "cc,ccm,cm3,cm^3",
-    "inch^3": "in3,in^3,ci,cid,cu in,cu. in,cubic inches",
+DISPLACEMENT = _quantity("engine displacement", "L", "L", {
+    "L,litre,litres,liter,liters": 1e-3,
+    "cc,ccm,cm3,cm^3": 1e-6,
+    "in3,in^3,ci,cid,cu in,cu. in,cubic inches": _INCH * _INCH * _INCH,
 })  # fmt: skip
-LONG_DISTANCE = _quantity("long distance", "m", "mi", "km", {
-    "mile": "mi,mi.,mile,miles",
-    "kilometer": "km,kilometre,kilometres,kilometer,kilometers",
+LONG_DISTANCE = _quantity("long distance", "mi", "km", {
+    "mi,mi.,mile,miles": _MILE,
+    "km,kilometre,kilometres,kilometer,kilometers": 1e3,
 })  # fmt: skip
-FUEL_ECONOMY = _quantity("fuel economy", "1/m^2", "mpg", "km/L", {
-    "mile/gallon": "mpg,mi/gal,mpg US,mpg (US)",
-    "kilometer/liter": "km/L,kpl,kmpl",
-    "mile/imperial_gallon": "mpg UK,mpg imp,imp mpg",
+FUEL_ECONOMY = _quantity("fuel economy", "mpg", "km/L", {
+    "mpg,mi/gal,mpg US,mpg (US)": _MILE / _GALLON,
+    "km/L,kpl,kmpl": 1e6,
+    "mpg UK,mpg imp,imp mpg": _MILE / _IMPERIAL_GALLON,
 })  # fmt: skip
-FUEL_PER_DISTANCE = _quantity("fuel over distance", "m^2", "gal/100 mi", "L/100 km", {
-    "gallon/(100*mile)": "gal/100 mi,gal/100 miles",
-    "liter/(100*kilometer)": "L/100 km,litres/100 km,liters/100 km",
+FUEL_PER_DISTANCE = _quantity("fuel over distance", "gal/100 mi", "L/100 km", {
+    "gal/100 mi,gal/100 miles": _GALLON / (100 * _MILE),
+    "L/100 km,litres/100 km,liters/100 km": 1e-8,
 })  # fmt: skip
-ENERGY_PER_DISTANCE = _quantity("energy over distance", "J/m", "kWh/100 mi", "kWh/100 km", {
-    "kilowatt_hour/(100*mile)": "kWh/100 mi,kWh/100 miles",
-    "kilowatt_hour/(100*kilometer)": "kWh/100 km",
-    "watt_hour/mile": "Wh/mi,Wh/mile",
-    "watt_hour/kilometer": "Wh/km",
+ENERGY_PER_DISTANCE = _quantity("energy over distance", "kWh/100 mi", "kWh/100 km", {
+    "kWh/100 mi,kWh/100 miles": 3.6e6 / (100 * _MILE),
+    "kWh/100 km": 36.0,
+    "Wh/mi,Wh/mile": 3.6e3 / _MILE,
+    "Wh/km": 3.6,
 })  # fmt: skip
 
 
@@ -272,12 +277,11 @@ def _force_squared(power: int) -> Quantity:
     us, metric = (f"/{speed}{power if power > 1 else ''}" if power else "" for speed in ("mph", "(km/h)"))
     return _quantity(
         f"force squared over speed to the power {power}" if power else "force squared",
-        f"N^2*s^{power}/m^{power}",
         f"lbf2{us}",
         f"N2{metric}",
         {
-            f"force_pound^2/(mile/hour)^{power}": f"lbf2{us}",
-            f"newton^2/(kilometer/hour)^{power}": f"N2{metric}",
+            f"lbf2{us}": _POUND_FORCE * _POUND_FORCE / math.prod([_MPH] * power),
+            f"N2{metric}": 1 / math.prod([_KMH] * power),
         },
     )
 

@@ -516,6 +516,8 @@ FIELDS: dict[str, Field] = {field.name: field for field in (
           "Whether the other wheel was held while turning, with an open differential"),
     Field("measured_engine_speed", Number(units.ROTATION, "100 rpm", "20000 rpm"), None,
           "Engine speed read on the road"),
+    Field("measured_engine_speed_by", Choice(("needle", "scan-tool")), "needle",
+          "What it was read from: a needle gauge, or the engine's own figure by a scan tool", basis=_BY_CHOICE),
     Field("measured_road_speed", _SPEED, None, "True road speed at that reading"),
     Field("measured_gear_ratio", _RATIO, "1", "Gearbox ratio at that reading"),
     Field("measured_rollout", Number(units.LENGTH, "10 in", "10000 in"), None,
@@ -538,7 +540,7 @@ ORIGINAL = "original_"
 
 ORIGINAL_GROUPS: tuple[frozenset[str], ...] = tuple(map(frozenset, (
     ("axle_ratio", "ring_teeth", "pinion_teeth", "front_axle_ratio", "rear_axle_ratio"),
-    ("tyre", "front_tyre", "rear_tyre", "rated_pressure"),
+    ("tyre", "front_tyre", "rear_tyre", "rated_pressure", "vertical_stiffness"),
     ("torque_curve", "power_curve", "peak_torque", "peak_torque_speed", "peak_power", "peak_power_speed"),
     ("gearbox_kind", "converter_stall_speed", "converter_stall_ratio"),
     ("road_load", "drag_area", "rolling_resistance", "tread"),
@@ -879,6 +881,21 @@ RESULTS: dict[str, Result] = {result.name: result for result in (
            "Deceleration, in parts of g, above which the rear axle locks first without a valve or anti-lock", 2),
     Result("grip_stopping_distance", units.ELEVATION,
            "Way to a stop from cruise_speed that grip alone allows, at the low end of grip", 2),
+    Result("measured_axle_ratio", units.NUMBER, "Axle ratio by the readings, before a tooth pair is chosen"),
+    Result("likeliest_axle_ratio", units.NUMBER, "Ratio of the tooth pair that the readings make likeliest"),
+    Result("probability", units.NUMBER,
+           "Probability of the tooth pair, those of the table being as likely as one another before", 2),
+    Result("measured_circumference", units.LENGTH, "Distance rolled in one turn, measurement and tyre size joined"),
+    Result("measured_rolling_radius", units.LENGTH, "The same / 2 pi"),
+    Result("measured_road_load", units.FORCE, "Force that holds the vehicle back at measured_road_load_speed", 3),
+    Result("measured_road_load_speed", units.SPEED, "Middle of the speeds coasted", 3),
+    Result("measured_mass", units.MASS, "Mass of the vehicle, both axles weighed"),
+    Result("measured_front_share", units.NUMBER, "Share of it on the front axle", 3),
+    Result("measured_mass_centre_height", units.LENGTH,
+           "Height of the mass centre, measurement and usual height joined", 3),
+    Result("measured_stiffness", units.LINE_LOAD, "Radial stiffness of the tyre, measurement and formula joined", 3),
+    Result("measured_loaded_radius", units.LENGTH, "Wheel centre to ground at the measured sag", 3),
+    Result("measurements_used", units.NUMBER, "Measurements that were used"),
     Result("front_turns_per_distance", units.PER_DISTANCE, "Turns of the front pinion per mile or kilometre"),
     Result("rear_turns_per_distance", units.PER_DISTANCE, "Turns of the rear pinion per mile or kilometre"),
     Result("mismatch_percent", units.PERCENT,
@@ -895,9 +912,19 @@ CHANGE = "change_"
 """In front of a result's name: by how much it differs from the original's."""
 
 
+LOW_END, HIGH_END = "_low", "_high"
+"""Behind a result's name: the ends of its range."""
+
+
 def result_named(name: str) -> Result:
-    """A result; with `original_` or `change_` in front the result of the vehicle before, or the difference."""
-    return RESULTS.get(name) or RESULTS[name.removeprefix(ORIGINAL).removeprefix(CHANGE)]
+    """A result; with `original_` or `change_` in front the result of the vehicle before, or the difference.
+
+    With `_low` or `_high` behind, an end of its range.
+    """
+    if name in RESULTS:
+        return RESULTS[name]
+    plain = name.removeprefix(ORIGINAL).removeprefix(CHANGE)
+    return RESULTS.get(plain) or RESULTS[plain.removesuffix(LOW_END).removesuffix(HIGH_END)]
 
 
 RENAMED: dict[str, str] = {

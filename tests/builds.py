@@ -87,7 +87,7 @@ def many_builds(needs: tuple[str, ...], uses: tuple[str, ...]) -> st.SearchStrat
         changes = st.fixed_dictionaries(
             {}, optional={name: value(FIELDS[name].kind) for name in uses + needs}
         )
-        dropped = st.sets(st.sampled_from(sorted(base)), max_size=3)
+        dropped = st.sets(st.sampled_from(sorted(base)), max_size=3) if base else st.just(set[str]())
         row = st.tuples(changes, dropped).map(
             lambda change: {name: raw for name, raw in (base | change[0]).items() if name not in change[1]}
         )

@@ -19,8 +19,9 @@ ROOT = Path(__file__).parents[1]
 OUTER = ROOT / "pyproject.toml"
 PYTHON_CLIENT = ROOT / "clients/python/pyproject.toml"
 FORUM_BOT = ROOT / "clients/forum_bot/pyproject.toml"
+MCP = ROOT / "clients/mcp/pyproject.toml"
 GENERATORS = ROOT / "tests/spec/requirements.txt"
-PROJECTS = (OUTER, PYTHON_CLIENT, FORUM_BOT)
+PROJECTS = (OUTER, PYTHON_CLIENT, FORUM_BOT, MCP)
 EACH_PROJECT = pytest.mark.parametrize("project", PROJECTS, ids=lambda path: path.parent.name)
 
 # Without an upper bound, and why.
@@ -33,6 +34,8 @@ UNBOUNDED = {
 }
 # Imported, but not from the registry: part of another program, or of the checker.
 ELSEWHERE = {"uno", "com", "_typeshed"}
+# Packages of extras that need not be installed, whose import has another name.
+NAMED_OTHERWISE = {"nio": "matrix-nio"}
 # Asked for, and run as programs or by one as its plugin.
 PROGRAMS = {"mypy", "ruff", "pytest-xdist"}
 
@@ -70,8 +73,7 @@ def sources(*folders: str) -> Iterator[Path]:
 
 def imported(files: Iterable[Path]) -> set[str]:
     """The packages that the files import from outside the house; a name in a text may be one loaded late."""
-    own = {path.name for path in (ROOT, *(ROOT / "clients").iterdir())}
-    own |= {"gearing_api", "gearing_client", "forum_bot", "workbook", "tests"}
+    own = {"gearing_api", "gearing_client", "forum_bot", "gearing_mcp", "workbook", "tests"}
     found: set[str] = set()
     for path in files:
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
@@ -83,7 +85,7 @@ def imported(files: Iterable[Path]) -> set[str]:
                 found |= {argument.value for argument in node.args if _names_a_package(argument)}
     made_by = packages_distributions()
     outside = found - own - ELSEWHERE - set(sys.stdlib_module_names)
-    return {normal(made_by.get(name, [name])[0]) for name in outside}
+    return {normal(made_by.get(name, [NAMED_OTHERWISE.get(name, name)])[0]) for name in outside}
 
 
 def _names_a_package(node: ast.expr) -> bool:
@@ -111,7 +113,7 @@ def test_what_has_no_upper_bound_is_asked_for_and_has_a_lower_one_or_is_types() 
 
 
 def test_the_service_imports_what_it_asks_for_and_asks_for_nothing_else() -> None:
-    extras = ("metrics", "replicas", "parquet", "dask")
+    extras = ("completion", "metrics", "replicas", "parquet", "dask")
     assert imported(sources("gearing_api")) == names(OUTER, *extras)
 
 
@@ -124,6 +126,8 @@ def test_what_is_always_there_does_without_the_extras() -> None:
 
 def test_the_clients_import_what_they_ask_for_and_ask_for_nothing_else() -> None:
     assert imported(sources("clients/python/gearing_client")) == names(PYTHON_CLIENT, "pandas")
+    # With mcp comes pydantic, whose Field describes the arguments of a tool.
+    assert imported(sources("clients/mcp/gearing_mcp")) == names(MCP) | {"pydantic"}
     assert imported(sources("clients/forum_bot/forum_bot")) == names(
         FORUM_BOT, "webhook", "discord", "matrix"
     )

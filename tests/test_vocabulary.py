@@ -11,15 +11,6 @@ from gearing_api.questions import QUESTIONS
 from gearing_api.vocabulary import FIELDS, RENAMED, RESULTS, InvalidBuild, hint, read_fields
 
 AWAITED: dict[str, tuple[str, ...]] = {
-    "tyre": (
-        "vertical_stiffness",
-    ),
-    "from-measurements": (
-        "measured_shaft_turns", "measured_wheel_turns", "one_wheel_held", "measured_engine_speed",
-        "measured_road_speed", "measured_gear_ratio", "measured_rollout", "measured_rollout_turns",
-        "coast_down", "coast_down_back", "front_axle_weighed", "rear_axle_weighed", "lifted_axle",
-        "lifted_axle_height", "other_axle_load", "measured_sag",
-    ),
     "ranges": (
         "road_load_covariance",
     ),

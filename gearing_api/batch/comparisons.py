@@ -24,17 +24,18 @@ from gearing_api.batch.columns import (
     reads,
     take,
 )
+from gearing_api.batch.ranges import ends_of_rows, interleaved, with_ends
 from gearing_api.build import is_known
 from gearing_api.checkpoint import may_go_on
 from gearing_api.questions import OWNERS, needed
 from gearing_api.units import SYSTEMS, System
 from gearing_api.vocabulary import (
     ALL_FIELDS,
-    RESULTS,
     FieldError,
     InvalidBuild,
     hint,
     pointer,
+    result_named,
     unknown_field,
     with_originals_named,
 )
@@ -68,7 +69,8 @@ _MEMBERS = (*_SHAPES, "sort", "limit", "units")
 class Plan:
     """What is compared: the fields that vary, first slowest, and the results reported.
 
-    `labels` are the varied values as they came, for the table. `limit` is the most rows wanted.
+    `labels` are the varied values as they came, for the table. `limit` is the most rows wanted. `build` and `vary`
+    are what was read, for the draws where `bands` are wanted.
     """
 
     system: System
@@ -78,6 +80,9 @@ class Plan:
     sort: str | None
     descending: bool
     limit: int | None
+    build: Mapping[str, Any]
+    vary: Mapping[str, Sequence[Any]]
+    bands: bool = False
 
     @property
     def shape(self) -> tuple[int, ...]:
@@ -103,12 +108,17 @@ class Plan:
 
     @property
     def columns(self) -> tuple[str, ...]:
-        """The varied fields, then the results."""
-        return (*self.labels, *self.report)
+        """The varied fields, then the results, with their ends where they are wanted."""
+        return (*self.labels, *(with_ends(self.report) if self.bands else self.report))
 
     def unit(self, name: str) -> str:
         """The unit of a column; the varied fields stand as they came."""
-        return RESULTS[name].unit(self.system) if name in self.report else ""
+        return "" if name in self.labels else result_named(name).unit(self.system)
+
+    def raw(self, row: int) -> dict[str, Any]:
+        """The fields of one row as they came."""
+        places = zip(self.labels, np.unravel_index(row, self.shape), strict=True)
+        return {**self.build, **{name: self.vary[name][int(place)] for name, place in places}}
 
 
 @dataclass
@@ -188,6 +198,8 @@ def read_plan(raw: Mapping[str, Any], most_cells: int | None = None) -> Plan:
         None if sort is None else sort.removeprefix("-"),
         sort is not None and sort.startswith("-"),
         limit,
+        build,
+        vary,
     )
 
 
@@ -366,8 +378,12 @@ def block(plan: Plan, start: int, stop: int, cycles: Mapping[str, _Cycle] | None
         used = {name: one for name, one in given.items() if reads(question, name)}
         wanted = [name for name in plan.report if OWNERS[name] is question]
         rows = answered(question, used, stop - start, plan.system, wanted)
-        for name, values in rows.results.items():
-            quantity = RESULTS[name].quantity
+        results = rows.results
+        if plan.bands:
+            raws = [{} if row - start in rows.faults else plan.raw(row) for row in range(start, stop)]
+            results = interleaved(results, ends_of_rows(question, raws, plan.system, results))
+        for name, values in results.items():
+            quantity = result_named(name).quantity
             made.columns[name] = values if quantity is None else quantity.out(values, plan.system)
         for told, marks in rows.cautions.items():
             made.cautions[told] = made.cautions[told] | marks if told in made.cautions else marks

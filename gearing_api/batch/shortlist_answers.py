@@ -191,17 +191,23 @@ def _verdict(cautions: Sequence[Document], judged: bool) -> str:
 
 def _tell_what_is_given_up(found: Found, kept: Picks, shown: Picks, rows: list[Document]) -> None:
     """Write for each judged row one sentence that compares it with the best of the kept in each aim."""
-    if not kept.size:
-        return
-    wishes = found.wishes(kept)
-    best = [int(kept[np.argmin(wish)]) for wish in wishes]
+    best = [int(kept[np.argmin(wish)]) for wish in found.wishes(kept)] if kept.size else []
     judged = found.judged
     for place, row in zip(shown.tolist(), rows, strict=True):
         if judged[place]:
             row["gives_up"] = _given_up(found, place, best)
         else:
-            lacking = [name for name in found.plan.named if np.isnan(found.figures[name][place])]
-            row["gives_up"] = f"Not judged: {', '.join(map(_words, lacking))} not known."
+            row["gives_up"] = f"Not judged: {_lacking(row)}."
+
+
+def _lacking(row: Document) -> str:
+    """Say of a row that is not judged which figures it lacks, and why."""
+    told = []
+    for name, reason in row["absent"].items():
+        fields = ", ".join(reason.get("fields", ()))
+        if row["results"].get(name, 0.0) is None and reason["why"] not in ("no limit", "none does"):
+            told.append(f"{_words(name)} {'needs ' + fields if fields else reason['why']}")
+    return "; ".join(told)
 
 
 def _given_up(found: Found, place: int, best: Sequence[int]) -> str:
@@ -215,10 +221,21 @@ def _given_up(found: Found, place: int, best: Sequence[int]) -> str:
             continue
         worse = "higher" if aim == "low" else "lower"
         amount = _amount(plan, name, abs(own - theirs))
-        others.append(f"{_words(name)} {amount}{worse} than {label(plan, int(found.rows[rival]))}")
-    told = [f"best in {' and '.join(first)}"] * bool(first) + others
-    text = "; ".join(told)
+        instead = _differing(plan, int(found.rows[rival]), int(found.rows[place]))
+        others.append(f"{_words(name)} {amount}{worse} than with {instead}")
+    text = "; ".join([f"best in {_listed(first)}", *others] if first else others)
     return f"{text[:1].upper()}{text[1:]}." if text else ""
+
+
+def _differing(plan: ShortlistPlan, row: int, other: int) -> str:
+    """Name the choices of a combination that another does not have."""
+    pairs = zip(plan.chosen(row), plan.chosen(other), strict=True)
+    return " + ".join(key.labels[place] for (key, place), (_, their) in pairs if place != their)
+
+
+def _listed(words: Sequence[str]) -> str:
+    *others, last = words
+    return f"{', '.join(others)} and {last}" if others else last
 
 
 def _words(name: str) -> str:
@@ -236,25 +253,32 @@ def _amount(plan: ShortlistPlan, name: str, difference: float) -> str:
 
 def _summary(found: Found, ranked: Ranked, rows: Sequence[Document]) -> str:
     plan = found.plan
-    if not rows or rows[0]["meets"] is None:
-        return "No combination can be judged: absent and errors say what is missing."
-    what = {0: "", 1: "the target"}.get(len(plan.targets), f"all {len(plan.targets)} targets")
+    if not rows:
+        return "Every combination is refused: errors say why."
+    if rows[0]["meets"] is None:
+        return _cut(f"No combination can be judged: {_lacking(rows[0])}.")
+    count = len(plan.targets)
+    what = {0: "", 1: "the target", 2: "both targets"}.get(count, f"all {count} targets")
     first = rows[0]["label"]
     if ranked.missing:
         missed = ", ".join(_words(miss["name"]) for miss in rows[0]["misses"])
         text = f"None of {found.rows.size} combinations meets {what}; the nearest is {first}, which misses {missed}."
     else:
         left = ranked.meeting - ranked.beaten
-        none_beats = f"nothing beats {left} of them" if left > 1 else "one beats all others"
+        none_beats = f"nothing beats {left} of them"
+        if left == 1:
+            none_beats = "one beats all others" if ranked.meeting > 1 else ""
         of_all = f"of {found.rows.size} combinations"
-        met = (
-            f"{ranked.meeting} {of_all} meet {what}; {none_beats}"
-            if what
-            else f"{left} {of_all} nothing beats"
-        )
+        meet = "meets" if ranked.meeting == 1 else "meet"
+        met = f"{ranked.meeting} {of_all} {meet} {what}" if what else f"{left} {of_all} nothing beats"
+        met += f"; {none_beats}" if what and none_beats else ""
         text = f"{met}. First: {first}."
     if rows[0]["verdict"] == "stop":
         text = f"It has a stop: read its cautions first. {text}"
+    return _cut(text)
+
+
+def _cut(text: str) -> str:
     return text if len(text) <= LONGEST_SUMMARY else text[: LONGEST_SUMMARY - 1] + "…"
 
 
@@ -294,7 +318,8 @@ def _difference(before: float | None, after: float | None) -> float | None:
 
 def _step_text(plan: ShortlistPlan, at: int, step: Step, before: Document, after: Document) -> str:
     place = next(place for key, place in plan.chosen(step.row) if key is step.key)
-    prices = [f"{_words(name)} {_signed(after['sums'][name] - before['sums'][name])}" for name in plan.sums]
+    added = {name: after["sums"][name] - before["sums"][name] for name in plan.sums}
+    prices = [f"{_words(name)} {_signed(value)}" for name, value in added.items() if value]
     changed = [
         f"{_words(name)} {rounded(before['results'][name], digits(name))} to "
         f"{rounded(after['results'][name], digits(name))} {plan.quantity(name).unit(plan.system)}".rstrip()

@@ -8,11 +8,11 @@ meaning.
 import io
 import re
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
+from html import escape
 from itertools import pairwise
 from threading import Lock
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
-from xml.sax.saxutils import escape
 
 import orjson
 
@@ -139,6 +139,7 @@ def _save(curve: Document, size: Size, theme: Theme, kind: Literal["svg", "png"]
     return _with_description(out.getvalue().decode(), curve, size).encode()
 
 
+_escaped = partial(escape, quote=False)
 _IN_POINTS = re.compile(r' width="[^"]*" height="[^"]*"')
 
 
@@ -147,8 +148,8 @@ def _with_description(svg: str, curve: Document, size: Size) -> str:
     width, height = round(size.width * size.dots), round(size.height * size.dots)
     in_pixels = f' width="{width}" height="{height}" role="img" aria-labelledby="title desc"'
     words = (
-        f'<title id="title">{escape(curve["title"])}</title>'
-        f'<desc id="desc">{escape(curve["about"])}. {escape(description(curve))}</desc>'
+        f'<title id="title">{_escaped(curve["title"])}</title>'
+        f'<desc id="desc">{_escaped(curve["about"])}. {_escaped(description(curve))}</desc>'
     )
     opening, end, drawing = svg[svg.index("<svg") :].partition(">")
     return _IN_POINTS.sub(in_pixels, opening) + end + words + drawing

@@ -1,10 +1,11 @@
 """Write an answer as CSV: its table, or one row of results if it has none."""
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from gearing_api.formats.document import Document
 from gearing_api.formats.options import OutputOptions
+from gearing_api.vocabulary import HIGH_END, LOW_END, RESULTS
 
 _NUMBER = re.compile(r"[+-][0-9.,]+(?:[eE][+-]?[0-9]+)?")
 _FORMULA = (*"=+-@\t\r\n\0", *"＝＋－＠")  # the wide ones begin a formula in some languages
@@ -12,11 +13,26 @@ _SPECIAL = {",": re.compile(r'[",\r\n]'), ";": re.compile(r'[";\r\n]')}
 
 
 def as_csv(document: Document, options: OutputOptions) -> bytes:
-    """Write names as headings, CR LF after each line, and numbers without rounding."""
+    """Write names as headings, CR LF after each line, and numbers without rounding.
+
+    With ranges it is the row of results, each number with its two ends behind it: those of the table have none.
+    """
+    if options.bands and document["result"]:
+        row = dict(_with_ends(document))
+        return rows_as_csv(list(row), [list(row.values())], options)
     table = document.get("table")
     if table:
         return rows_as_csv(table["columns"], table["rows"], options)
     return rows_as_csv(list(document["result"]), [list(document["result"].values())], options)
+
+
+def _with_ends(document: Document) -> Iterator[tuple[str, object]]:
+    for name, value in document["result"].items():
+        yield name, value
+        if RESULTS[name].quantity is not None:
+            low, high = document["ranges"].get(name, (value, value))
+            yield name + LOW_END, low
+            yield name + HIGH_END, high
 
 
 def rows_as_csv(headings: Sequence[str], rows: Iterable[Sequence[object]], options: OutputOptions) -> bytes:

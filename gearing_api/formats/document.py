@@ -23,10 +23,11 @@ from gearing_api.answer import (
     why_absent,
 )
 from gearing_api.build import Build
+from gearing_api.formats.findings import findings_as_document
 from gearing_api.questions import answer_before, ask
 from gearing_api.ranges.bands import Bands, bands_of
 from gearing_api.units import Quantity, System
-from gearing_api.vocabulary import RESULTS, FieldError, InvalidBuild, hint, result_named
+from gearing_api.vocabulary import CHANGE, RESULTS, FieldError, InvalidBuild, hint, result_named
 
 Document = dict[str, Any]
 
@@ -107,17 +108,25 @@ def document(
             name: [plain(end, RESULTS[name].quantity, system) for end in ends]
             for name, ends in answer.ranges.items()
         }
-    if bands:
-        wanted = [name for name in picks if name in question.results] if picks else None
+    if bands and not question.measures:
+        wanted = _compared(picks, question, before) if picks else None
         made |= _bands(bands_of(question, build, answer, before, wanted), system)
     made |= tables | picture
     if windows and answer.windows:
         made["windows"] = windows_as_document(answer.windows(), system)
+    if answer.findings is not None and not picks:
+        made |= findings_as_document(answer.findings(), system)
     if answer.sheet is not None:
         made |= _missing(answer.sheet) if picks else _sheet(answer.sheet, windows)
     made["cautions"] = [_caution(caution) for caution in by_level(cautions) if caution.where]
     made["sources"] = [_source(source) for source in answer.sources]
     return picked(made, picks) if picks else made
+
+
+def _compared(picks: Sequence[str], question: Question, before: Answer | Caution | None) -> list[str]:
+    """The results picked, with their changes where there is an answer before."""
+    names = [name for name in picks if name in question.results]
+    return names + [CHANGE + name for name in names if isinstance(before, Answer)]
 
 
 def _bands(found: Bands, system: System) -> Document:

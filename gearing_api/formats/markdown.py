@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 
 from gearing_api.formats.document import Document
 from gearing_api.formats.options import OutputOptions, rounded
-from gearing_api.formats.words import VERDICTS, digits, in_text, shown, stops_and_others
+from gearing_api.formats.words import VERDICTS, digits, field_in_text, in_text, shown, stops_and_others
 
 
 def as_markdown(document: Document, options: OutputOptions) -> bytes:
@@ -15,6 +15,8 @@ def as_markdown(document: Document, options: OutputOptions) -> bytes:
     parts += ["\n".join(f"- {_caution(caution)}" for caution in stops)] if stops else []
     if results:
         parts.append(_pipes(["result", "value", "unit"], results))
+    if "build" in document:
+        parts += _findings(document)
     parts += [_table(in_text(document[name])) for name in ("table", "what_if") if name in document]
     if document["assumed"]:
         parts.append(
@@ -24,6 +26,14 @@ def as_markdown(document: Document, options: OutputOptions) -> bytes:
     sources = () if options.brief else document["sources"]
     parts += _bullets("Sources", (f"{row['what']} ({row['kind']}): {row['source']}" for row in sources))
     return ("\n\n".join(parts) + "\n").encode("utf-8")
+
+
+def _findings(document: Document) -> list[str]:
+    """Name the fields that measurements add to the build, the readings not used, and what to measure next."""
+    added = [[name, field_in_text(value)] for name, value in document["build"].items()]
+    unused = (f"{row['field']}: needs {', '.join(row['needs'])}" for row in document["unused"])
+    asked = [f"Next: {document['ask']}"] if document["ask"] else []
+    return [_pipes(["add to the build", "value"], added), *_bullets("Not used", unused), *asked]
 
 
 def _table(table: Document) -> str:

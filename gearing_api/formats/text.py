@@ -1,7 +1,7 @@
 """Write an answer as plain ASCII for forums and terminals: at most 60 columns and 1,900 characters."""
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from gearing_api.formats.document import Document
 from gearing_api.formats.options import OutputOptions, rounded
@@ -10,12 +10,13 @@ from gearing_api.formats.words import (
     VERDICTS,
     absence,
     digits,
+    field_in_text,
     in_text,
     shown,
     stops_and_others,
     trusted,
 )
-from gearing_api.vocabulary import FieldError, InvalidBuild
+from gearing_api.vocabulary import RESULTS, FieldError, InvalidBuild
 
 WIDTH = 60
 LENGTH = 1900
@@ -28,6 +29,7 @@ def as_text(document: Document, options: OutputOptions) -> bytes:
     if options.pick:
         return _bare(document, options).encode("utf-8")
     results = [*_results(document), *_needed(document)]
+    results += _findings(document)
     above = [*_summary(document), *_stops(document), *results, *_missing(document), *_best(document)]
     assumed = _assumed(document)
     room = LENGTH - len("\n".join([*above, *assumed])) - 2
@@ -56,7 +58,16 @@ def _bare(document: Document, options: OutputOptions) -> str:
         return "\n".join("\t".join(options.cell(cell) for cell in row) for row in document["table"]["rows"])
     for name in document["absent"]:
         raise InvalidBuild([FieldError("pick", f"{name} is not known here: {absence(document, name)}", name)])
-    return "\t".join(options.cell(trusted(name, value)) for name, value in document["result"].items())
+    return "\t".join(options.cell(trusted(name, value)) for name, value in _picked(document, options))
+
+
+def _picked(document: Document, options: OutputOptions) -> Iterator[tuple[str, object]]:
+    """The results picked; with ranges each number with its two ends behind it."""
+    for name, value in document["result"].items():
+        yield name, value
+        if options.bands and RESULTS[name].quantity is not None:
+            for end in document["ranges"].get(name, (value, value)):
+                yield name, end
 
 
 def _summary(document: Document) -> list[str]:
@@ -92,6 +103,21 @@ def _needed(document: Document) -> list[str]:
 def _result(document: Document, name: str, value: object) -> list[str]:
     figure = ("- " if value is None else "") + " ".join(shown(document, name))
     return textwrap.wrap(f"{name.replace('_', ' '):.<34} {figure}", WIDTH, subsequent_indent=" " * 35)
+
+
+def _findings(document: Document) -> list[str]:
+    """Name the fields that measurements add to the build, the readings not used, and what to measure next."""
+    if "build" not in document:
+        return []
+    lines = ["add to the build:"]
+    for name, value in document["build"].items():
+        lines += textwrap.wrap(f"  {name} {field_in_text(value)}", WIDTH, subsequent_indent="    ")
+    for unused in document["unused"]:
+        said = f"not used: {unused['field']}, needs {', '.join(unused['needs'])}"
+        lines += textwrap.wrap(said, WIDTH, subsequent_indent="  ")
+    return lines + textwrap.wrap(
+        f"next: {document['ask']}" if document["ask"] else "", WIDTH, subsequent_indent="  "
+    )
 
 
 def _missing(document: Document) -> list[str]:

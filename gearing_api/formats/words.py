@@ -61,6 +61,11 @@ def in_text(table: Document) -> Document:
     }
 
 
+def field_in_text(value: object) -> str:
+    """Write a field of a build so that a request takes it again."""
+    return ",".join(f"{item:.6g}" for item in value) if isinstance(value, list) else str(value)
+
+
 def absence(document: Document, name: str) -> str:
     """Say why a result is absent, and which fields it needs."""
     absent = document["absent"][name]

@@ -29,6 +29,7 @@ from gearing_api.batch.comparisons import (
     labels,
     read_plan,
 )
+from gearing_api.batch.ranges import ends_of_rows, interleaved
 from gearing_api.fields import Coefficients, Curve, Loads, Ratios, Series
 from gearing_api.formats import FORMATS, dumped
 from gearing_api.formats.options import OutputOptions
@@ -48,6 +49,7 @@ from gearing_api.http.requests import (
     refusal,
     with_decimal_point,
 )
+from gearing_api.ranges.draws import COUNT
 from gearing_api.settings import Settings
 from gearing_api.units import System
 from gearing_api.vocabulary import (
@@ -104,7 +106,10 @@ def csv_batch(question: Question, request: Request, settings: Settings) -> Respo
         for name, column in texts.items()
         if not name.startswith(UNREAD)
     }
+    _check_draws(table.count, asked, settings)
     rows = _ask(question, columns, table.count, asked.system, wanted, faults, settings)
+    if asked.options.bands:
+        _add_ranges(question, columns, rows, asked.system)
     columns.clear()
     pieces = _csv(texts, rows, asked, error_budget(request))
     return _sent(pieces, table.count > BLOCK, FORMATS["csv"].media_type, request)
@@ -203,7 +208,11 @@ def json_batch(question: Question, request: Request, settings: Settings) -> Resp
     columns = name_originals(columns, "/columns")
     wanted = _with_comparison(question, _wanted(question, asked), asked, columns)
     columns = with_decimal_point(columns) if asked.options.decimal_comma else columns
-    rows = _ask(question, columns, _common_length(columns, settings), asked.system, wanted, {}, settings)
+    count = _common_length(columns, settings)
+    _check_draws(count, asked, settings)
+    rows = _ask(question, columns, count, asked.system, wanted, {}, settings)
+    if asked.options.bands:
+        _add_ranges(question, columns, rows, asked.system)
 
     def at(row: int, fault: FieldError) -> str:
         in_list = isinstance(columns.get(fault.field), list)
@@ -213,7 +222,7 @@ def json_batch(question: Question, request: Request, settings: Settings) -> Resp
         "question": question.name,
         "units": asked.system,
         "count": rows.count,
-        "column_units": {name: result_named(name).unit(asked.system) for name in wanted},
+        "column_units": {name: result_named(name).unit(asked.system) for name in rows.results},
         **_errors(rows.faults, at, settings, error_budget(request)),
         **_account(rows, asked.options),
     }
@@ -275,6 +284,24 @@ def _ask(
             f"{settings.combinations} are answered at a time. Send builds that give the same fields "
             "together.",
         ) from error
+
+
+def _check_draws(count: int, asked: ParsedRequest, settings: Settings) -> None:
+    most = settings.rows // COUNT
+    if asked.options.bands and count > most:
+        raise Problem(413, f"There are {count} rows: with bands=1 at most {most} are answered at a time.")
+
+
+def _add_ranges(question: Question, columns: Mapping[str, Any], rows: Rows, system: System) -> None:
+    """Put the two ends of each number behind it."""
+    raws = [
+        {}
+        if row in rows.faults
+        else {name: raw[row] if isinstance(raw, list) else raw for name, raw in columns.items()}
+        for row in range(rows.count)
+    ]
+    ends = ends_of_rows(question, raws, system, rows.results)
+    rows.results = interleaved(rows.results, ends)
 
 
 def _in_units(name: str, values: NDArray[Any], system: System) -> NDArray[Any]:
@@ -372,6 +399,11 @@ def _plan(raw: dict[str, Any], options: OutputOptions, settings: Settings) -> Pl
             f"{settings.combinations} are computed at a time. Vary lists of one length, tyres of one kind"
         )
         raise refusal([FieldError("vary", f"{detail}. {ANY_SIZE}")], in_body)
+    most = settings.rows // COUNT
+    if options.bands and (plan.rows if plan.sort is None else plan.count) > most:
+        detail = f"makes {plan.count} rows: with bands=1 at most {most} are computed at a time"
+        raise refusal([FieldError("vary", detail)], in_body)
+    plan = replace(plan, bands=options.bands)
     return replace(plan, labels=labels(raw["vary"])) if options.decimal_comma else plan
 
 

@@ -10,7 +10,10 @@ from gearing_api.formats.document import Document
 from gearing_api.mechanics import gearing
 from gearing_api.questions import QUESTIONS
 
-_UNIT_SOURCE = ("computed", "Definition of the unit in SI, taken from the pint unit registry")
+_UNIT_SOURCE = (
+    "computed",
+    "Definition of the unit: yard and pound agreement (1959), NIST Handbook 44, SI Brochure",
+)
 
 
 def _units() -> Document:

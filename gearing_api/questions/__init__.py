@@ -18,7 +18,7 @@ from gearing_api.vocabulary import (
 )
 
 QUESTIONS: dict[str, Question] = {
-    question.name: question for question in (*build_sheet.PARTS, build_sheet.QUESTION)
+    question.name: question for question in (*build_sheet.PARTS, *build_sheet.APART, build_sheet.QUESTION)
 }
 
 OWNERS: dict[str, Question] = {
@@ -84,9 +84,10 @@ _MIDDLE = (
 def answer_before(question: Question, build: Build) -> Answer | Caution | None:
     """The answer about the vehicle before the change.
 
-    None where no field that the question uses has an original; a caution where that vehicle cannot be answered.
+    None where no field that the question uses has an original, or it measures; a caution where that vehicle
+    cannot be answered.
     """
-    if not build.has_original(question.fields):
+    if question.measures or not build.has_original(question.fields):
         return None
     original = build.original()
     try:

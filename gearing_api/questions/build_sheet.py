@@ -52,8 +52,12 @@ def _other_questions() -> Iterator[Question]:
         yield import_module(f"gearing_api.questions.{module}").QUESTION
 
 
-PARTS = tuple(_other_questions())
+_FOUND = tuple(_other_questions())
+PARTS = tuple(question for question in _FOUND if not question.measures)
 """The questions of the sheet, in its order."""
+
+APART = tuple(question for question in _FOUND if question.measures)
+"""Those that find out what the build is."""
 
 HEAD = (
     "effective_ratio",

@@ -34,6 +34,7 @@ _WIDTHS = Source(
     "Geometry; offset is positive where the wheel's centre plane lies inboard of its mounting face",
 )
 
+_SUNK = "is so far below the wheel centre that the axle would lie in the ground"
 _PROPORTION = note(
     "original-in-proportion",
     "The original tyre is taken to stand as high, for its size, as the one fitted.",
@@ -101,11 +102,14 @@ def _heights(build: Build) -> tuple[dict[str, Value], tuple[Caution, ...]]:
         return {}, ()
     radius, cautions = standing_radius(build)
     raised = _raised(build)
+    build.require(radius + raised > 0.0, "hub_offset", _SUNK)
     clearance = housings.housing_clearance(radius + raised, drop)
     if original_drop is None:
         return {"housing_clearance": clearance}, cautions
     raised_before = _raised(build, "original_")
-    original = housings.housing_clearance(radius * original_per_fitted(build) + raised_before, original_drop)
+    before = radius * original_per_fitted(build) + raised_before
+    build.require(before > 0.0, "original_hub_offset", _SUNK)
+    original = housings.housing_clearance(before, original_drop)
     diameter_per_radius = build.tyre().size.diameter / radius
     heights: dict[str, Value] = {
         "housing_clearance": clearance,
@@ -183,6 +187,7 @@ QUESTION = Question(
         "rolling_factor",
         "tyre_pressure",
         "tyre_load",
+        "vertical_stiffness",
         "wheel_width",
         "housing_drop",
         "original_housing_drop",

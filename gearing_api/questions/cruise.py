@@ -1,6 +1,7 @@
 """Can it hold this speed, on this grade, at this altitude, in which gear?"""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from gearing_api import units
 from gearing_api.answer import (
@@ -110,7 +111,8 @@ def answer(build: Build) -> Answer:
     sources: tuple[Source, ...] = ()
     if engine is not None and pull is not None:
         held, of_gears = _held(build, pull, needed, chain.gears)
-        top = _top_speed(build, engine, resistance, slope, chain, tyre.rolling_radius)
+        faster = _may_be_fastest(build, held, chain.overall, tyre.rolling_radius)
+        top = _top_speed(build, engine, resistance, slope, chain, tyre.rolling_radius, faster)
         result |= held | top
         cautions = (*of_gears, *_gap(build, engine, engine_speed), *_no_speed(top), *engine.cautions)
         cautions = (*cautions, *speed_symbol(build, tyre.size, np.asarray(top["top_speed_on_grade"])))
@@ -215,11 +217,28 @@ def _held(
     )
 
 
+def _may_be_fastest(build: Build, held: dict[str, Value], overall: Array, radius: Array) -> NDArray[np.intp]:
+    """Places of the gears that may reach the top speed of one of the builds: where a gear holds cruise_speed, those
+    that pass it below the redline."""
+    reach = gearing.road_speed(build.number("redline_speed")[..., None], overall, radius[..., None])
+    slower = reach < build.number("cruise_speed")[..., None] * (1.0 - _ROUNDING)
+    holds = np.asarray(held["cruise_gear"]) > 0.0
+    out = (slower & holds[..., None]).reshape(-1, overall.shape[-1]).all(axis=0)
+    return np.flatnonzero(~out)
+
+
 def _top_speed(
-    build: Build, engine: Engine, resistance: Resistance, slope: Array, chain: Chain, radius: Array
+    build: Build,
+    engine: Engine,
+    resistance: Resistance,
+    slope: Array,
+    chain: Chain,
+    radius: Array,
+    gears: NDArray[np.intp],
 ) -> dict[str, Value]:
-    """The highest speed held on the grade in any gear above idle, its gear, and what limits it there."""
-    overall, lost = chain.overall, chain.losses
+    """The highest speed held on the grade in any of those gears above idle, its gear, and what limits it there."""
+    overall = chain.overall[..., gears]
+    lost = Losses(*(part[..., gears] if part.ndim and part.shape[-1] > 1 else part for part in chain.losses))
     efficiency = lost.efficiency * (engine.power_factor / reserve_factor(build))[..., None]
     redline = build.number("redline_speed")[..., None]
     speeds = road_loads.top_speed(
@@ -244,7 +263,7 @@ def _top_speed(
     at_last = np.take_along_axis(at_end, best, axis=-1)[..., 0]
     return {
         "top_speed_on_grade": np.where(held, speed, -np.inf),
-        "top_speed_gear": np.where(held, gear_number(build, best[..., 0] % chain.gears), -np.inf),
+        "top_speed_gear": np.where(held, gear_number(build, gears[best[..., 0]] % chain.gears), -np.inf),
         "top_speed_limited_by": np.where(held, np.where(at_last, "redline", "power"), _NOTHING),
     }
 

@@ -118,7 +118,7 @@ def answer(build: Build) -> Answer:
         sources.append(_WIDTH)
     if size.load_capacity is not None or size.speed_capability is not None:
         sources.append(_INDEX)
-    if stiffness is not None:
+    if stiffness is not None and not build.given("vertical_stiffness"):
         sources.append(_STIFFNESS)
     if size.load_capacity is not None:
         sources += [INFLATION, RATED]
@@ -151,7 +151,7 @@ QUESTION = Question(
     name="tyre",
     asks="What does this size string mean, and how far does the tyre sag at this pressure?",
     needs=("tyre",),
-    uses=("rolling_factor", *INFLATION_FIELDS, "wheel_width"),
+    uses=("rolling_factor", *INFLATION_FIELDS, "vertical_stiffness", "wheel_width"),
     results=(
         "diameter",
         "section_width",

@@ -8,13 +8,11 @@ from numpy.typing import NDArray
 
 from gearing_api.answer import Answer, Caution, Question, Value
 from gearing_api.build import Build
-from gearing_api.ranges.outcomes import Outcomes, outcomes
+from gearing_api.ranges.outcomes import Driver, Outcomes, outcomes
 from gearing_api.vocabulary import CHANGE, ORIGINAL, RESULTS, result_named
 
 LEAST_VALUES = frozenset(("inner_steel", "stub_steel"))
 """Inputs of which the plain answer takes a least value: it may lie below the range."""
-
-Driver = tuple[str, float]
 
 
 class Bands(NamedTuple):

@@ -6,9 +6,8 @@ follows from their size. So two builds share the draws of what they share.
 """
 
 import hashlib
-from collections.abc import Mapping
 from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Any
 
@@ -19,12 +18,16 @@ from gearing_api import tables, units
 from gearing_api.build import Build
 from gearing_api.mechanics import engines
 from gearing_api.mechanics.domain import Array
-from gearing_api.ranges.spreads import Spread, spread_of
+from gearing_api.ranges.drivers import Ranked, ranked
+from gearing_api.ranges.spreads import spread_of
 from gearing_api.tyre_sizes import TyreSize
 from gearing_api.vocabulary import FIELDS, ORIGINAL
 
 COUNT = 512
 """Draws of one build."""
+
+Drawn = tuple[str, float | None]
+"""Name of what is drawn; and of what is drawn by part, the number that tells parts apart."""
 
 Picks = NDArray[np.intp]
 ALL: Picks = np.arange(COUNT)
@@ -58,7 +61,7 @@ def _columns() -> dict[str, Array]:
     return {name: (table[name] + 0.5) / 65536.0 for name in table.dtype.names}
 
 
-@cache
+@lru_cache(maxsize=1024)
 def _order(name: str, part: float) -> Picks:
     """The order of the draws of a part of that size: a shuffle that is the same on every machine."""
     seed = hashlib.blake2b(name.encode() + np.float64(part).tobytes(), digest_size=8).digest()
@@ -69,49 +72,54 @@ def _order(name: str, part: float) -> Picks:
     return np.argsort(keys ^ (keys >> np.uint64(31)), kind="stable")
 
 
-@cache
+@lru_cache(maxsize=1024)
 def _factors(field: str, when: str, part: float | None) -> Array:
     """What all draws make of the plain value of a field that is spread."""
     spread = spread_of(field, when)
     assert spread is not None
     assert spread.shape is not None
-    draws = unit_draws(field) if part is None else unit_draws(field)[_order(field, part)]
-    return np.asarray(1.0 + 0.01 * spread.shape(draws))
+    return np.asarray(1.0 + 0.01 * spread.shape(draws_of((field, part))))
+
+
+def draws_of(drawn: Drawn) -> Array:
+    """All uniform draws of one part, or of what is systematic."""
+    name, part = drawn
+    return unit_draws(name) if part is None else unit_draws(name)[_order(name, part)]
+
+
+@lru_cache(maxsize=1024)
+def ranks_of(drawn: Drawn) -> Ranked:
+    """The same in order."""
+    return ranked(draws_of(drawn))
 
 
 class Draws:
-    """Some of the 512 draws, and which inputs were drawn: each with its uniform draws, by name."""
+    """Some of the 512 draws, and which inputs were drawn."""
 
     def __init__(self, picks: Picks = ALL) -> None:
         self.picks = picks
-        self.drawn: dict[tuple[str, float | None], Array] = {}
+        self.drawn: set[Drawn] = set()
 
     def vary(self, name: str, value: Any, when: str = "", part: float | None = None) -> Any:
         """The value, times what the draws make of it where the table has a spread for it."""
         spread = spread_of(name, when)
         if spread is None or spread.shape is None:
             return value
-        return value * self._note(name, _factors(name, when, part if spread.by_part else None), part, spread)
-
-    def _note(self, name: str, factors: Array, part: float | None, spread: Spread) -> Array:
-        if (name, part) not in self.drawn:
-            draws = unit_draws(name)
-            self.drawn[name, part] = (
-                draws if not spread.by_part or part is None else draws[_order(name, part)]
-            )
-        return factors[self.picks]
+        part = part if spread.by_part else None
+        self.drawn.add((name, part))
+        return value * _factors(name, when, part)[self.picks]
 
     def between(self, name: str, low: float, high: float) -> Array:
         """Every value between two ends as likely as any other."""
-        draws = self.drawn[name, None] = unit_draws(name)
-        return np.asarray(low + draws[self.picks] * (high - low))
+        self.drawn.add((name, None))
+        return np.asarray(low + unit_draws(name)[self.picks] * (high - low))
 
     def road_load(self) -> tuple[Array, Array, Array]:
         """Whole rows of measured road load: force over weight, over weight and speed, over speed squared at unit
         density of the air. [-, s/m, m2]"""
-        draws = self.drawn["road_load", None] = unit_draws("road_load")
+        self.drawn.add(("road_load", None))
         rows = _road_loads()
-        places = (draws[self.picks] * len(rows)).astype(np.intp)
+        places = (unit_draws("road_load")[self.picks] * len(rows)).astype(np.intp)
         a, b, c = rows[places].T
         return a, b, c
 
@@ -191,8 +199,3 @@ def _keep_peaks_apart(values: dict[str, Any], before: str, build: Build) -> None
     most = power / power_speed * (1.0 + z + z * z) * (1.0 - _ROOM)
     low = values.get("idle_torque", 0.0)
     values[names[2]] = np.maximum(np.clip(torque, np.minimum(least, most), most), low)
-
-
-def names_drawn(draws: Draws) -> Mapping[tuple[str, float | None], Array]:
-    """Uniform draws of the inputs that were drawn, in the order of the picks."""
-    return {key: column[draws.picks] for key, column in draws.drawn.items()}

@@ -1,6 +1,10 @@
 """What matters most: the share of a result's variance that each input explains, from the draws that are there."""
 
+from collections.abc import Sequence
+from typing import NamedTuple
+
 import numpy as np
+from numpy.typing import NDArray
 
 from gearing_api.mechanics.domain import Array
 
@@ -11,39 +15,55 @@ BINS = 16
 """In which an effect that bends is looked for."""
 
 
-def shares_of(results: Array, drawn: Array) -> Array:
-    """Share of the variance of each result that one input explains.
+class Ranked(NamedTuple):
+    """The draws of an input: their order from the least, and their ranks about the middle, scaled to unit length."""
 
-    The squared correlation with the rank of the input; where the means of 16 bins of the input tell clearly
-    more, as of an effect that rises and falls again, what they tell.
+    order: NDArray[np.intp]
+    ranks: Array
+
+
+def ranked(draws: Array) -> Ranked:
+    """Put the draws of an input in order."""
+    order = np.argsort(draws, kind="stable")
+    ranks = np.empty(draws.size)
+    ranks[order] = np.arange(draws.size) - 0.5 * (draws.size - 1)
+    return Ranked(order, ranks / np.sqrt(np.square(ranks).sum()))
+
+
+def shares_of(results: Array, inputs: Sequence[Ranked]) -> Array:
+    """Share of the variance of each result that each input explains.
+
+    The squared correlation with the rank of the input; where the means of 16 bins of the input tell more, as of an
+    effect that rises and falls again, what they tell.
 
     Parameters
     ----------
     results : array
-        Draws on the first axis, results on the second; finite.
-    drawn : array
-        The draws of the input, by rank or any function that rises with it.
+        Results on the first axis, draws on the second; finite.
+    inputs : sequence
+        The inputs, each with as many draws.
+
+    Returns
+    -------
+    array
+        Inputs on the first axis, results on the second; 0 for a result that does not vary.
     """
-    spread = results - results.mean(axis=0)
-    variance = np.square(spread).mean(axis=0)
-    moves = variance > 0.0
-    order = np.argsort(drawn, kind="stable")
-    count = len(order)
-    ranks = np.empty(count)
-    ranks[order] = np.arange(count) - 0.5 * (count - 1)
-    per_variance = np.where(moves, 1.0 / np.where(moves, variance, 1.0), 0.0)
-    straight = np.square((spread * ranks[:, None]).mean(axis=0)) / np.square(ranks).mean() * per_variance
-    return np.asarray(np.maximum(straight, _by_bins(spread[order], per_variance)))
+    spread = results - results.mean(axis=1)[:, None]
+    squares = np.square(spread).sum(axis=1)
+    moves = squares > 0.0
+    per_square = np.where(moves, 1.0 / np.where(moves, squares, 1.0), 0.0)
+    straight = np.square(np.einsum("rn,in->ir", spread, np.array([each.ranks for each in inputs])))
+    return np.asarray(np.maximum(straight, _by_bins(spread, squares, inputs)) * per_square)
 
 
-def _by_bins(spread: Array, per_variance: Array) -> Array:
-    """The same from the means of bins, less what chance alone makes of them; 0 where it is not clearly more."""
-    count = len(spread)
+def _by_bins(spread: Array, squares: Array, inputs: Sequence[Ranked]) -> Array:
+    """Sum of the squares between the means of 16 bins of each input, less what chance alone makes of it."""
+    count = spread.shape[1]
     if count < 4 * BINS:
-        return np.zeros(spread.shape[1])
+        return np.zeros((len(inputs), len(spread)))
     starts = np.arange(BINS) * count // BINS
-    sizes = np.diff(starts, append=count)[:, None]
-    means = np.add.reduceat(spread, starts, axis=0) / sizes
-    share = (np.square(means) * sizes).sum(axis=0) / count * per_variance
+    orders = np.array([each.order for each in inputs])
+    sums = np.add.reduceat(spread[:, orders], starts, axis=-1)
+    between = (np.square(sums) / np.diff(starts, append=count)).sum(axis=-1).T
     chance = (BINS - 1.0) / (count - 1.0)
-    return np.asarray((share - chance) / (1.0 - chance))
+    return np.asarray((between - chance * squares) / (1.0 - chance))

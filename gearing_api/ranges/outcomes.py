@@ -1,5 +1,6 @@
 """What the draws of a build make of the results of a question: ends, what matters most, and shares."""
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
@@ -11,8 +12,8 @@ from gearing_api.answer import Answer, Question, Value, absences
 from gearing_api.build import Build, MixedColumn
 from gearing_api.mechanics.domain import Array, DomainError
 from gearing_api.questions import answer_before, ask
-from gearing_api.ranges.draws import ALL, COUNT, Draws, Picks, drawn
-from gearing_api.ranges.drivers import LEAST_SHARE, shares_of
+from gearing_api.ranges.draws import ALL, COUNT, Drawn, Draws, Picks, drawn, draws_of, ranks_of
+from gearing_api.ranges.drivers import LEAST_SHARE, Ranked, ranked, shares_of
 from gearing_api.ranges.shapes import HIGH, LOW
 from gearing_api.vocabulary import CHANGE, ORIGINAL, RESULTS, InvalidBuild
 
@@ -20,6 +21,8 @@ _MOST_VALUES = 12
 _ROUNDING = 1e-9
 
 Column = NDArray[Any]
+Driver = tuple[str, float]
+"""A field, and the share of the variance that it explains."""
 
 
 @dataclass
@@ -27,14 +30,14 @@ class Outcomes:
     """The results of all draws: columns of 512, in SI.
 
     Numbers are +inf where there is no limit, -inf where no value does, NaN and words None where a draw has none
-    for another reason. `lows` and `highs` differ where an answer tells a range already. `drawn` has the uniform
-    draws of each input by its name; an input that stands in several parts has several.
+    for another reason. `lows` and `highs` differ where an answer tells a range already. `drawn` names the inputs
+    that were drawn; one that stands in several parts has several.
     """
 
     results: dict[str, Column]
     lows: dict[str, Column] = field(default_factory=dict)
     highs: dict[str, Column] = field(default_factory=dict)
-    drawn: dict[tuple[str, float | None], Array] = field(default_factory=dict)
+    drawn: set[Drawn] = field(default_factory=set)
     reasons: dict[str, dict[str, int]] = field(default_factory=dict)
     """By result, for how many draws it has no value, and why."""
 
@@ -42,11 +45,11 @@ class Outcomes:
         """Share of the draws by what comes out, of words and of whole numbers; and without a value, by reason."""
         column = self.results[name]
         counts: dict[str, int] = {}
-        if column.dtype == object or _is_whole(column):
-            seen = [value for value in column.tolist() if value is not None and _is_value(value)]
-            for value in sorted(set(seen), key=str):
-                told = f"{value:g}" if isinstance(value, float) else str(value)
-                counts[told] = seen.count(value)
+        if column.dtype == object:
+            counts = dict(sorted((word, times) for word, times in Counter(column.tolist()).items() if word))
+        elif _is_whole(column):
+            values, times = np.unique(column[np.isfinite(column)], return_counts=True)
+            counts = {f"{value:g}": int(many) for value, many in zip(values, times, strict=True)}
         counts |= self.reasons.get(name, {})
         return {} if len(counts) < 2 else {told: count / COUNT for told, count in counts.items()}
 
@@ -55,51 +58,51 @@ class Outcomes:
         low, high = (end.get(name, self.results[name]) for end in (self.lows, self.highs))
         return point(low, LOW), point(high, HIGH)
 
-    def drivers(self, values: Column) -> list[tuple[str, float]]:
-        """The inputs that explain at least 5 % of the variance of a column, most first."""
-        return self.drivers_of([values])[0]
+    def drivers_of(self, columns: Iterable[Column]) -> list[list[Driver]]:
+        """The inputs that explain at least 5 % of the variance of each column, most first.
 
-    def drivers_of(self, columns: Iterable[Column]) -> list[list[tuple[str, float]]]:
-        """The same of several columns; of the draws only those that have a number count."""
-        found: list[list[tuple[str, float]]] = []
-        rows = [np.asarray(column, dtype=np.float64) for column in columns]
-        whole = [place for place, row in enumerate(rows) if np.isfinite(row).all()]
-        together = self._drivers(np.stack([rows[place] for place in whole], axis=-1), ALL) if whole else []
-        by_place = dict(zip(whole, together, strict=True))
-        for place, row in enumerate(rows):
-            if place in by_place:
-                found.append(by_place[place])
-                continue
-            picks = np.flatnonzero(np.isfinite(row))
-            found.append(self._drivers(row[picks, None], picks)[0] if 2 * picks.size > COUNT else [])
+        Of the draws only those that have a number count, and none where less than half of them have.
+        """
+        rows = np.array([*columns], dtype=np.float64).reshape(-1, COUNT)
+        known = np.isfinite(rows)
+        whole = known.all(axis=1)
+        found: list[list[Driver]] = [[] for _ in rows]
+        names = sorted(self.drawn, key=str)
+        _note(found, np.flatnonzero(whole), rows[whole], names, [*map(ranks_of, names)])
+        for place in np.flatnonzero(~whole & (2 * np.count_nonzero(known, axis=1) > COUNT)):
+            picks = np.flatnonzero(known[place])
+            inputs = [ranked(draws_of(name)[picks]) for name in names]
+            _note(found, np.array([place]), rows[place, picks][None, :], names, inputs)
         return found
 
-    def _drivers(self, columns: Array, picks: Picks) -> list[list[tuple[str, float]]]:
-        shares: dict[str, Array] = {}
-        moves = columns.max(axis=0) - columns.min(axis=0) > _ROUNDING * np.abs(columns).max(axis=0)
-        for (name, _), draws in self.drawn.items():
-            share = np.where(moves, shares_of(columns, draws[picks]), 0.0)
-            shares[name] = shares[name] + share if name in shares else share
-        return [
-            sorted(
-                (
-                    (name, float(share[place]))
-                    for name, share in shares.items()
-                    if share[place] >= LEAST_SHARE
-                ),
-                key=lambda found: (-found[1], found[0]),
-            )
-            for place in range(columns.shape[1])
-        ]
+
+def _note(
+    found: list[list[Driver]], places: Picks, rows: Array, names: list[Drawn], inputs: list[Ranked]
+) -> None:
+    """Put the drivers of these rows into their places."""
+    if not rows.size or not names:
+        return
+    moves = np.ptp(rows, axis=1) > _ROUNDING * np.abs(rows).max(axis=1)
+    totals: dict[str, Array] = {}
+    for (name, _), share in zip(names, shares_of(rows, inputs), strict=True):
+        totals[name] = totals[name] + share if name in totals else share
+    for row, place in enumerate(places.tolist()):
+        told = [(name, float(share[row])) for name, share in totals.items() if share[row] >= LEAST_SHARE]
+        found[place] = sorted(told, key=_most_first) if moves[row] else []
 
 
-def _is_value(value: Any) -> bool:
-    return not isinstance(value, float) or bool(np.isfinite(value))
+def _most_first(driver: Driver) -> tuple[float, str]:
+    return -driver[1], driver[0]
 
 
 def _is_whole(column: Column) -> bool:
-    known = column[np.isfinite(column)]
-    return known.size > 0 and bool((known == np.rint(known)).all()) and np.unique(known).size <= _MOST_VALUES
+    """Whether the draws are a few whole numbers, such as gears."""
+    first = column[0]
+    if np.isfinite(first) and first != np.rint(first):
+        return False
+    if np.count_nonzero(column == np.rint(column)) < np.count_nonzero(~np.isnan(column)):
+        return False
+    return np.unique(column[np.isfinite(column)]).size <= _MOST_VALUES
 
 
 def point(column: Column, share: float) -> float:

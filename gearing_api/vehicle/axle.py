@@ -31,6 +31,7 @@ AXLE_FIELDS = (
     "rolling_factor",
     "tyre_pressure",
     "tyre_load",
+    "vertical_stiffness",
     "idle_speed",
     *LOSS_FIELDS,
     "peak_torque_speed",

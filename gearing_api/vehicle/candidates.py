@@ -103,8 +103,9 @@ def _ratios(axle_ratio: Array, ring_teeth: Array, pinion_teeth: Array) -> Ratios
 
 
 def _common() -> Ratios:
+    common = np.array(_PAIRS.column("common")) == "yes"
     ring, pinion = (
-        np.array(_PAIRS.column(name), dtype=np.float64) for name in ("ring_teeth", "pinion_teeth")
+        np.array(_PAIRS.column(name), dtype=np.float64)[common] for name in ("ring_teeth", "pinion_teeth")
     )
     return _ratios(gearing.tooth_ratio(ring, pinion), ring, pinion)
 

@@ -37,7 +37,8 @@ LINE_SWING = 0.0027
 SAFE_SHARE, HALF, HALF_BAND = 0.7, 0.5, 0.08
 """Of the critical speed: the most on the road; the half, and how near to it in parts of it. [-]"""
 
-_STEEPEST = 80.0 * DEGREE
+_STEEPEST = 60.0 * DEGREE
+"""More than any joint bends; two such joints with crossed yokes still add up to one below 85 degrees."""
 
 ANGLES = Source(
     "joint angles from the unit vectors of output, shaft and pinion; two joints together by their ratio of speeds",
@@ -122,7 +123,7 @@ def line_of(build: Build) -> Line:
     )
     bent = np.maximum(lies.output, lies.pinion)
     build.require(
-        bent <= _STEEPEST, "propshaft_drop", "bends a joint beyond 80 degrees: check distances and slopes"
+        bent <= _STEEPEST, "propshaft_drop", "bends a joint beyond 60 degrees: check distances and slopes"
     )
     double, crossed = is_double(build), build.word("propshaft_phase") == "crossed"
     if double:

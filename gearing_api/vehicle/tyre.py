@@ -83,8 +83,12 @@ def loaded_figures(
     build: Build, size: TyreSize
 ) -> tuple[Array | None, Array | None, Array | None, tuple[Caution, ...]]:
     """Stiffness, sag and loaded radius, each None where it cannot be known, and the cautions on them."""
-    pressure, load = build.known("tyre_pressure"), build.known("tyre_load")
+    load = build.known("tyre_load")
     overload = _overload(size, load)
+    measured = build.known("vertical_stiffness")
+    if measured is not None:
+        return _loaded(build, size, measured, load, overload)
+    pressure = build.known("tyre_pressure")
     if pressure is None or size.section_height is None or size.nominal_width is None:
         return None, None, None, overload
     aspect = size.section_height / size.nominal_width
@@ -104,16 +108,26 @@ def loaded_figures(
             size.construction == "bias",
         ),
     )
+    return _loaded(build, size, stiffness, load, cautions)
+
+
+def _loaded(
+    build: Build, size: TyreSize, stiffness: Array, load: Array | None, cautions: tuple[Caution, ...]
+) -> tuple[Array, Array | None, Array | None, tuple[Caution, ...]]:
+    """Sag and loaded radius at a stiffness, where the load is known."""
     if load is None:
         return stiffness, None, None, cautions
     sag = tyres.sag(load * GRAVITY, stiffness)
-    flat = sag >= np.asarray(size.section_height)
-    build.require(~flat, "tyre_pressure", "is too low for tyre_load: the tyre would stand on its rim")
+    tallest = size.diameter / 2.0 if size.section_height is None else size.section_height
+    low = "vertical_stiffness" if build.given("vertical_stiffness") else "tyre_pressure"
+    build.require(sag < tallest, low, "is too low for tyre_load: the tyre would stand on its rim")
     return stiffness, sag, tyres.loaded_radius(size.diameter, sag), cautions
 
 
 def loaded_absent(build: Build, size: TyreSize) -> dict[str, Absent]:
     """Why stiffness, sag and loaded radius are absent, where they are."""
+    if build.given("vertical_stiffness"):
+        return {"sag": needs("tyre_load"), "loaded_radius": needs("tyre_load")}
     if size.section_height is None or size.nominal_width is None:
         return dict.fromkeys(("vertical_stiffness", "sag", "loaded_radius"), DOES_NOT_APPLY)
     lacking = tuple(name for name in ("tyre_pressure", "tyre_load") if not build.given(name))

@@ -6,6 +6,7 @@ import os
 import pty
 import re
 import resource
+import shlex
 import signal
 import subprocess
 import sys
@@ -370,6 +371,33 @@ class TestCommand:
         assert main(command(tmp_path, plan)) == 2
         assert told in capsys.readouterr().err
         assert [path.name for path in tmp_path.iterdir()] == ["plan.json"]
+
+    def test_standard_output_gets_the_same_rows(
+        self, tmp_path: Path, capfdbinary: pytest.CaptureFixture[bytes]
+    ) -> None:
+        arguments = command(tmp_path, PLAN, "--block", "100", name="-")
+        arguments[arguments.index("--out") + 1] = "-"
+        assert main(arguments) == 0
+        assert capfdbinary.readouterr().out == made(sweep(tmp_path))
+        assert main([*arguments, "--workers", "2"]) == 2
+
+    def test_whoever_reads_may_stop(self, tmp_path: Path) -> None:
+        told = subprocess.run(
+            f"{shlex.join([sys.executable, '-m', 'gearing_api', *command(tmp_path, BIG)[:2]])} --out - | head -1",
+            shell=True, capture_output=True, text=True, check=True,
+        )  # fmt: skip
+        assert told.stdout.startswith("axle_ratio,idle_speed,")
+        assert told.stderr == ""
+
+    def test_a_file_is_not_overwritten_unasked(
+        self, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        (tmp_path / "out.csv").write_text("kept")
+        assert main(command(tmp_path, PLAN)) == 2
+        assert "out.csv exists: choose another name, or add --overwrite" in capsys.readouterr().err
+        assert (tmp_path / "out.csv").read_text() == "kept"
+        assert main(command(tmp_path, PLAN, "--overwrite")) == 0
+        assert (tmp_path / "out.csv").read_bytes() == made(sweep(tmp_path, name="whole.csv"))
 
     def test_files_that_cannot_be_are_told(self, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
         assert main(["sweep", str(tmp_path / "none.json"), "--out", "x.csv"]) == 1

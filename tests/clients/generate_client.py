@@ -144,7 +144,11 @@ def _answer(name: str) -> Iterator[str]:
     """The class of an answer; that of the build sheet has the results of all."""
     yield ""
     yield ""
-    parts = [f"{_class_name(part)}Answer" for part in QUESTIONS if part != SHEET]
+    parts = [
+        f"{_class_name(name)}Answer"
+        for name, part in QUESTIONS.items()
+        if name != SHEET and not part.measures
+    ]
     bases = ", ".join(parts) if name == SHEET else "Answer"
     line = f"class {_class_name(name)}Answer({bases}):"
     if len(line) > _WIDTH:
@@ -165,6 +169,11 @@ def _answer(name: str) -> Iterator[str]:
         kind = "object" if about.get("type") in ("object", "array") or "type" not in about else hint(about)
         kind = "Mapping[str, object]" if "$ref" in about else kind
         yield f"    {result}: {kind}" + (f"  # {'; '.join(units)}" if units else "")
+    if name in QUESTIONS and QUESTIONS[name].measures:
+        yield "    build: Mapping[str, object]"
+        yield "    understood: Sequence[Mapping[str, object]]"
+        yield "    unused: Sequence[Mapping[str, object]]"
+        yield "    ask: str | None"
 
 
 def _method(name: str) -> Iterator[str]:
@@ -179,7 +188,7 @@ def _method(name: str) -> Iterator[str]:
     yield f"    def {method}(self, **build: Unpack[Fields]) -> {kind}:"
     yield from _wrapped(f'"""{asks}', 8)
     yield ""
-    yield f"        Needs {', '.join(QUESTIONS[name].needs)}."
+    yield f"        Needs {', '.join(QUESTIONS[name].needs) or 'one measurement'}."
     yield '        """'
     yield f'        return self._answer({kind}, "{name}", build)'
 

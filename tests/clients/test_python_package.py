@@ -82,15 +82,11 @@ def test_the_guide_names_every_exception_and_default() -> None:
 
 
 def test_the_example_regears_a_catalogue(service: str) -> None:
-    ran = subprocess.run(
-        [sys.executable, EXAMPLE, service],
-        env={"PYTHONPATH": str(PACKAGE)},
-        capture_output=True,
-        text=True,
-        timeout=60,
-        check=True,
-    )
-    rows = [line.split() for line in ran.stdout.splitlines() if line.startswith(("33x", "35x"))]
+    rows = [
+        line.split()
+        for line in run_example(EXAMPLE.name, service).splitlines()
+        if line.startswith(("33x", "35x"))
+    ]
     starred = [row for row in rows if row[-1] == "*"]
     assert len(starred) == 3 * 2
     assert {row[0] for row in starred} == {"33x10.50R17LT", "35x12.50R17LT"}
@@ -176,3 +172,31 @@ def test_a_type_checker_knows_the_fields_and_results(installed: Path, tmp_path: 
     lines = USER_SCRIPT.splitlines()
     found = {int(line) for line in re.findall(r"^script\.py:(\d+): error", ran.stdout, re.MULTILINE)}
     assert found == {place for place, line in enumerate(lines, 1) if line.endswith("# wrong")}, ran.stdout
+
+
+def test_the_rescue_team_decides(service: str) -> None:
+    printed = run_example("rescue_decision.py", service)
+    assert "4 of 36 combinations meet all 5 targets; nothing beats 2 of them." in printed
+    first = printed.index("\n33s + gears 4.56 + donor: 4150, 46 h.")
+    assert first < printed.index("\n35s + gears 4.56 + donor: 4350, 46 h.")
+    steps = [line.split(":")[0] for line in printed.splitlines() if line[:2] in ("1.", "2.", "3.")]
+    assert steps == ["1. gears 4.56", "2. tyres 33s", "3. axle donor"]
+
+
+def test_the_study_of_parts_with_prices(service: str) -> None:
+    printed = run_example("shortlist_study.py", service)
+    assert "of 864 combinations meet all 5 targets" in printed
+    code = (EXAMPLE.parent / "shortlist_study.py").read_text("utf-8").rpartition("import Client\n")[2]
+    assert len([line for line in code.splitlines() if line]) <= 15
+
+
+def run_example(name: str, service: str) -> str:
+    ran = subprocess.run(
+        [sys.executable, EXAMPLE.with_name(name), service],
+        env={"PYTHONPATH": str(PACKAGE)},
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=True,
+    )
+    return ran.stdout

@@ -102,7 +102,7 @@ def test_each_question_answers_about_the_demo_before_and_after(client: FlaskClie
         before = set(answer.get("original", ()))
         assert all(not RESULTS[name].against_original for name in before)
         assert set(answer.get("change", ())) <= before
-        if "vehicle_mass" in question.fields:
+        if "vehicle_mass" in question.fields and not question.measures:
             assert before or question.name in ("regear",), question.name
 
 

@@ -260,6 +260,20 @@ READING = {"measured_fuel_economy": 20, "measured_at_speed": 65}
 FASTEST = result("road-speed", "top_speed", redline_speed=5500)
 """Speed of top gear at redline. [m/s]"""
 
+TURNED = {"measured_shaft_turns": 45.5625, "measured_wheel_turns": 10}
+BY_HAND = {"measured_wheel_turns": 10, "measured_engine_speed": None, "measured_road_speed": None}
+TURNS_READ = 0.0361
+"""Standard uncertainty of turns read at a mark, a sixteenth either way."""
+NOT_WEIGHED = {
+    "front_axle_weighed": None,
+    "rear_axle_weighed": None,
+    "lifted_axle": None,
+    "vehicle_mass": 5300,
+}
+WEIGHED = 5300 * 0.45359237
+TOO_HEAVY = (WEIGHED + 2 * (4e-4 * WEIGHED**2 / 4 + (1 - 4e-4) * 2 * 5.77**2) ** 0.5) / (1 - 4e-4)
+"""Mass that lies two standard uncertainties above both axles weighed: 1 % of itself, and 5.77 kg of each. [kg]"""
+
 ROWS = [
     # tyre
     Row("construction-assumed", "note", "tyre", {}, {"tyre": "35 in"}),
@@ -495,6 +509,20 @@ ROWS = [
     downwards("joint-rating", "check", "driveline", "propshaft_joint_rating", result("driveline", "propshaft_torque"),
               "N m"),
     Row("angles-under-load", "note", "driveline", None, {}),
+    # from-measurements
+    Row("pairs-not-told-apart", "check", "from-measurements", TURNED, {}),
+    upwards("no-known-pair", "check", "from-measurements", "measured_shaft_turns", 10 * 41 / 9 + 3 * TURNS_READ,
+            **BY_HAND),
+    Row("readings-disagree", "check", "from-measurements", TURNED, TURNED | {"measured_shaft_turns": 41}),
+    upwards("measurement-contradicts", "check", "from-measurements", "vehicle_mass", TOO_HEAVY, "kg"),
+    Row("converter-slips", "note", "from-measurements", {"gearbox_kind": "automatic"},
+        {"gearbox_kind": "automatic", "converter_locked": "no"}),
+    Row("mass-as-weighed", "note", "from-measurements", NOT_WEIGHED, {}),
+    Row("lift-says-little", "check", "from-measurements", {},
+        {"lifted_axle_height": "15 in", "other_axle_load": "2885 lb"}),
+    Row("lift-unblocked", "note", "from-measurements", {"lifted_axle": None}, {}),
+    Row("coasted-one-way", "check", "from-measurements", {}, {"coast_down_back": None}),
+    Row("two-term-road-load", "note", "from-measurements", {"coast_down": None, "coast_down_back": None}, {}),
 ]  # fmt: skip
 
 

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from gearing_api.answer import Curve
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.vocabulary import InvalidBuild
 from tests.questions.asking import about, codes, column
@@ -95,6 +96,16 @@ def test_crossed_yokes_add_up() -> None:
     crossed = result(**in_plane(18, 15), propshaft_phase="crossed")
     assert crossed["speed_swing_percent"] == pytest.approx(100 * (1 / both - both))
     assert "yokes-crossed" in codes(asked("metric", propshaft_phase="crossed"))
+
+
+@pytest.mark.parametrize("phase", ["in-phase", "crossed"])
+def test_distances_at_which_no_joint_bends_are_refused(phase: str) -> None:
+    """Two joints with crossed yokes once gave an error about speed_fluctuation, which is no field."""
+    steep = {"propshaft_run": 150, "propshaft_side": 0, "output_slope": 0, "propshaft_phase": phase}
+    found = result(propshaft_drop=150 * tan(radians(59.9)), **steep)
+    assert found["output_joint_angle"] == pytest.approx(59.9, abs=0.001)
+    with pytest.raises(InvalidBuild, match="propshaft_drop bends a joint beyond 60 degrees"):
+        result(propshaft_drop=150 * tan(radians(60.1)), **steep)
 
 
 def test_a_double_joint_leaves_the_pinion_joint_alone_to_excite() -> None:
@@ -306,8 +317,10 @@ def test_the_summary_answers_first(changes: dict[str, Any], text: str) -> None:
 def test_the_curve_shows_the_limits_and_this_shaft() -> None:
     build = read_build(QUESTIONS["driveline"].example)
     made = ask(QUESTIONS["driveline"], build)
-    assert made.curve is not None
-    lines = {line.label: line for line in made.curve().lines}
+    assert made.picture is not None
+    curve = made.picture()
+    assert isinstance(curve, Curve)
+    lines = {line.label: line for line in curve.lines}
     assert lines["this shaft at cruise speed"].y[0] == made.result["pinion_joint_angle"]
     limit = lines["400 rad/s2"]
     assert limit.y[-1] * limit.x[-1] == pytest.approx(limit.y[20] * limit.x[20])

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 import gearing_api.ranges
 from gearing_api.fields import Number
-from gearing_api.ranges.drivers import shares_of
+from gearing_api.ranges.drivers import ranked, shares_of
 from gearing_api.vocabulary import FIELDS
 
 SEED = 20260801
@@ -57,8 +57,8 @@ def _columns(names: list[str], kept: NDArray[Any] | None) -> NDArray[np.float64]
 
 
 def _most_alike(earlier: NDArray[np.float64], column: NDArray[np.float64]) -> float:
-    back = (shares_of(column[:, None], one)[0] for one in earlier.T)
-    return float(max(shares_of(earlier, column).max(), *back, 0.0))
+    back = shares_of(column[None, :], [ranked(one) for one in earlier.T])
+    return float(max(shares_of(earlier.T, [ranked(column)]).max(), back.max()))
 
 
 def main() -> None:

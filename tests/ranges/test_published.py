@@ -13,7 +13,7 @@ import pytest
 
 from gearing_api.mechanics.domain import Array
 from gearing_api.ranges.draws import COUNT, unit_draws
-from gearing_api.ranges.drivers import shares_of
+from gearing_api.ranges.drivers import ranked, shares_of
 from gearing_api.ranges.outcomes import point
 from gearing_api.ranges.shapes import inverse_normal, normal, triangular, uniform
 
@@ -162,7 +162,7 @@ def test_a13_shares_of_the_ishigami_function() -> None:
     """SA: first-order shares 0.3139, 0.4424 and 0; the second, which bends, is invisible to a correlation."""
     found, inputs = ishigami()
     assert np.var(found) == pytest.approx(13.84, rel=0.03)
-    shares = [float(shares_of(found[:, None], each)[0]) for each in inputs]
+    shares = [float(shares_of(found[None, :], [ranked(each)])[0, 0]) for each in inputs]
     assert shares == pytest.approx([0.3139, 0.4424, 0.0], abs=0.05)
     assert np.corrcoef(found, inputs[1])[0, 1] ** 2 < 0.01
 
@@ -174,7 +174,7 @@ def test_a14_shares_of_the_g_function() -> None:
     found = np.ones(COUNT)
     for weight, each in zip(weights, inputs, strict=True):
         found = found * (np.abs(4.0 * each - 2.0) + weight) / (1.0 + weight)
-    shares = [float(shares_of(found[:, None], each)[0]) for each in inputs]
+    shares = [float(shares_of(found[None, :], [ranked(each)])[0, 0]) for each in inputs]
     assert shares == pytest.approx([0.7162, 0.1791, 0.0237, 0.0072, *[0.0001] * 4], abs=0.05)
 
 

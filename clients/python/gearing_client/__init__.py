@@ -12,6 +12,7 @@ from gearing_client.errors import (
     UnexpectedAnswer,
 )
 from gearing_client.questions import Fields
+from gearing_client.shortlists import Choice, Miss, Shortlist, Step
 from gearing_client.version import __version__
 
 __all__ = [
@@ -19,15 +20,19 @@ __all__ = [
     "Answer",
     "Answers",
     "Caution",
+    "Choice",
     "Client",
     "ConnectionFailed",
     "FieldError",
     "Fields",
     "GearingError",
     "InvalidBuild",
+    "Miss",
     "RequestTimeout",
     "ServiceProblem",
+    "Shortlist",
     "Source",
+    "Step",
     "Table",
     "UnexpectedAnswer",
     "__version__",

@@ -14,12 +14,15 @@ if TYPE_CHECKING:
 
 Value = float | str | bool | None
 
+_FINDINGS = ("build", "understood", "unused", "ask")
+"""What answers about measurements have besides, each an attribute: fields to add to the build, and more."""
+
 
 @dataclass(frozen=True, slots=True)
 class Caution:
     """A sentence to read with the numbers; `level` is ``stop``, ``check`` or ``note``.
 
-    `count` is for how many builds it holds, where many were sent; then it has no level.
+    `count` is for how many builds it holds, where many were sent.
     """
 
     code: str
@@ -98,7 +101,7 @@ class Table:
         ImportError
             If pandas is not installed.
         """
-        return _frame(
+        return to_frame(
             {name: self[name] for name in self.columns}, dict(zip(self.columns, self.units, strict=True))
         )
 
@@ -175,8 +178,8 @@ class Answer:
             change=document.get("change", {}),
             table=Table.read(document["table"]) if "table" in document else None,
             what_if=Table.read(document["what_if"]) if "what_if" in document else None,
-            cautions=_cautions(document),
-            sources=_sources(document),
+            cautions=read_cautions(document),
+            sources=read_sources(document),
             parts={name: Answer.read(part) for name, part in document.get("parts", {}).items()},
             missing={name: tuple(fields) for name, fields in document.get("missing", {}).items()},
             _document=document,
@@ -185,6 +188,8 @@ class Answer:
     if not TYPE_CHECKING:  # the classes of the questions tell a type checker which results they have
 
         def __getattr__(self, name: str) -> Value:
+            if name in _FINDINGS and name in self._document:
+                return self._document[name]
             if name not in self.result:
                 raise AttributeError(f"{self.question} has no result {name}", name=name, obj=self)
             return self.result[name]
@@ -245,8 +250,8 @@ class Answers:
             column_units=document["column_units"],
             errors=field_errors(document),
             error_count=document["error_count"],
-            cautions=_cautions(document),
-            sources=_sources(document),
+            cautions=read_cautions(document),
+            sources=read_sources(document),
             _document=document,
         )
 
@@ -282,21 +287,23 @@ class Answers:
         ImportError
             If pandas is not installed.
         """
-        return _frame(self.columns, self.column_units)
+        return to_frame(self.columns, self.column_units)
 
 
-def _cautions(document: Mapping[str, Any]) -> tuple[Caution, ...]:
+def read_cautions(document: Mapping[str, Any]) -> tuple[Caution, ...]:
+    """The cautions in a document of the service."""
     return tuple(
         Caution(caution["code"], caution["text"], caution.get("count"), caution.get("level", ""))
         for caution in document["cautions"]
     )
 
 
-def _sources(document: Mapping[str, Any]) -> tuple[Source, ...]:
+def read_sources(document: Mapping[str, Any]) -> tuple[Source, ...]:
+    """The sources in a document of the service."""
     return tuple(Source(source["what"], source["kind"], source["source"]) for source in document["sources"])
 
 
-def _frame(columns: Mapping[str, Any], units: Mapping[str, str]) -> "DataFrame":
+def to_frame(columns: Mapping[str, Any], units: Mapping[str, str]) -> "DataFrame":
     try:
         from pandas import DataFrame
     except ImportError as error:

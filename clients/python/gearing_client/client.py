@@ -12,6 +12,7 @@ from gearing_client import frames
 from gearing_client.answers import Answer, Answers, Table
 from gearing_client.errors import UnexpectedAnswer
 from gearing_client.questions import Questions
+from gearing_client.shortlists import Shortlist
 from gearing_client.transport import LONGEST_WAIT, OnWait, Timeout, Transport
 
 if TYPE_CHECKING:
@@ -210,6 +211,46 @@ class Client(Questions):
         asked = _given({"sort": sort, "limit": limit})
         plan = {"build": dict(build), "vary": dict(vary), "report": list(report), **asked}
         return self._many("/v1/comparison", plan)
+
+    def shortlist(
+        self,
+        build: Mapping[str, object],
+        among: Mapping[str, Iterable[object]],
+        *,
+        sums: Sequence[str] = (),
+        targets: Mapping[str, Mapping[str, object]] | None = None,
+        aims: Mapping[str, str] | None = None,
+        show: int = 10,
+    ) -> Shortlist:
+        """Which parts together meet the targets, and what each combination gives up.
+
+        Parameters
+        ----------
+        build
+            The fields that all have in common.
+        among
+            Each key a field with its values, or a part of any name with choices: dictionaries with a ``name``,
+            fields, and the numbers named in `sums`. The first choice of each is what is there now.
+        sums
+            Names of numbers that the choices have, to be added up, such as ``price``.
+        targets
+            Limits by result or sum: ``{"crawl_ratio": {"least": 50}}``, least, most or both.
+        aims
+            What is preferred of results and sums, ``low`` or ``high``, at most four, the first first; where not
+            given, low sums.
+        show
+            The most rows wanted.
+
+        Raises
+        ------
+        GearingError
+            One of its kinds; a combination that is refused is no exception, but stands in ``errors``.
+        """
+        asked = {"sums": list(sums), "targets": targets, "aims": aims}
+        choices = {name: list(each) for name, each in among.items()}
+        plan = {"build": _given(build), "among": choices, "show": show, "units": self.units}
+        plan |= {name: member for name, member in asked.items() if member}
+        return _read(Shortlist.read, self._transport.post("/v1/shortlist", plan))
 
     def table(self, name: str) -> Table:
         """A table that answers rest on, such as ``surfaces``; the glossary is ``fields`` and ``results``.

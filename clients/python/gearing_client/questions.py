@@ -409,6 +409,8 @@ class Fields(TypedDict, total=False):
     """Whether the other wheel was held while turning, with an open differential"""
     measured_engine_speed: Number | None
     """Engine speed read on the road [rpm]"""
+    measured_engine_speed_by: Literal["needle", "scan-tool"] | None
+    """What it was read from: a needle gauge, or the engine's own figure by a scan tool"""
     measured_road_speed: Number | None
     """True road speed at that reading [mph; km/h]"""
     measured_gear_ratio: Number | None
@@ -710,6 +712,29 @@ class DrivelineAnswer(Answer):
     joint_life_hours: float | None  # h
 
 
+class FromMeasurementsAnswer(Answer):
+    """The answer to from-measurements; units stand behind the results."""
+
+    __slots__ = ()
+
+    measured_axle_ratio: float | None
+    likeliest_axle_ratio: float | None
+    measured_circumference: float | None  # in; mm
+    measured_rolling_radius: float | None  # in; mm
+    measured_road_load: float | None  # lbf; N
+    measured_road_load_speed: float | None  # mph; km/h
+    measured_mass: float | None  # lb; kg
+    measured_front_share: float | None
+    measured_mass_centre_height: float | None  # in; mm
+    measured_stiffness: float | None  # lbf/in; N/mm
+    measured_loaded_radius: float | None  # in; mm
+    measurements_used: float
+    build: Mapping[str, object]
+    understood: Sequence[Mapping[str, object]]
+    unused: Sequence[Mapping[str, object]]
+    ask: str | None
+
+
 class BuildSheetAnswer(
     TyreAnswer,
     FinalDriveAnswer,
@@ -880,6 +905,13 @@ class Questions:
         Needs tyre, axle_ratio, propshaft_run, propshaft_drop.
         """
         return self._answer(DrivelineAnswer, "driveline", build)
+
+    def from_measurements(self, **build: Unpack[Fields]) -> FromMeasurementsAnswer:
+        """What do my measurements say about the build: axle ratio, tyre, road load, mass and its centre?
+
+        Needs one measurement.
+        """
+        return self._answer(FromMeasurementsAnswer, "from-measurements", build)
 
     def build_sheet(self, **build: Unpack[Fields]) -> BuildSheetAnswer:
         """What does this build answer to every question it has fields for, and what do the rest need?

@@ -13,7 +13,7 @@ from gearing_api.fields import Choice
 from gearing_api.formats import dumped
 from gearing_api.formats.document import Document, answer_as_document
 from gearing_api.formats.options import rounded
-from gearing_api.formats.words import VERDICTS, digits, shown, stops_and_others
+from gearing_api.formats.words import VERDICTS, digits, field_in_text, shown, stops_and_others
 from gearing_api.http import headers
 from gearing_api.http.problems import Problem
 from gearing_api.http.requests import (
@@ -107,6 +107,7 @@ def _page_values(
         "shown": shown,
         "cautions": stops_and_others(answer) if answer else ([], []),
         "known": known,
+        "field_in_text": field_in_text,
         "questions": QUESTIONS,
     }
 

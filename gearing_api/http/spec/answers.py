@@ -20,9 +20,11 @@ from gearing_api.http.spec.builds import (
     result_names,
 )
 from gearing_api.questions import QUESTIONS
+from gearing_api.questions.build_sheet import PARTS
 from gearing_api.units import SYSTEMS
 from gearing_api.vocabulary import FIELDS, RESULTS
 
+_ON_THE_SHEET = [part.name for part in PARTS]
 _WHOLE: Schema = {"type": "integer"}
 _NUMBER_OR_NULL: Schema = {"type": ["number", "null"]}
 _CELL: Schema = {"type": ["number", "string", "boolean", "null"]}
@@ -103,12 +105,16 @@ def answer_schemas() -> dict[str, Schema]:
         "Anything": by_name({}),
     }
     for question in QUESTIONS.values():
-        made[_result_name(question)] = {
-            "type": "object",
-            "properties": {name: _result(name, question) for name in question.results},
-        }
+        made[_result_name(question)] = _results(question)
         made[answer_name(question)] = _answer(question)
     return made
+
+
+def _results(question: Question) -> Schema:
+    """Return the schema of the results of a question; those of the sheet are those of its parts."""
+    if question.name == "build-sheet":
+        return {"allOf": [ref(_result_name(part)) for part in PARTS]}
+    return {"type": "object", "properties": {name: _result(name, question) for name in question.results}}
 
 
 def _words(words: Any, about: str) -> Schema:
@@ -158,18 +164,36 @@ def _answer(question: Question) -> Schema:
         properties["windows"] = ref("Windows") | {"description": "With windows=1"}
     if question.name == "build-sheet":
         properties |= _sheet()
+    if question.measures:
+        properties |= _findings()
     about = " ".join(notes)
     return {"type": "object", "description": about, "required": required, "properties": properties}
 
 
 def _sheet() -> Schema:
     """Return the members that a build sheet has besides: each question's own answer, and what others lack."""
-    parts = {name: ref(answer_name(part)) for name, part in QUESTIONS.items() if name != "build-sheet"}
+    parts = {name: ref(answer_name(part)) for name, part in QUESTIONS.items() if name in _ON_THE_SHEET}
     lacking = {name: list_of(ref("FieldName")) for name in parts}
     return {
         "head": list_of(ref("ResultName")) | {"description": "The figures to look at first"},
         "parts": {"type": "object", "description": "The answer to each question", "properties": parts},
         "missing": {"type": "object", "description": "What other questions lack", "properties": lacking},
+    }
+
+
+def _findings() -> dict[str, Schema]:
+    """Return the members of an answer that measures: fields to add to the build, figures, and what to do next."""
+    number: Schema = {"type": "number"}
+    ends = {"value": number, "low": number, "high": number}
+    understood = members(
+        field=ref("FieldName"), what=TEXT, readings=list_of(ref("FieldName")), unit=TEXT, **ends
+    )
+    understood["properties"] |= {"expected": members(**ends), "apart": number}
+    return {
+        "build": ref("Fields"),
+        "understood": list_of(understood),
+        "unused": list_of(members(field=ref("FieldName"), needs=list_of(ref("FieldName")))),
+        "ask": {"type": ["string", "null"], "description": "What to measure next"},
     }
 
 

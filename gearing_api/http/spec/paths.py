@@ -145,6 +145,7 @@ def answers() -> dict[str, Schema]:
     for question in QUESTIONS.values():
         answer = home.asked(question, dict(question.example), question.results[:_PICKED])
         brief = {name: member for name, member in answer.items() if name not in BRIEF}
+        brief["cautions"] = answer["cautions"][:_PICKED]
         content = _json(answer_name(question), brief)
         made[answer_name(question)] = {"description": "The answer.", "headers": CACHED, "content": content}
     return made

@@ -1,0 +1,302 @@
+"""What measurements say of a build: published and computed cases, ranges, contradictions, refusals."""
+
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+import pytest
+
+from gearing_api.answer import verdict
+from gearing_api.mechanics import measurements
+from gearing_api.questions import QUESTIONS, ask, read_build
+from gearing_api.vocabulary import InvalidBuild
+from tests.questions.asking import about, codes, column
+
+QUESTION = QUESTIONS["from-measurements"]
+say = about("from-measurements", {})
+example = about("from-measurements", dict(QUESTION.example))
+
+MPH, POUND_FORCE = 0.44704, 4.4482216152605
+ROAD = {"measured_engine_speed": 2500, "measured_road_speed": 65}
+LIFT = {
+    "front_axle_weighed": "1240 kg", "rear_axle_weighed": "1060 kg", "lifted_axle": "rear",
+    "lifted_axle_height": "0.6 m", "wheelbase": "2.946 m", "tyre": "0.8 m", "rolling_factor": 3.1415926,
+}  # fmt: skip
+SPEEDS = [float(speed) for speed in range(70, 15, -5)]
+COASTED_MASS = 2070.0 / 1.03
+
+
+class TestAxleRatio:
+    def test_a_scan_tool_reading(self) -> None:
+        """2500 rpm (u 5), 65 mph (u 0.1 m/s), 2.662 m (u 0.006): 3.817 with 0.046 either way, computed."""
+        made = say(**ROAD, measured_engine_speed_by="scan-tool", measured_rollout="2.662 m")
+        assert made["result"]["measured_axle_ratio"] == pytest.approx(3.817, rel=5e-4)
+        low, high = made["ranges"]["measured_axle_ratio"]
+        relative = np.hypot(np.hypot(5 / 2500, 0.1 / 29.06), 0.006 / 2.662)
+        assert (high - low) / 2.0 == pytest.approx(3.817 * 1.645 * relative, rel=0.01)
+
+    def test_neighbours_that_a_reading_cannot_separate_are_all_named(self) -> None:
+        """3.70, 3.73 and 3.77, by a needle gauge."""
+        made = say(measured_engine_speed=2440, measured_road_speed=65, measured_rollout="2.662 m")
+        assert {3.70, 3.73, 3.77} <= {round(ratio, 2) for ratio in column(made, "axle_ratio")}
+        low, high = map(float, made["build"]["axle_ratio"].split(" to "))
+        assert low <= 3.70
+        assert high >= 3.769
+        assert all(text in made["summary"] for text in ("3.70", "3.73", "3.77"))
+        assert "pairs-not-told-apart" in codes(made)
+        assert made["ask"].startswith("Turn the axle")
+        assert sum(column(made, "probability")) == pytest.approx(1.0, abs=0.01)
+
+    def test_one_reading_separates_what_lies_apart(self) -> None:
+        """A likelihood of 7 to 1 between 3.73 and 3.92; 4.10 and 4.11 are out of the question. Computed."""
+        shares = measurements.pair_probabilities(3.817, 0.046 / 1.645, [3.73, 3.92, 4.10, 4.11])
+        assert shares[0] / shares[1] == pytest.approx(7.0, rel=0.05)
+        assert shares[2:].max() < 1e-20
+
+    def test_an_open_converter_slips(self) -> None:
+        locked = say(**ROAD, tyre="34.36 in", gearbox_kind="automatic")
+        slips = say(**ROAD, tyre="34.36 in", gearbox_kind="automatic", converter_locked="no")
+        ratio = [made["result"]["measured_axle_ratio"] for made in (locked, slips)]
+        assert ratio[1] == pytest.approx(0.955 * ratio[0])
+        widths = [np.ptp(made["ranges"]["measured_axle_ratio"]) for made in (locked, slips)]
+        assert widths[1] > 1.2 * widths[0]
+        assert "converter-slips" in codes(slips) - codes(locked)
+
+    def test_one_wheel_held_counts_twice(self) -> None:
+        """An owner's count on a known 37/10 axle: 24 turns of the shaft, 13.0 of the wheel."""
+        made = say(measured_shaft_turns=24, measured_wheel_turns=13, one_wheel_held="yes")
+        assert made["build"] == {"axle_ratio": "37/10"}
+        both = say(measured_shaft_turns=37, measured_wheel_turns=10)
+        assert both["build"] == {"axle_ratio": "37/10"}
+
+    def test_a_hub_reduction_is_taken_off(self) -> None:
+        assert (
+            say(measured_shaft_turns=74, measured_wheel_turns=10, hub_ratio=2)["build"]["axle_ratio"]
+            == "37/10"
+        )
+
+    def test_teeth_settle_it_and_a_reading_that_disagrees_is_said(self) -> None:
+        made = say(ring_teeth=41, pinion_teeth=11)
+        assert made["build"] == {"axle_ratio": "41/11"}
+        assert column(made, "probability") == [1.0]
+        assert "readings-disagree" not in codes(say(ring_teeth=37, pinion_teeth=10, measured_shaft_turns=37,
+                                                     measured_wheel_turns=10))  # fmt: skip
+        assert "readings-disagree" in codes(say(ring_teeth=41, pinion_teeth=11, measured_shaft_turns=41,
+                                                measured_wheel_turns=10))  # fmt: skip
+
+    def test_a_ratio_that_the_build_says_is_compared_and_not_joined(self) -> None:
+        turns = {"measured_shaft_turns": 41, "measured_wheel_turns": 10}
+        agrees, differs = say(**turns, axle_ratio=4.1), say(**turns, axle_ratio=3.73)
+        assert "measurement-contradicts" not in codes(agrees)
+        assert "measurement-contradicts" in codes(differs)
+        assert agrees["build"] == differs["build"] == {"axle_ratio": "41/10"}
+        (row,) = differs["understood"]
+        assert row["expected"]["value"] == 3.73
+        assert row["apart"] > 2.0
+
+    def test_far_from_every_pair_nothing_is_guessed(self) -> None:
+        made = say(measured_shaft_turns=77, measured_wheel_turns=10)
+        assert "no-known-pair" in codes(made)
+        low, high = map(float, made["build"]["axle_ratio"].split(" to "))
+        assert low < 7.7 < high
+
+
+class TestTyreAndMasses:
+    def test_rolled_distance_is_joined_with_what_the_size_says(self) -> None:
+        made = say(tyre="265/70R17", measured_rollout="97 in", measured_rollout_turns=1)
+        factor = 97 / (17 + 2 * 0.7 * 265 / 25.4)
+        low, high = map(float, made["build"]["rolling_factor"].split(" to "))
+        assert low < factor < high
+        assert made["result"]["measured_rolling_radius"] == pytest.approx(
+            made["result"]["measured_circumference"] / (2.0 * np.pi)
+        )
+
+    def test_without_a_size_it_is_a_tyre_of_its_own(self) -> None:
+        made = say(measured_rollout="106.75 in")
+        assert made["build"]["tyre"] == "35 in"
+        assert say("metric", measured_rollout="2711.45 mm")["build"]["tyre"] == "889 mm"
+
+    def test_axles_weighed(self) -> None:
+        made = say(front_axle_weighed="2810 lb", rear_axle_weighed="2490 lb")
+        assert made["result"]["measured_mass"] == pytest.approx(5300)
+        assert made["result"]["measured_front_share"] == pytest.approx(2810 / 5300, abs=3e-4)
+        assert made["build"]["vehicle_mass"].endswith(" lb")
+
+    def test_one_axle_lifted(self) -> None:
+        """0.700 m of 2300 kg, 2.946 m, radius 0.4 m, lift 0.6 m: the front gains 48.72 kg. Computed."""
+        made = say("metric", **LIFT, other_axle_load="1288.72 kg")
+        (row,) = [row for row in made["understood"] if row["field"] == "mass_centre_height"]
+        assert row["value"] == pytest.approx(700, abs=0.1)
+        assert (row["high"] - row["low"]) / 2.0 == pytest.approx(1.645 * 50, rel=0.05), (
+            "scales 10 kg either way"
+        )
+        assert "lift-says-little" in codes(made)
+
+    def test_the_higher_the_lift_the_narrower(self) -> None:
+        high = LIFT | {"lifted_axle_height": "1.2 m"}
+        gained = 2300 * 0.3 / 2.946 * np.tan(np.arcsin(1.2 / 2.946))
+        made = say("metric", **high, other_axle_load=f"{1240 + gained:.2f} kg")
+        (row,) = [row for row in made["understood"] if row["field"] == "mass_centre_height"]
+        assert row["value"] == pytest.approx(700, abs=0.1)
+        assert "lift-says-little" not in codes(made)
+
+    def test_what_contradicts_is_not_joined(self) -> None:
+        """0.700 m measured where 1.2 m is said: the measurement stands, and both are shown."""
+        made = say("metric", **LIFT, other_axle_load="1288.72 kg", mass_centre_height="1.2 m")
+        assert "measurement-contradicts" in codes(made)
+        assert made["result"]["measured_mass_centre_height"] == pytest.approx(700, abs=0.1)
+
+    def test_sag(self) -> None:
+        """1325 lb on 1 in; the formula's estimate pulls it, because 2 mm of a tape are 8 % of it."""
+        made = say(tyre="LT315/70R17", tyre_load="1325 lb", tyre_pressure=32, measured_sag="1 in")
+        (row,) = made["understood"]
+        assert row["value"] == pytest.approx(1325)
+        assert made["result"]["measured_loaded_radius"] == pytest.approx(
+            (17 + 2 * 0.7 * 315 / 25.4) / 2 - 1, rel=1e-6
+        )
+
+
+def coasted(speeds: list[float], mass: float, f0: float, f2: float, push: float = 0.0) -> str:
+    """Times at these speeds in mph, by Gauss's quadrature of mass / force; `push` is a force along the road."""
+    times = [0.0]
+    points, weights = np.polynomial.legendre.leggauss(12)
+    for upper, lower in pairwise(speeds):
+        half = 0.5 * (upper - lower) * MPH
+        v = half * points + 0.5 * (upper + lower) * MPH
+        times.append(times[-1] + half * float(np.sum(weights * mass / (f0 + f2 * v * v - push))))
+    return ",".join(f"{speed}:{time:.6f}" for speed, time in zip(speeds, times, strict=True))
+
+
+class TestRoadLoad:
+    def coefficients(self, made: Any) -> list[float]:
+        constant, _, square = made["build"]["road_load"]
+        return [constant * POUND_FORCE, square * POUND_FORCE / MPH**2]
+
+    def test_two_terms_are_found_again(self) -> None:
+        """250 N + 0.80 v2 of 2070 kg with its turning parts."""
+        run = coasted(SPEEDS, 2070.0, 250.0, 0.80)
+        made = say(coast_down=run, coast_down_back=run, vehicle_mass=f"{COASTED_MASS} kg")
+        assert self.coefficients(made) == pytest.approx([250.0, 0.80], rel=0.01)
+        assert made["build"]["road_load"][1] == 0.0
+
+    def test_both_ways_cancel_a_slope_that_one_way_hides(self) -> None:
+        slope = COASTED_MASS * 9.80665 * 0.005
+        out, back = (coasted(SPEEDS, 2070.0, 250.0, 0.80, push) for push in (slope, -slope))
+        one = say(coast_down=out, vehicle_mass=f"{COASTED_MASS} kg")
+        both = say(coast_down=out, coast_down_back=back, vehicle_mass=f"{COASTED_MASS} kg")
+        assert self.coefficients(both) == pytest.approx([250.0, 0.80], rel=0.01)
+        assert self.coefficients(one)[0] == pytest.approx(250.0 - slope, rel=0.02)
+        assert "coasted-one-way" in codes(one) - codes(both)
+        low, high = (end * POUND_FORCE for end in one["ranges"]["measured_road_load"])
+        assert high - low > 2.0 * 1.645 * slope / np.sqrt(3.0), "a slope that is not seen counts"
+        assert both["ask"] is None
+        assert one["ask"] == "Coast back on the same stretch and give coast_down_back."
+
+    def test_the_covariance_makes_the_force_narrow_though_the_coefficients_are_wide(self) -> None:
+        made = example()
+        constant, _, square = made["build"]["road_load"]
+        aa, _, ac, _, _, cc = made["build"]["road_load_covariance"]
+        assert ac < 0.0
+        assert ac * ac < aa * cc
+        speed = made["result"]["measured_road_load_speed"]
+        spread = np.sqrt(aa + 2.0 * ac * speed**2 + cc * speed**4)
+        low, high = made["ranges"]["measured_road_load"]
+        assert (high - low) / 2.0 == pytest.approx(1.645 * spread, rel=1e-3)
+        assert spread / (constant + square * speed**2) < np.sqrt(aa) / constant
+
+    def test_what_it_gives_is_taken_again(self) -> None:
+        made = example()
+        given = {name: made["build"][name] for name in ("road_load", "road_load_covariance")}
+        read_build(given)
+
+
+NEEDS = [
+    ({}, "measured_engine_speed", "or another measurement is needed"),
+    ({"measured_engine_speed": 2500}, "measured_road_speed", "is needed to make something of measured_engine_speed"),
+    ({"measured_engine_speed": 2500, "measured_road_speed": 65}, "tyre", "is needed to make something of"),
+    ({"coast_down": "60:0,50:8.5,40:18.4"}, "vehicle_mass", "is needed to make something of coast_down"),
+    ({"coast_down_back": "60:0,50:8.5,40:18.4", "vehicle_mass": 5000}, "coast_down", "is needed to make something"),
+    ({"measured_sag": 1}, "tyre_load", "is needed to make something of measured_sag"),
+    ({"ring_teeth": 41}, "pinion_teeth", "is needed to make something of ring_teeth"),
+    ({"coast_down": "60:0,50:18.5,40:18.4", "vehicle_mass": 5000}, "coast_down", "must rise in time"),
+    ({"coast_down": "60:0,50:8.5,55:18.4", "vehicle_mass": 5000}, "coast_down", "must fall in road speed"),
+    ({"coast_down": "60:0,50:18.5,40:20.4", "vehicle_mass": 5000}, "coast_down", "says no road load that rises"),
+    ({"measured_shaft_turns": 0, "measured_wheel_turns": 10}, "measured_shaft_turns", "must be a number from 0.05"),
+    ({"measured_shaft_turns": 37, "measured_wheel_turns": 0}, "measured_wheel_turns", "must be a number from 0.05"),
+    ({"measured_shaft_turns": 90, "measured_wheel_turns": 1}, "measured_shaft_turns", "says no axle ratio"),
+    ({"measured_shaft_turns": 18, "measured_wheel_turns": 10, "one_wheel_held": "yes", "differential": "locked"},
+     "one_wheel_held", "must be no with this differential"),
+    ({"measured_rollout": "30 in"}, "measured_rollout", "must be the circumference of a tyre"),
+    (LIFT | {"other_axle_load": "1240 kg"}, "other_axle_load", "must be more than that axle weighed"),
+    (LIFT | {"other_axle_load": "1300 kg", "lifted_axle_height": 0}, "lifted_axle_height",
+     "must be a number from 1"),
+    (LIFT | {"other_axle_load": "1300 kg", "wheelbase": 50, "lifted_axle_height": 60},
+     "lifted_axle_height", "must be less than wheelbase"),
+    ({"front_axle_weighed": 200, "rear_axle_weighed": 9000}, "front_axle_weighed", "must be 0.1 to 0.9"),
+    ({"measured_sag": 12, "tyre_load": 500, "tyre_pressure": 30}, "measured_sag", "says no stiffness of a tyre"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("given", "field", "reason"), NEEDS)
+def test_what_says_nothing_is_refused_by_field(given: dict[str, Any], field: str, reason: str) -> None:
+    with pytest.raises(InvalidBuild) as refused:
+        say(**given)
+    (fault,) = [fault for fault in refused.value.faults if fault.field == field]
+    assert reason in fault.detail
+
+
+def test_a_reading_that_lacks_another_is_named_beside_one_that_does_not() -> None:
+    made = say(measured_rollout="97 in", measured_sag="1 in")
+    assert made["unused"] == [{"field": "measured_sag", "needs": ["tyre_load", "tyre_pressure"]}]
+    assert made["ask"] == "Give tyre_load, tyre_pressure with measured_sag."
+
+
+def test_it_compares_with_no_original_and_is_no_part_of_the_sheet() -> None:
+    made = example(original_tyre="33 in")
+    assert "original" not in made
+    sheet = about("build-sheet", dict(QUESTION.example))()
+    assert "from-measurements" not in {*sheet["parts"], *sheet["missing"]}
+
+
+def plausible(random: np.random.Generator) -> dict[str, Any]:
+    """Readings of an invented truck with the errors that they usually have."""
+    ratio = float(random.choice([41 / 11, 41 / 10, 41 / 9]))
+    raw: dict[str, Any] = {"tyre": "LT265/70R17", "front_axle_weighed": float(random.uniform(2600, 3000)),
+                           "rear_axle_weighed": float(random.uniform(2200, 2600))}  # fmt: skip
+    if random.random() < 0.5:
+        raw |= {
+            "measured_shaft_turns": round(ratio * 10 * 16 + random.uniform(-1, 1)) / 16,
+            "measured_wheel_turns": 10,
+        }
+    if random.random() < 0.5:
+        raw |= {"measured_engine_speed": 60 * 29.06 * ratio / 2.45 + random.normal(0.0, 5.0),
+                "measured_road_speed": 65, "measured_engine_speed_by": "scan-tool"}  # fmt: skip
+    if random.random() < 0.5:
+        run = coasted([60.0, 50.0, 40.0, 30.0, 20.0], 2450.0, 280.0, float(random.uniform(0.7, 1.0)))
+        raw |= {"coast_down": run, "coast_down_back": run}
+    return raw
+
+
+def test_few_enough_sets_of_readings_are_warned() -> None:
+    random = np.random.default_rng(20_26)
+    found = [verdict(QUESTION, ask(QUESTION, read_build(plausible(random)))) for _ in range(100)]
+    assert sum(each in ("check", "stop") for each in found) <= 70
+
+
+def test_a_reading_given_as_a_range_has_its_own_uncertainty() -> None:
+    """A range is uniform between its ends: 60 rpm wide is a standard uncertainty of 17.3 rpm."""
+    made = say(measured_engine_speed="2470 to 2530 rpm", measured_road_speed=65, measured_rollout="2.662 m")
+    low, high = made["ranges"]["measured_axle_ratio"]
+    relative = np.hypot(np.hypot(60 / 12**0.5 / 2500, 0.1 / 29.06), 0.006 / 2.662)
+    assert (high - low) / 2.0 == pytest.approx(3.817 * 1.645 * relative, rel=0.01)
+
+
+@pytest.mark.parametrize("system", ["us", "metric"])
+def test_what_it_adds_is_taken_as_ranges(system: Any) -> None:
+    made = example(system, wheelbase="109 in", tyre_pressure="32 psi", coast_down=None, coast_down_back=None)
+    again = read_build(made["build"], system)
+    assert {"axle_ratio", "vehicle_mass", "front_axle_share", "mass_centre_height"} <= set(again.between)
+    low, high = again.between["vehicle_mass"]
+    ends = made["ranges"]["measured_mass"]
+    unit = 0.45359237 if system == "us" else 1.0
+    assert [low / unit, high / unit] == pytest.approx(ends, rel=2e-4)
