@@ -277,7 +277,8 @@ class TestWidget:
     def test_it_writes_no_markup(self) -> None:
         module = element.releases()[0].module.decode()
         assert not re.search(
-            r"innerHTML|outerHTML|insertAdjacentHTML|DOMParser|document\.write|eval\(|Function\(|\.style\b", module
+            r"innerHTML|outerHTML|insertAdjacentHTML|DOMParser|document\.write|eval\(|Function\(|\.style\b",
+            module,
         )
 
 

@@ -13,7 +13,7 @@ from gearing_api.answer import LEVELS, Question, Why
 from gearing_api.formats import offered
 from gearing_api.formats.document import Document
 from gearing_api.formats.words import VERDICTS, absence, shown
-from gearing_api.http import bulk, from_text, headers
+from gearing_api.http import from_text, headers, shortlist
 from gearing_api.http.pages.embed import as_words, known
 from gearing_api.http.pages.home import asked, demo_query
 from gearing_api.http.requests import OPTIONS
@@ -109,7 +109,8 @@ def _index_values() -> dict[str, Any]:
         "levels": {level: LEVEL_MEANINGS[level] for level in LEVELS},
         "verdicts": [Term(name, VERDICT_MEANINGS[name], text.lower()) for name, text in VERDICTS.items()],
         "sentence": from_text,
-        "comparison_formats": list(bulk.COMPARISON_FORMATS),
+        "shortlist": shortlist,
+        "plan": json.dumps(shortlist.EXAMPLE),
     }
 
 
