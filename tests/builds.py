@@ -67,6 +67,9 @@ def value(kind: Any) -> st.SearchStrategy[Any]:
         )
         return st.lists(short | long, min_size=1, max_size=4)
     assert isinstance(kind, Coefficients)
+    if kind.names == "AA,AB,AC,BB,BC,CC":
+        variances = st.tuples(*(number(kind.items[place]) for place in (0, 3, 5)))
+        return variances.map(lambda drawn: [drawn[0], 0.0, 0.0, drawn[1], 0.0, drawn[2]])
     return st.tuples(*(number(item) for item in kind.items)).map(list)
 
 

@@ -10,11 +10,7 @@ from gearing_api import tables
 from gearing_api.questions import QUESTIONS
 from gearing_api.vocabulary import FIELDS, RENAMED, RESULTS, InvalidBuild, hint, read_fields
 
-AWAITED: dict[str, tuple[str, ...]] = {
-    "ranges": (
-        "road_load_covariance",
-    ),
-}  # fmt: skip
+AWAITED: dict[str, tuple[str, ...]] = {}
 """Fields that no question uses yet, by the topic that will: empty when all of them are answered."""
 
 BUILD = {"tyre": "35x12.50R17LT", "axle_ratio": 4.1, "gear_ratios": "4.46,2.61,1"}

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from gearing_api.mechanics.domain import Array, finite, not_negative, positive, within
 from gearing_api.mechanics.engines import FullLoad
@@ -194,6 +194,110 @@ def road_load(road_speed: ArrayLike, constant: ArrayLike, linear: ArrayLike, qua
     speed = not_negative("road_speed", road_speed)
     square = not_negative("quadratic", quadratic)
     return finite("constant", constant) + (finite("linear", linear) + square * speed) * speed
+
+
+def covariance_root(covariance: ArrayLike) -> Array:
+    r"""Lower triangular root of the covariance of three coefficients, by which independent draws vary together.
+
+    .. math:: L L^T = \begin{pmatrix} AA & AB & AC \\ AB & BB & BC \\ AC & BC & CC \end{pmatrix}
+
+    A coefficient that does not vary, or varies wholly with those before it, has nothing on the diagonal. Where no
+    coefficients vary so, the root is that of the nearest that do: see `is_covariance`.
+
+    Parameters
+    ----------
+    covariance : array_like
+        AA, AB, AC, BB, BC, CC on the last axis. [units of the coefficients, one times the other]
+
+    Returns
+    -------
+    ndarray
+        L11, L21, L22, L31, L32, L33 on the last axis. [units of the coefficients]
+
+    Raises
+    ------
+    DomainError
+        If a number is not finite.
+
+    References
+    ----------
+    .. [1] A. L. Cholesky's method, as in textbooks.
+
+    Examples
+    --------
+    >>> covariance_root([4.0, 0.0, -1.0, 0.0, 0.0, 0.5]).tolist()
+    [2.0, 0.0, 0.0, -0.5, 0.0, 0.5]
+    """
+    given = finite("covariance", covariance)
+    aa, ab, ac, bb, bc, cc = (given[..., place] for place in range(6))
+    first = np.sqrt(np.maximum(aa, 0.0))
+    to_second, to_third = _divided(ab, first), _divided(ac, first)
+    second = _rest(bb - to_second * to_second, bb)
+    from_second = _divided(bc - to_third * to_second, second)
+    third = _rest(cc - to_third * to_third - from_second * from_second, cc)
+    return np.stack([first, to_second, second, to_third, from_second, third], axis=-1)
+
+
+_ROUNDING = 1e-6
+"""Parts of a variance that rounded text may lose. [-]"""
+
+
+def _divided(above: Array, below: Array) -> Array:
+    return np.where(below > 0.0, above / np.where(below > 0.0, below, 1.0), 0.0)
+
+
+def _rest(variance: Array, whole: Array) -> Array:
+    return np.where(variance > _ROUNDING * whole, np.sqrt(np.maximum(variance, 0.0)), 0.0)
+
+
+def is_covariance(covariance: ArrayLike) -> NDArray[np.bool_]:
+    r"""Tell whether three coefficients can vary together so.
+
+    .. math:: |L L^T - V| \le 10^{-6} \sqrt{V_{ii} V_{jj}}
+
+    Parameters
+    ----------
+    covariance : array_like
+        AA, AB, AC, BB, BC, CC on the last axis. [units of the coefficients, one times the other]
+
+    Returns
+    -------
+    ndarray
+        In the shape of the argument without its last axis. [truth]
+
+    Raises
+    ------
+    DomainError
+        If a number is not finite.
+
+    References
+    ----------
+    .. [1] A matrix is a covariance where it has a real root: textbooks of linear algebra.
+
+    Examples
+    --------
+    >>> bool(is_covariance([4.0, 0.0, -1.0, 0.0, 0.0, 0.5])), bool(is_covariance([1.0, 2.0, 0.0, 1.0, 0.0, 1.0]))
+    (True, False)
+    """
+    given = finite("covariance", covariance)
+    first, to_second, second, to_third, from_second, third = (
+        covariance_root(given)[..., k] for k in range(6)
+    )
+    made = (
+        first * first,
+        first * to_second,
+        first * to_third,
+        to_second * to_second + second * second,
+        to_second * to_third + second * from_second,
+        to_third * to_third + from_second * from_second + third * third,
+    )
+    sizes = [np.sqrt(np.maximum(given[..., place], 0.0)) for place in (0, 3, 5)]
+    pairs = ((0, 0), (0, 1), (0, 2), (1, 1), (1, 2), (2, 2))
+    close = [
+        np.abs(one - given[..., place]) <= 2.0 * _ROUNDING * sizes[row] * sizes[column]
+        for place, (one, (row, column)) in enumerate(zip(made, pairs, strict=True))
+    ]
+    return np.asarray(np.stack(close, axis=-1).all(axis=-1))
 
 
 def road_power(force: ArrayLike, road_speed: ArrayLike) -> Array:

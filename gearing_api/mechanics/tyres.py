@@ -114,41 +114,6 @@ def free_diameter(nominal_width: ArrayLike, aspect: ArrayLike, rim_diameter: Arr
     return positive("rim_diameter", rim_diameter) + 2.0 * section_height(nominal_width, aspect)
 
 
-def diameter_limits(rim_diameter: ArrayLike, section_height: ArrayLike) -> tuple[Array, Array]:
-    r"""Least and greatest free diameter that a regulation allows a new radial tyre of a size.
-
-    .. math:: D_\min = d + 2 \cdot 0.97 H, \quad D_\max = d + 2 \cdot 1.04 H
-
-    Parameters
-    ----------
-    rim_diameter : array_like
-        25.4 mm x rim code, > 0. The standards count in whole millimetres. [m]
-    section_height : array_like
-        As the size names it, > 0. [m]
-
-    Returns
-    -------
-    tuple of ndarray
-        Both in the shape the arguments broadcast to. [m]
-
-    Raises
-    ------
-    DomainError
-        If an argument is not finite and positive.
-
-    References
-    ----------
-    .. [1] UN Regulation 54, dimensions: from memory (high).
-
-    Examples
-    --------
-    >>> [round(float(limit), 4) for limit in diameter_limits(0.432, 0.186)]
-    [0.7928, 0.8189]
-    """
-    rim, height = positive("rim_diameter", rim_diameter), positive("section_height", section_height)
-    return rim + 1.94 * height, rim + 2.08 * height
-
-
 def measuring_rim_width(nominal_width: ArrayLike, aspect: ArrayLike) -> Array:
     r"""Width of the rim on which a metric tyre is measured, to the half inch.
 

@@ -16,9 +16,10 @@ from numpy.typing import NDArray
 
 from gearing_api import tables, units
 from gearing_api.build import Build
-from gearing_api.mechanics import engines
+from gearing_api.mechanics import engines, road_loads
 from gearing_api.mechanics.domain import Array
 from gearing_api.ranges.drivers import Ranked, ranked
+from gearing_api.ranges.shapes import inverse_normal
 from gearing_api.ranges.spreads import spread_of
 from gearing_api.tyre_sizes import TyreSize
 from gearing_api.vocabulary import FIELDS, ORIGINAL
@@ -123,6 +124,24 @@ class Draws:
         a, b, c = rows[places].T
         return a, b, c
 
+    def fitted_road_load(self, fitted: Array, covariance: Array) -> Array:
+        """Coefficients A, B, C fitted to a coast-down, which vary together as their covariance says.
+
+        `covariance` has AA, AB, AC, BB, BC, CC. Neither A nor C falls below nothing.
+        """
+        self.drawn.update(_COEFFICIENTS)
+        uneven = [inverse_normal(draws_of(one)[self.picks]) for one in _COEFFICIENTS]
+        first, to_second, second, to_third, from_second, third = road_loads.covariance_root(
+            covariance
+        ).tolist()
+        a = fitted[0] + first * uneven[0]
+        b = fitted[1] + to_second * uneven[0] + second * uneven[1]
+        c = fitted[2] + to_third * uneven[0] + from_second * uneven[1] + third * uneven[2]
+        return np.stack([np.maximum(a, 0.0), b, np.maximum(c, 0.0)], axis=-1)
+
+
+_COEFFICIENTS: tuple[Drawn, ...] = (("road_load", None), ("road_load", 3.0), ("road_load", 12.0))
+"""Three orders of one column that go together least: their correlations are below 0.003."""
 
 _MEASURED_AT = 1.167
 """Density of the air that coast-downs are corrected to. [kg/m3]"""
@@ -164,6 +183,8 @@ def drawn(build: Build, picks: Picks = ALL) -> Build:
 
 def _drawn_value(build: Build, draws: Draws, name: str, value: Any) -> Any:
     plain = plain_name(name)
+    if name == "road_load" and "road_load_covariance" in build.values:
+        return draws.fitted_road_load(value, build.values["road_load_covariance"])
     if name in build.between:
         return draws.between(plain, *build.between[name])
     if isinstance(value, TyreSize):

@@ -23,6 +23,7 @@ from gearing_api.vehicle.readings import (
     finding,
     read_within,
     uncertainty,
+    usual,
 )
 
 AXLE_FIELDS = (
@@ -70,9 +71,9 @@ PAIRS = Source(
     "Table /v1/tables/ring-pinion-pairs, each row with its source; no whole list of real sets was found",
 )
 ROLLED = Source(
-    "rolling circumference = distance rolled / turns; a new tyre's diameter within 0.97 and 1.04 of its section height",
-    "from memory",
-    "The first by definition; the limits UN Regulation 54, from memory (high)",
+    "rolling circumference = distance rolled / turns",
+    "published",
+    "By definition",
 )
 
 _ALIKE = check(
@@ -125,24 +126,29 @@ def circumference_of(build: Build) -> Finding | None:
 
 
 def _by_size(build: Build) -> Figure:
-    """Distance rolled in one turn by the tyre's size, new or worn, at a usual pressure."""
+    """Distance rolled in one turn by the tyre's size, new or worn."""
     fitted = build.tyre()
-    size, circumference = fitted.size, fitted.rolling_circumference
-    by_rule = uncertainty("rolling-factor")
-    of_factor = (
-        figure(build, "rolling_factor", 0.0).uncertainty / fitted.rolling_factor
-        if build.given("rolling_factor")
-        else by_rule
-    )
+    size = fitted.size
+    diameter = np.asarray(size.diameter)
     if size.form == "measured":
-        return Figure(circumference, np.asarray(np.hypot(of_factor, by_rule) * circumference))
-    if size.nominal_diameter or size.section_height is None or size.rim_diameter is None:
-        of_size = np.asarray(uncertainty("flotation-diameter"))
+        tall = Figure(diameter, diameter * 0.0)
     else:
-        least, most = tyres.diameter_limits(size.rim_diameter, size.section_height)
-        of_size = (most - least) / (2.0 * np.sqrt(3.0)) / size.diameter
-    worn = np.hypot(uncertainty("wear"), of_factor)
-    return Figure(circumference, np.asarray(np.hypot(of_size, worn) * circumference))
+        new = usual("tyre", size.form, diameter)
+        worn = np.hypot(new.uncertainty, diameter * uncertainty("wear"))
+        tall = Figure(new.value - WORN * diameter, np.asarray(worn))
+    if build.given("rolling_factor"):
+        factor = figure(build, "rolling_factor", 0.0)
+    else:
+        factor = usual("rolling_factor", size.construction, fitted.rolling_factor)
+    spread = np.hypot(tall.value * factor.uncertainty, tall.uncertainty * factor.value)
+    return Figure(np.asarray(tall.value * factor.value), np.asarray(np.fmax(spread, LEAST_SPREAD * diameter)))
+
+
+WORN = 0.015
+"""What a tyre of unknown wear has lost of its diameter, the middle of 0 to 3 %. [-]"""
+
+LEAST_SPREAD = 1e-3
+"""Uncertainty of a circumference / diameter, at least: pressure and load move it by as much. [-]"""
 
 
 def ratio_of(build: Build, rolled: Finding | None) -> Ratio | None:

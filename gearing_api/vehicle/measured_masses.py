@@ -19,6 +19,7 @@ from gearing_api.vehicle.readings import (
     finding,
     read_within,
     uncertainty,
+    usual,
 )
 from gearing_api.vehicle.tyre import GRAVITY
 
@@ -131,17 +132,13 @@ def _weighed(build: Build) -> tuple[Finding | None, Finding | None]:
     )
     mass = Figure(total, np.asarray(np.hypot(of_front, of_rear)))
     of_share = Figure(share, np.asarray(np.hypot(rear * of_front, front * of_rear) / (total * total)))
-    said = _given_mass(build)
-    known = "mass-as-given" if build.given("front_axle_share") else "front-axle-share"
+    if build.given("front_axle_share"):
+        said = figure(build, "front_axle_share", uncertainty("mass-as-given"))
+    else:
+        said = usual("front_axle_share", "", build.number("front_axle_share"))
     return (
-        finding("vehicle_mass", "both axles weighed", WEIGHED.readings, mass, said),
-        finding(
-            "front_axle_share",
-            "both axles weighed",
-            WEIGHED.readings,
-            of_share,
-            figure(build, "front_axle_share", uncertainty(known)),
-        ),
+        finding("vehicle_mass", "both axles weighed", WEIGHED.readings, mass, _given_mass(build)),
+        finding("front_axle_share", "both axles weighed", WEIGHED.readings, of_share, said),
     )
 
 
@@ -195,15 +192,15 @@ def _wheel_radius(build: Build) -> Figure:
 
 def _usual_height(build: Build) -> Figure:
     """Height of the mass centre as given, else by roof height or kind of vehicle, plus lift and taller tyres."""
+    default = np.asarray(DEFAULTS["mass_centre_height"])
     if build.given("mass_centre_height"):
-        return figure(build, "mass_centre_height", uncertainty("mass-centre"))
+        return figure(build, "mass_centre_height", usual("mass_centre_height", "", default).uncertainty)
     roof = build.known("roof_height")
-    rise = mass_centre_rise(build)
     if roof is None:
-        stock = np.asarray(DEFAULTS["mass_centre_height"])
-        return Figure(np.asarray(stock + rise), np.asarray(stock * 0.0 + uncertainty("mass-centre")))
-    stock = loads.height_from_roof(roof)
-    return Figure(np.asarray(stock + rise), np.asarray(stock * uncertainty("mass-centre-share")))
+        stock = usual("mass_centre_height", "", default)
+    else:
+        stock = usual("mass_centre_height", "roof_height", loads.height_from_roof(roof))
+    return Figure(np.asarray(stock.value + mass_centre_rise(build)), stock.uncertainty)
 
 
 def _stiffness(build: Build) -> tuple[Finding | None, Figure | None]:
@@ -239,8 +236,8 @@ def _usual_stiffness(build: Build) -> Figure | None:
     """Stiffness as given, else by the formula, taken at the middle of what it was against measurements."""
     pressure = build.number("tyre_pressure")
     if build.given("vertical_stiffness"):
-        usual = build.number("vertical_stiffness") * uncertainty("stiffness-formula")
-        return figure(build, "vertical_stiffness", usual)
+        given = build.number("vertical_stiffness")
+        return figure(build, "vertical_stiffness", usual("vertical_stiffness", "", given).uncertainty)
     size = build.tyre().size if build.given("tyre") else None
     if (
         size is None
@@ -251,10 +248,4 @@ def _usual_stiffness(build: Build) -> Figure | None:
         return None
     aspect = size.section_height / size.nominal_width
     formula = tyres.vertical_stiffness(pressure, size.nominal_width, aspect, size.diameter)
-    return Figure(
-        formula / FORMULA_HIGH, np.asarray(formula * (uncertainty("stiffness-formula") / FORMULA_HIGH))
-    )
-
-
-FORMULA_HIGH = 1.05
-"""The stiffness formula / what was measured, the middle of 0.98 to 1.12. [-]"""
+    return usual("vertical_stiffness", "", formula)

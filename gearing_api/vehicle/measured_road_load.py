@@ -9,7 +9,7 @@ from gearing_api.build import Build
 from gearing_api.mechanics import air, measurements, road_loads
 from gearing_api.mechanics.domain import Array
 from gearing_api.mechanics.measurements import Line
-from gearing_api.vehicle.readings import BACK, COAST, Figure, Finding, accepted, uncertainty
+from gearing_api.vehicle.readings import BACK, COAST, Figure, Finding, accepted, uncertainty, usual
 from gearing_api.vehicle.resistance import rolling_resistance
 
 COAST_FIELDS = (
@@ -139,4 +139,4 @@ def _by_formula(build: Build, mass: Array, speed: Array) -> Figure:
     square = road_loads.drag_factor(build.number("drag_area"), air.air_density(build.number("altitude")))
     rolling = road_loads.rolling_force(mass, rolling_resistance(build))
     force = np.asarray(rolling + road_loads.road_load(speed, 0.0, 0.0, square))
-    return Figure(force, np.asarray(force * uncertainty("road-load-formula")))
+    return Figure(force, usual("road_load", "", force).uncertainty)

@@ -20,7 +20,7 @@ TOO_FAR = 2.0
 READINGS = Source(
     "how far readings are out, and how well a build is known without them",
     "common practice",
-    "Table /v1/tables/readings, each row with its source",
+    "Tables /v1/tables/readings and /v1/tables/spreads, each row with its source",
 )
 JOIN = Source(
     "a measurement and what the build says are joined, each by the inverse of its variance",
@@ -68,6 +68,36 @@ class Figure(NamedTuple):
     def contradicts(self, other: "Figure") -> NDArray[np.bool_]:
         """Where the two lie too far apart to be of one thing."""
         return np.asarray(self.apart(other) > TOO_FAR)
+
+
+def usual(field: str, when: str, value: Array) -> Figure:
+    """What is taken of a field without measuring it, with its spread; the middle of that need not be the value."""
+    middle, deviation = _SPREADS[field, when]
+    return Figure(np.asarray(value * (1.0 + middle)), np.asarray(value * deviation))
+
+
+def _spreads() -> dict[tuple[str, str], tuple[float, float]]:
+    """Middle and standard deviation of each spread in the table, in parts of the value."""
+    table = tables.table("spreads")
+    columns = (table.column(name) for name in ("field", "when", "shape", "low", "high"))
+    return {
+        (str(field), str(when or "")): (
+            0.005 * (float(str(high)) + float(str(low))),
+            0.005 * (float(str(high)) - float(str(low))) / _REACH[str(shape)],
+        )
+        for field, when, shape, low, high in zip(*columns, strict=True)
+    }
+
+
+_REACH = {
+    "normal": measurements.NINE_IN_TEN,
+    "rows": measurements.NINE_IN_TEN,
+    "uniform": 0.9 * math.sqrt(3.0),
+    "triangular": 0.684 * math.sqrt(6.0),
+}
+"""Half of the range that holds 9 in 10 / standard deviation, by shape; a triangle is taken as even-sided. [-]"""
+
+_SPREADS = _spreads()
 
 
 def figure(build: Build, field: str, usual: Array | float) -> Figure:

@@ -17,6 +17,7 @@ from gearing_api.vehicle.loads import CARGO_FIELDS, cargo_of, train_mass
 
 RESISTANCE_FIELDS = (
     "road_load",
+    "road_load_covariance",
     "drag_area",
     "rolling_resistance",
     "tread",
@@ -102,6 +103,7 @@ def resistance_of(build: Build) -> Resistance:
     trailer = build.number("trailer_drag_area") if build.given("trailer_mass") else _ZERO
     coast_down = build.known("road_load")
     if coast_down is not None:
+        _require_covariance(build)
         a, b, c = coast_down[..., 0], coast_down[..., 1], coast_down[..., 2]
         thin = note("drag-as-measured", _NOT_THINNED, build.number("altitude") > 0.0)
         if build.given("trailer_mass"):
@@ -126,6 +128,16 @@ def _measured(build: Build, trailer: Array, density: Array) -> Resistance:
     tread = _TREADS[build.word("tread")] / _TREADS["all-terrain"]
     square = c * density + road_loads.drag_factor(trailer, density)
     return Resistance(a * tread, _ZERO, b * (GRAVITY * build.number("vehicle_mass")), square, (), ())
+
+
+def _require_covariance(build: Build) -> None:
+    """Refuse a covariance that no coefficients of the road load can have; only ranges draw from it."""
+    if build.given("road_load_covariance"):
+        build.require(
+            road_loads.is_covariance(build.number("road_load_covariance")),
+            "road_load_covariance",
+            "is none that three coefficients can have: give all digits, as from-measurements gives them",
+        )
 
 
 def rolling_resistance(build: Build, *, off_road: bool = False) -> Array:
