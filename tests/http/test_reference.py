@@ -10,11 +10,13 @@ import pytest
 from flask.testing import FlaskClient
 
 from gearing_api.answer import LEVELS, Why
+from gearing_api.app import create_app
 from gearing_api.http import served_tables
 from gearing_api.http.pages import reference
 from gearing_api.http.pages.home import demo_query
 from gearing_api.http.problems import PROBLEM_TYPES
 from gearing_api.questions import QUESTIONS
+from gearing_api.settings import Settings
 from gearing_api.tables import table
 from tests.http.test_pages import BROWSER, HOSTILE, Head, status
 from tests.questions.test_cautions import ROWS
@@ -192,6 +194,21 @@ class TestErrors:
         in_json = client.get(path)
         assert in_json.mimetype == "application/problem+json"
         assert in_json.status_code == code
+
+    def test_a_limit_says_when_to_come_again(self) -> None:
+        asked = create_app(Settings(requests_per_minute=1, cpu_seconds_per_minute=0)).test_client()
+        pages = [asked.get("/docs/crawl", headers=BROWSER) for _ in range(2)]
+        assert [page.status_code for page in pages] == [200, 429]
+        assert f"Try again in {pages[1].headers['Retry-After']} seconds" in pages[1].text
+
+    def test_a_mistake_of_the_service_is_a_page_without_its_insides(
+        self, client: FlaskClient, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+    ) -> None:
+        monkeypatch.setattr(reference, "_index_values", lambda: 1 / 0)
+        page = client.get("/docs", headers=BROWSER)
+        assert (page.status_code, page.mimetype) == (500, "text/html")
+        assert "ZeroDivision" not in page.text
+        assert "ZeroDivision" in caplog.text
 
     def test_it_offers_the_values_likeliest_meant(self, client: FlaskClient) -> None:
         page = client.get("/v1/crawl?tyre=35&axle_ratio=4.1&gear_ratios=4,1", headers=BROWSER).text

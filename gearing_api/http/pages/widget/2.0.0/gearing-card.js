@@ -401,7 +401,7 @@ class GearingCard extends HTMLElement {
     nodes.form.addEventListener("submit", (event) => { event.preventDefault(); this.#ask(); });
     nodes.form.addEventListener("keydown", (event) => { if (event.key === "Escape") this.#open(""); });
     this.#listenToRuler(nodes.ruler);
-    root.replaceChildren(made("section", { part: "card", "aria-label": words.title }, nodes.strip, nodes.form, nodes.alert, nodes.body, nodes.status));
+    root.replaceChildren(made("section", { part: "card", "aria-label": words.title, lang: words === WORDS.de ? "de" : "en" }, nodes.strip, nodes.form, nodes.alert, nodes.body, nodes.status));
     this.#room.disconnect();
     this.#room.observe(nodes.ruler);
     this.#drawStrip();
