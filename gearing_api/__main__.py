@@ -1,4 +1,4 @@
-"""The command line: serve, answer, sweep, spec, completion."""
+"""The command line: serve, answer, shortlist, sweep, spec, completion."""
 
 import os
 
@@ -23,6 +23,7 @@ examples:
   gearing-api answer road-speed truck.json axle_ratio=4.88 --out curve.svg
   gearing-api answer crawl trucks.csv --out answers.csv
   gearing-api answer crawl --help
+  gearing-api shortlist plan.json
   gearing-api sweep plan.json --out results.csv --workers 2
   gearing-api spec --out openapi/openapi.json
 """
@@ -33,6 +34,16 @@ a plan names the fields to vary and the results to report, of any question:
   {"build": {"tyre": "35x12.50R17LT", "gear_ratios": [4.46, 2.61]}, "units": "us",
    "vary": {"axle_ratio": [4.1, 4.56, 4.88], "transfer_ratios": [[1, 2.72], [1, 4]]},
    "report": ["crawl_ratio", "crawl_speed"]}
+"""
+
+
+_SHORTLIST = """\
+a plan names the parts to choose among, what they cost, the targets (limits) and the aims (preferences):
+  {"build": {"gear_ratios": [4.46, 2.61], "transfer_ratios": [1, 2.72]},
+   "among": {"tyre": ["33x12.50R17LT", "35x12.50R17LT"],
+             "gears": [{"name": "4.10", "price": 1250, "axle_ratio": "41/10"},
+                       {"name": "4.56", "price": 1250, "axle_ratio": "41/9"}]},
+   "sums": ["price"], "targets": {"crawl_ratio": {"least": 50}}, "aims": {"price": "low"}}
 """
 
 
@@ -54,6 +65,7 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
     _add_serve(commands)
     _add_answer(commands)
+    _add_shortlist(commands)
     _add_sweep(commands)
     spec = commands.add_parser("spec", help="write the spec document (OpenAPI 3.1)")
     spec.add_argument("--out", type=Path, help="file to write (default: standard output)")
@@ -106,6 +118,25 @@ def _add_answer(commands: Any) -> None:
     parser.set_defaults(run=answer.run)
 
 
+def _add_shortlist(commands: Any) -> None:
+    shortlist = commands.add_parser(
+        "shortlist",
+        help="which parts together meet the targets, of any number of combinations",
+        description="Rank every combination of a plan by its targets and aims.",
+        epilog=_SHORTLIST,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    shortlist.add_argument("plan", type=Path, metavar="PLAN.json", help="the plan, as for /v1/shortlist")
+    shortlist.add_argument(
+        "--out", type=Path, help="file for the answer as JSON; - is standard output (default: text)"
+    )
+    shortlist.add_argument(
+        "--bands", action="store_true", help="say of the first 50 rows in which share of draws they meet all"
+    )
+    _add_offline_options(shortlist, "combinations computed together")
+    shortlist.set_defaults(run=_shortlist)
+
+
 def _add_sweep(commands: Any) -> None:
     sweep = commands.add_parser(
         "sweep",
@@ -119,20 +150,20 @@ def _add_sweep(commands: Any) -> None:
     sweep.add_argument(
         "--out", type=Path, required=True, help="results.csv or results.parquet; - is standard output, as CSV"
     )
-    sweep.add_argument("--overwrite", action="store_true", help="overwrite that file without asking")
-    sweep.add_argument(
+    _add_offline_options(sweep, "rows per block, saved together")
+    sweep.set_defaults(run=_sweep)
+
+
+def _add_offline_options(command: argparse.ArgumentParser, about_block: str) -> None:
+    command.add_argument("--overwrite", action="store_true", help="overwrite that file without asking")
+    command.add_argument(
         "--workers",
         type=_whole_number(1, 64),
         default=1,
         help="processes on this machine (default: %(default)s)",
     )
-    sweep.add_argument("--scheduler", help="address of a Dask scheduler, such as tcp://127.0.0.1:8786")
-    sweep.add_argument(
-        "--block",
-        type=_whole_number(1, 1_000_000),
-        help="rows per block, saved together",
-    )
-    sweep.set_defaults(run=_sweep)
+    command.add_argument("--scheduler", help="address of a Dask scheduler, such as tcp://127.0.0.1:8786")
+    command.add_argument("--block", type=_whole_number(1, 1_000_000), help=about_block)
 
 
 def _whole_number(lowest: int, highest: int) -> Callable[[str], int]:
@@ -160,6 +191,12 @@ def _serve(given: argparse.Namespace) -> int:
         print(f"serve: {error.strerror}", file=sys.stderr)
         return 1
     return 0
+
+
+def _shortlist(given: argparse.Namespace) -> int:
+    from gearing_api.commands.shortlist import shortlist
+
+    return shortlist(given)
 
 
 def _sweep(given: argparse.Namespace) -> int:

@@ -14,7 +14,7 @@ from gearing_api.vocabulary import RESULTS
 Value = NDArray[Any] | np.generic | str | None
 Where = NDArray[np.bool_] | np.bool_ | bool
 Basis = Literal["published", "common practice", "from memory"]
-Role = Literal["gear", "path", "before", "needed", "mark"]
+Role = Literal["gear", "path", "before", "needed", "mark", "limit", "band"]
 Level = Literal["stop", "check", "note"]
 Verdict = Literal["stop", "unknown", "check", "clear"]
 Why = Literal["needs", "no limit", "none does", "out of range", "does not apply"]
@@ -120,7 +120,8 @@ class Line(NamedTuple):
     """One line of a curve, in SI; `role` is what it shows, not how it is drawn.
 
     A `gear` is what one gear does, a `path` is driven through several of them, `before` is the set-up before
-    the change, `needed` is what must be met, and a `mark` is one point to read off.
+    the change, `needed` is what must be met, a `mark` is one point to read off, a `limit` is not passed, and a
+    `band` is the area within its points.
     """
 
     label: str
@@ -137,6 +138,48 @@ class Curve(NamedTuple):
     x: Axis
     y: Axis
     lines: tuple[Line, ...]
+
+
+class SideView(NamedTuple):
+    """Parts of the vehicle seen from its left, to scale, in metres: x to the rear, y up; points have a name each."""
+
+    title: str
+    lines: tuple[Line, ...]
+    points: tuple[tuple[float, float, str], ...]
+    notes: tuple[str, ...]
+
+
+class Span(NamedTuple):
+    """A stretch of an axis in SI, a stretch within it that stands out, and words on it; `before` of the original."""
+
+    label: str
+    low: float
+    high: float
+    inner: tuple[float, float] | None
+    words: str
+    before: bool = False
+
+
+class At(NamedTuple):
+    """A place on an axis in SI, and what it is."""
+
+    value: float
+    label: str
+
+
+class Spans(NamedTuple):
+    """Stretches of one axis, one below the other; `line` is read off, `end` is not passed.
+
+    `inner` and `words` say what the inner stretches and the words are.
+    """
+
+    title: str
+    axis: Axis
+    spans: tuple[Span, ...]
+    inner: str
+    words: str
+    line: At
+    end: At | None
 
 
 class Between(NamedTuple):
@@ -230,7 +273,16 @@ class Limits(NamedTuple):
     changes: tuple[AfterChange, ...]
 
 
-Picture = Curve | Ruler | Limits
+class Varied(NamedTuple):
+    """A result of builds like this one: quantiles in SI, how many more have no value, and what it turns on."""
+
+    name: str
+    quantiles: tuple[float, ...]
+    without: int
+    drivers: tuple[tuple[str, float], ...]
+
+
+Picture = Curve | Spans | SideView | Ruler | Limits | Varied
 """What an answer shows besides its figures."""
 
 
@@ -273,7 +325,9 @@ class Question:
     about: where it is not known, nor is the verdict. `table` and `what_if` name the columns that always
     come. `always` are the results that no answer lacks. `draws` says that the answer has a picture. `measures`
     says that it finds out what the build is: then it is no part of the build sheet, and compares with no
-    original. `example` is a build that shows it off, in wire values.
+    original. `example` is a build that shows it off, in wire values. `row` is the row of the pages that its
+    verdict stands in, by default one of its own; of several questions in a row, the one that `leads` says the
+    sentence.
     """
 
     name: str
@@ -288,7 +342,10 @@ class Question:
     what_if: tuple[str, ...] = ()
     draws: bool = False
     always: tuple[str, ...] = ()
+    spoken: str = ""
     measures: bool = False
+    row: str = ""
+    leads: bool = False
 
     def __post_init__(self) -> None:
         """Keep each field that it uses once, though several groups of fields may have it."""

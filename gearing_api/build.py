@@ -46,6 +46,7 @@ _HILL = "descent_grade_percent"
 TEETH = ("ring_teeth", "pinion_teeth")
 _DROP = "propshaft_drop"
 _NOTHING = object()
+_NO_ENGINE: dict[str, Any] = {}
 _NO_RANGES: Mapping[str, tuple[float, float]] = {}
 _LOWEST_MASS_CENTRE = 0.127  # the least mass_centre_height that a build may give [m]
 _RATIO_AGREES = 0.011  # a ratio printed to two decimals, rounded or cut off
@@ -161,9 +162,8 @@ class Build:
         return bool(np.any(self._values.get("grade_percent", 0.0) < 0.0))
 
     def _by_engine(self, name: str) -> Any:
-        """What is assumed for the kind of engine; None where nothing is, the default for any other field."""
-        kind = self._values.get("engine_kind")
-        return _BY_ENGINE[kind].get(name, _NOTHING) if kind in _BY_ENGINE else _NOTHING
+        """What is assumed for the kind of engine; None where nothing is, `_NOTHING` for any other field."""
+        return _BY_ENGINE.get(self._values.get("engine_kind", ""), _NO_ENGINE).get(name, _NOTHING)
 
     def given(self, name: str) -> bool:
         """Whether the field was given."""
@@ -174,18 +174,17 @@ class Build:
         return [name for name in names if not self.has(name)]
 
     def _value(self, name: str) -> Any:
-        by_engine = self._by_engine(name)
-        still = name == "idle_speed" and by_engine is not _NOTHING
-        if name in self._values and not still:
+        value = self._values.get(name, _NOTHING)
+        if value is not _NOTHING and not (name == "idle_speed" and self._by_engine(name) is not _NOTHING):
             self._used.add(name)
             if name == "axle_ratio":
                 self._used.update(TEETH)
             if name == _DROP and self._lifted:
                 self._used.update((ORIGINAL + _DROP, "lift_height"))
-            return self._values[name]
+            return value
         if name == _HILL and self._goes_down():
             return self._hill()
-        field = ALL_FIELDS[name]
+        field, by_engine = ALL_FIELDS[name], self._by_engine(name)
         if by_engine is not _NOTHING:
             self._used.add("engine_kind")
         if by_engine is not _NOTHING and by_engine is not None:
@@ -276,8 +275,8 @@ class Build:
 
     @staticmethod
     def say_ratio(value: Any) -> str:
-        """Return an axle ratio with two decimals, as the trade writes it."""
-        return f"{float(value):.2f}"
+        """Return an axle ratio with two decimals as the trade writes it, halves rounded up: 37/8 is 4.63."""
+        return f"{float(value) + 1e-9:.2f}"
 
     def assume(self, name: str, value: Any) -> None:
         """Note an SI value that was filled in by a rule rather than by the glossary."""

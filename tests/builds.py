@@ -74,13 +74,14 @@ def value(kind: Any) -> st.SearchStrategy[Any]:
 
 
 def builds(needs: tuple[str, ...], uses: tuple[str, ...]) -> st.SearchStrategy[dict[str, Any]]:
-    """A raw build in US units that has all that is needed and any of what is used."""
-    return st.fixed_dictionaries(
+    """A raw build in US units that has all that is needed and any of what is used, one field at least."""
+    found = st.fixed_dictionaries(
         {name: value(FIELDS[name].kind) for name in needs},
         optional={
             name: value(FIELDS[name].kind) for name in uses if name not in ("ring_teeth", "pinion_teeth")
         },
     )
+    return found if needs else found.filter(bool)
 
 
 def many_builds(needs: tuple[str, ...], uses: tuple[str, ...]) -> st.SearchStrategy[list[dict[str, Any]]]:

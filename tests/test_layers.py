@@ -33,7 +33,7 @@ ALLOWED: dict[str, tuple[set[str], set[str]]] = {
         {"numpy"},
     ),
     "ranges": (
-        {"mechanics", "tables", "units", "tyre_sizes", "vocabulary", "build", "answer", "questions"},
+        {"mechanics", "tables", "units", "tyre_sizes", "fields", "vocabulary", "build", "answer", "questions"},
         {"numpy"},
     ),
     "checkpoint": (set(), set()),

@@ -1,18 +1,20 @@
 """Write a ranked shortlist as a plain document, with the sentences that say what each row gives up."""
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
 
 from gearing_api import __version__
-from gearing_api.answer import LEVELS, Level, Source
+from gearing_api.answer import LEVELS, Level
 from gearing_api.batch.columns import CautionKey, Picks
+from gearing_api.batch.shortlist_bands import MOST_ROWS, Drawn, drawn_rows
 from gearing_api.batch.shortlist_plans import Key, ShortlistPlan, Target
-from gearing_api.batch.shortlists import Found, Ranked, Spreads, Step, evaluate, steps
+from gearing_api.batch.shortlists import Found, Ranking, Spreads, Step, evaluate, steps
 from gearing_api.formats.options import rounded
-from gearing_api.formats.words import digits
+from gearing_api.formats.words import MOST_CAUTIONS, digits
+from gearing_api.ranges.draws import COUNT
 from gearing_api.vehicle import targets
 from gearing_api.vocabulary import RESULTS, FieldError
 
@@ -20,53 +22,60 @@ Document = dict[str, Any]
 
 LONGEST_SUMMARY = 200
 _SUM_DIGITS = 6
+_AS_GOOD = 5.0
+"""Shares of draws that differ by so few percent cannot be told apart with 512 draws."""
 
 
-def shortlist_document(found: Found, ranked: Ranked, spreads: Spreads) -> Document:
-    """Return the answer with plain numbers, words, lists and dicts only; without errors and sources."""
-    plan = found.plan
-    shown = ranked.rows[: plan.show]
-    rows = _rows(found, shown, spreads)
-    kept = ranked.rows[found.judged[ranked.rows]]
-    rivals = kept[: plan.show] if ranked.missing else kept
-    _tell_what_is_given_up(found, rivals, shown, rows)
-    cheapest = None
-    if ranked.cheapest is not None:
-        (cheapest,) = _rows(found, alone := np.array([ranked.cheapest]), spreads)
-        _tell_what_is_given_up(found, rivals, alone, [cheapest])
-    way = [] if ranked.cheapest is None else steps(plan, int(found.rows[ranked.cheapest]), spreads)
+def shortlist_document(ranked: Ranking, *, bands: bool = False) -> Document:
+    """Return the answer with plain numbers, words, lists and dicts only; without errors and sources.
+
+    With `bands` the first 50 rows tell in which share of draws they meet all and are best.
+    """
+    plan, spreads = ranked.plan, ranked.spreads
+    shown, alone, rivals = ranked.rows, ranked.cheapest, ranked.rivals
+    found = evaluate(plan, np.concatenate([shown, alone, np.array(rivals, dtype=np.intp)]))
+    rows = _rows(found, np.arange(shown.size + alone.size), spreads)
+    judged = [row for row, known in zip(found.rows.tolist(), found.judged.tolist(), strict=True) if known]
+    drawn = drawn_rows(plan, list(dict.fromkeys(judged))[:MOST_ROWS]) if bands else None
+    _tell_what_is_given_up(found, list(range(len(rows), found.rows.size)), rows, drawn)
+    if drawn is not None:
+        _tell_draws(drawn, found.rows.tolist(), rows)
+    way = steps(plan, int(alone[0]), spreads) if alone.size else []
     return {
         "question": "shortlist",
         "version": __version__,
         "units": plan.system,
-        "verdict": rows[0]["verdict"] if rows else "unknown",
-        "summary": _summary(found, ranked, rows),
-        "combinations": found.rows.size,
+        "verdict": rows[0]["verdict"] if shown.size else "unknown",
+        "summary": _summary(ranked, rows[: shown.size]),
+        "combinations": ranked.count,
         "meeting": ranked.meeting,
         "beaten": ranked.beaten,
-        "unbeaten": ranked.meeting - ranked.beaten,
-        "unjudged": int(np.count_nonzero(~found.judged & ~found.refused)),
-        "refused": int(np.count_nonzero(found.refused)),
+        "unbeaten": ranked.kept.size,
+        "unjudged": ranked.unjudged,
+        "refused": ranked.refused,
         "result_units": {name: plan.quantity(name).unit(plan.system) for name in plan.results},
         "targets": {target.name: _bounds(plan, target) for target in plan.targets},
         "aims": dict(plan.aims),
-        "rows": rows,
-        "cheapest": cheapest,
+        "rows": rows[: shown.size],
+        "cheapest": rows[-1] if alone.size else None,
         "steps": _steps(plan, way, spreads),
         "fallbacks": {key.name: _fallbacks(plan, key) for key in plan.keys if key.lacking},
-        "cautions": _counted(found),
+        "cautions": [
+            {"level": level, "code": code, "text": text, "count": count}
+            for (code, text, level), count in sorted(ranked.cautions.items(), key=_gravity)
+        ],
     }
 
 
-def sources_of(found: Found) -> Iterable[Source]:
-    """Return the sources of all questions asked, each once."""
-    return dict.fromkeys(source for part in found.parts for source in part.rows.sources)
+def _gravity(counted: tuple[CautionKey, int]) -> tuple[int, str, str]:
+    code, text, level = counted[0]
+    return LEVELS.index(level), code, text
 
 
-def errors_of(found: Found) -> Iterator[tuple[FieldError, int, Document]]:
+def errors_of(ranked: Ranking) -> Iterator[tuple[FieldError, Document]]:
     """Yield each reason why combinations were refused, with their number and the choices of the first."""
-    for fault, rows in found.faults():
-        yield fault, rows.size, _choices(found.plan, int(found.rows[rows[0]]))
+    for fault, count, first in ranked.faults.values():
+        yield fault, {"count": count, "choices": _choices(ranked.plan, first)}
 
 
 def label(plan: ShortlistPlan, row: int) -> str:
@@ -94,19 +103,6 @@ def _fallbacks(plan: ShortlistPlan, key: Key) -> Document:
         }
         for name, fields in key.lacking.items()
     }
-
-
-def _counted(found: Found) -> list[Document]:
-    """Return all cautions with the number of combinations that have them, the gravest first."""
-    counts: dict[CautionKey, int] = {}
-    for part in found.parts:
-        each = np.bincount(part.where, minlength=part.rows.count)
-        for key, marks in part.rows.cautions.items():
-            counts[key] = max(counts.get(key, 0), int(each[marks].cumsum()[-1]))
-    graded = sorted(counts.items(), key=lambda item: LEVELS.index(item[0][2]))
-    return [
-        {"level": level, "code": code, "text": text, "count": count} for (code, text, level), count in graded
-    ]
 
 
 def _rows(found: Found, places: Picks, spreads: Spreads) -> list[Document]:
@@ -189,15 +185,33 @@ def _verdict(cautions: Sequence[Document], judged: bool) -> str:
     return "unknown" if not judged else "check" if cautions else "clear"
 
 
-def _tell_what_is_given_up(found: Found, kept: Picks, shown: Picks, rows: list[Document]) -> None:
-    """Write for each judged row one sentence that compares it with the best of the kept in each aim."""
-    best = [int(kept[np.argmin(wish)]) for wish in found.wishes(kept)] if kept.size else []
+def _tell_what_is_given_up(
+    found: Found, best: Sequence[int], rows: list[Document], drawn: Drawn | None = None
+) -> None:
+    """Write for each judged row one sentence that compares it with the best in each aim."""
     judged = found.judged
-    for place, row in zip(shown.tolist(), rows, strict=True):
-        if judged[place]:
-            row["gives_up"] = _given_up(found, place, best)
-        else:
-            row["gives_up"] = f"Not judged: {_lacking(row)}."
+    for place, row in enumerate(rows):
+        row["gives_up"] = (
+            _given_up(found, place, best, drawn) if judged[place] else f"Not judged: {_lacking(row)}."
+        )
+
+
+def _tell_draws(drawn: Drawn, numbers: Sequence[int], rows: list[Document]) -> None:
+    """Write into each row that was drawn its ranges, and how often it meets all and is best."""
+    plan = drawn.plan
+    met, best = np.count_nonzero(drawn.met, axis=1), np.count_nonzero(drawn.best(), axis=1)
+    regrets = {name: drawn.regret(name) for name in plan.aims}
+    for number, row in zip(numbers, rows, strict=False):
+        if number not in drawn.rows:
+            continue
+        place = drawn.rows.index(number)
+        row["ranges"] = {
+            name: [_in_units(plan, name, end) for end in ends] for name, ends in drawn.ends(number).items()
+        }
+        row["meets_share"] = int(met[place]) / COUNT
+        row["best_share"] = int(best[place]) / COUNT
+        row["regret"] = {name: _in_units(plan, name, each[place]) for name, each in regrets.items()}
+        row["depends_on"] = [{"field": name, "share": share} for name, share in drawn.depends_on(number)]
 
 
 def _lacking(row: Document) -> str:
@@ -210,7 +224,7 @@ def _lacking(row: Document) -> str:
     return "; ".join(told)
 
 
-def _given_up(found: Found, place: int, best: Sequence[int]) -> str:
+def _given_up(found: Found, place: int, best: Sequence[int], drawn: Drawn | None) -> str:
     plan = found.plan
     first: list[str] = []
     others: list[str] = []
@@ -221,7 +235,11 @@ def _given_up(found: Found, place: int, best: Sequence[int]) -> str:
             continue
         worse = "higher" if aim == "low" else "lower"
         amount = _amount(plan, name, abs(own - theirs))
-        instead = _differing(plan, int(found.rows[rival]), int(found.rows[place]))
+        row, other = int(found.rows[place]), int(found.rows[rival])
+        instead = _differing(plan, other, row)
+        if drawn is not None and drawn.as_good(name, row, other):
+            others.append(f"{_words(name)} as good as with {instead}")
+            continue
         others.append(f"{_words(name)} {amount}{worse} than with {instead}")
     text = "; ".join([f"best in {_listed(first)}", *others] if first else others)
     return f"{text[:1].upper()}{text[1:]}." if text else ""
@@ -251,8 +269,8 @@ def _amount(plan: ShortlistPlan, name: str, difference: float) -> str:
     return f"{rounded(value, few)} {plan.quantity(name).unit(plan.system)}".strip() + " "
 
 
-def _summary(found: Found, ranked: Ranked, rows: Sequence[Document]) -> str:
-    plan = found.plan
+def _summary(ranked: Ranking, rows: Sequence[Document]) -> str:
+    plan, combinations = ranked.plan, ranked.count
     if not rows:
         return "Every combination is refused: errors say why."
     if rows[0]["meets"] is None:
@@ -262,20 +280,33 @@ def _summary(found: Found, ranked: Ranked, rows: Sequence[Document]) -> str:
     first = rows[0]["label"]
     if ranked.missing:
         missed = ", ".join(_words(miss["name"]) for miss in rows[0]["misses"])
-        text = f"None of {found.rows.size} combinations meets {what}; the nearest is {first}, which misses {missed}."
+        text = f"None of {combinations} combinations meets {what}; the nearest is {first}, which misses {missed}."
     else:
-        left = ranked.meeting - ranked.beaten
+        left = ranked.kept.size
         none_beats = f"nothing beats {left} of them"
         if left == 1:
             none_beats = "one beats all others" if ranked.meeting > 1 else ""
-        of_all = f"of {found.rows.size} combinations"
+        of_all = f"of {combinations} combinations"
         meet = "meets" if ranked.meeting == 1 else "meet"
         met = f"{ranked.meeting} {of_all} {meet} {what}" if what else f"{left} {of_all} nothing beats"
         met += f"; {none_beats}" if what and none_beats else ""
         text = f"{met}. First: {first}."
+    if plan.targets:
+        text += _share_of_draws(rows)
     if rows[0]["verdict"] == "stop":
         text = f"It has a stop: read its cautions first. {text}"
     return _cut(text)
+
+
+def _share_of_draws(rows: Sequence[Document]) -> str:
+    """Say how often the first row meets all, and which row does so more often."""
+    drawn = [row for row in rows if "meets_share" in row]
+    if not drawn or drawn[0] is not rows[0]:
+        return ""
+    surest = max(drawn, key=lambda row: float(row["meets_share"]))
+    first, most = (100.0 * row["meets_share"] for row in (rows[0], surest))
+    text = f" It meets all in {first:.0f} % of the draws"
+    return f"{text}, {surest['label']} in {most:.0f} %." if most > first + _AS_GOOD else f"{text}."
 
 
 def _cut(text: str) -> str:
@@ -338,3 +369,31 @@ def _named(key: Key, place: int) -> str:
 
 def _signed(value: float) -> str:
     return f"+{rounded(value, _SUM_DIGITS)}" if value > 0.0 else rounded(value, _SUM_DIGITS)
+
+
+def as_text(document: Document) -> str:
+    """Write the answer for a terminal: the summary, the rows, and the steps to the cheapest."""
+    lines = [document["summary"]]
+    for place, row in enumerate(document["rows"], start=1):
+        figures = [f"{_words(name)} {rounded(value, _SUM_DIGITS)}" for name, value in row["sums"].items()]
+        figures += [
+            f"{_words(name)} {rounded(value, digits(name))} {document['result_units'][name]}".rstrip()
+            for name, value in row["results"].items()
+            if value is not None and not RESULTS[name].only_as_range
+        ]
+        lines += [
+            "",
+            f"{place}. {row['label']}: meets {row['meets'] or 'not known'}",
+            f"   {'; '.join(figures)}",
+        ]
+        if "meets_share" in row:
+            shares = [round(100.0 * row[name]) for name in ("meets_share", "best_share")]
+            lines.append(f"   meets all in {shares[0]} %, is best in {shares[1]} % of the draws")
+        missed = [f"{_words(miss['name'])}" for miss in row["misses"]]
+        lines += [f"   misses {_listed(missed)}"] if missed else []
+        lines += [f"   {row['gives_up']}"] if row["gives_up"] else []
+        lines += [f"   {caution['level']}: {caution['text']}" for caution in row["cautions"]]
+    if document["steps"]:
+        lines += ["", "The cheapest, in this order:", *(step["text"] for step in document["steps"])]
+    notes = [caution["text"] for caution in document["cautions"] if caution["level"] == "note"]
+    return "\n".join([*lines, *([""] if notes else []), *(f"note: {text}" for text in notes[:MOST_CAUTIONS])])

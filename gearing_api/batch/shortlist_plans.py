@@ -18,6 +18,7 @@ from gearing_api.checkpoint import may_go_on
 from gearing_api.formats.options import OutputOptions
 from gearing_api.questions import OWNERS, needed
 from gearing_api.units import SYSTEMS, Quantity, System, Unreadable
+from gearing_api.vehicle import targets
 from gearing_api.vocabulary import (
     ALL_FIELDS,
     RESULTS,
@@ -52,12 +53,14 @@ _SHOWN = 10
 class Key:
     """One part to choose: its choices as they came, the fields they give, and what each of them costs.
 
-    `labels` name the choices. `lacking` has, by choice, the fields that others of the key give and it does not.
+    `labels` name the choices, `raw` are their fields before they were read. `lacking` has, by choice, the fields
+    that others of the key give and it does not.
     """
 
     name: str
     choices: Sequence[Any]
     labels: Sequence[str]
+    raw: Sequence[Mapping[str, Any]]
     pools: Mapping[str, Pool]
     sums: Mapping[str, NDArray[np.float64]]
     lacking: Mapping[str, tuple[str, ...]]
@@ -71,6 +74,11 @@ class Target:
     least: float | None
     most: float | None
 
+    @property
+    def has_bound_of_zero(self) -> bool:
+        """Whether it is missed in parts of the spread of the figures."""
+        return any(end is not None and targets.is_zero(end) for end in (self.least, self.most))
+
 
 @dataclass(frozen=True)
 class ShortlistPlan:
@@ -78,6 +86,7 @@ class ShortlistPlan:
 
     system: System
     build: Mapping[str, Pool]
+    raw_build: Mapping[str, Any]
     keys: tuple[Key, ...]
     sums: tuple[str, ...]
     targets: tuple[Target, ...]
@@ -98,6 +107,13 @@ class ShortlistPlan:
         """Each key with the place of its choice in a combination."""
         places = [int(place) for place in np.unravel_index(row, self.shape)]
         return list(zip(self.keys, places, strict=True))
+
+    def raw(self, row: int) -> dict[str, Any]:
+        """The fields of a combination before they were read."""
+        fields = dict(self.raw_build)
+        for key, place in self.chosen(row):
+            fields |= key.raw[place]
+        return fields
 
     @cached_property
     def named(self) -> tuple[str, ...]:
@@ -140,11 +156,11 @@ def read_shortlist(raw: Mapping[str, Any], as_read: Convert = lambda value: valu
     system: System = raw.get("units", "us")
     _refuse([*_unfit_sums(sums), *_unknown(build)])
     _refuse(_unfit_among(among, sums))
-    targets, aims = raw.get("targets", {}), raw.get("aims", {})
-    faults = [*_unnamed("targets", targets, sums), *_unnamed("aims", aims, sums)]
-    faults += [*_unfit_aims(aims), *_unranked(targets, aims, sums), *_unfit_show(raw.get("show", _SHOWN))]
+    wanted, aims = raw.get("targets", {}), raw.get("aims", {})
+    faults = [*_unnamed("targets", wanted, sums), *_unnamed("aims", aims, sums)]
+    faults += [*_unfit_aims(aims), *_unranked(wanted, aims, sums), *_unfit_show(raw.get("show", _SHOWN))]
     _refuse(faults)
-    bounds, faults = _targets(as_read(targets), sums, system)
+    bounds, faults = _targets(as_read(wanted), sums, system)
     pools = {
         name: Pool([read_value(name, as_read(value), system, pointer("build", name))])
         for name, value in build.items()
@@ -155,6 +171,7 @@ def read_shortlist(raw: Mapping[str, Any], as_read: Convert = lambda value: valu
     plan = ShortlistPlan(
         system,
         pools,
+        {name: as_read(value) for name, value in build.items()},
         keys,
         tuple(sums),
         bounds,
@@ -202,7 +219,7 @@ def _unfit_sums(sums: list[Any]) -> Iterator[FieldError]:
         where = pointer("sums", place)
         if not _is_name(name):
             yield FieldError("sums", f"must be names of 1 to {LONGEST_NAME} characters", name, where)
-        elif name in ALL_FIELDS or name in RESULTS or name == NAME:
+        elif name in ALL_FIELDS or name in OWNERS or name == NAME:
             yield FieldError(
                 "sums", f"names {name}, which has a meaning of its own: choose another name", name, where
             )
@@ -232,7 +249,7 @@ def _unfit_among(among: Mapping[str, Any], sums: Sequence[str]) -> Iterator[Fiel
             yield FieldError("among", detail, key, pointer("among", key))
         elif not isinstance(choices, list) or not choices:
             yield FieldError(key, "must have a list of choices", pointer=pointer("among", key))
-        elif key in sums or (key in RESULTS and key not in ALL_FIELDS):
+        elif key in sums or (key in OWNERS and key not in ALL_FIELDS):
             detail = "is the name of a sum or a result: choose another name for this part"
             yield FieldError(key, detail, pointer=pointer("among", key))
         elif any(isinstance(choice, dict) for choice in choices):
@@ -343,12 +360,12 @@ def _unfit_show(show: object) -> Iterator[FieldError]:
 
 
 def _targets(
-    targets: Mapping[str, Any], sums: Sequence[str], system: System
+    wanted: Mapping[str, Any], sums: Sequence[str], system: System
 ) -> tuple[tuple[Target, ...], list[FieldError]]:
     """The bounds read, and why others are refused."""
     found: list[Target] = []
     faults: list[FieldError] = []
-    for name, bounds in targets.items():
+    for name, bounds in wanted.items():
         if not isinstance(bounds, dict) or not bounds or bounds.keys() - set(_BOUNDS):
             detail = f"must have least, most or both for {name}, and nothing else"
             faults.append(FieldError("targets", detail, pointer=pointer("targets", name)))
@@ -387,7 +404,8 @@ def _key(
             for place, choice in enumerate(choices)
         ]
         none = np.zeros(len(choices))
-        return Key(name, choices, labels, {name: Pool(values)}, dict.fromkeys(sums, none), {})
+        raw = [{name: as_read(choice)} for choice in choices]
+        return Key(name, choices, labels, raw, {name: Pool(values)}, dict.fromkeys(sums, none), {})
     fields = _fields_of(name, choices)
     pools = {}
     for field in fields:
@@ -404,6 +422,7 @@ def _key(
         name,
         [bundle[NAME] for bundle in choices],
         [_label(name, bundle[NAME]) for bundle in choices],
+        [{field: as_read(value) for field, value in bundle.items() if field in fields} for bundle in choices],
         pools,
         {member: np.array([float(bundle.get(member, 0.0)) for bundle in choices]) for member in sums},
         {

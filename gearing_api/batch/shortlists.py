@@ -7,8 +7,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from gearing_api.answer import Question
-from gearing_api.batch.columns import Given, Picks, Rows, answered, reads
+from gearing_api.answer import Question, Source
+from gearing_api.batch.columns import CautionKey, Given, Picks, Rows, answered, reads
 from gearing_api.batch.fronts import in_order, unbeaten
 from gearing_api.batch.shortlist_plans import Key, ShortlistPlan
 from gearing_api.checkpoint import may_go_on
@@ -23,6 +23,10 @@ _SLACK = 1e-14
 """Two ways that differ by so little are equally good: sums round by their order."""
 
 Spreads = Mapping[str, float]
+Faults = dict[tuple[str, str, str], tuple[FieldError, int, int]]
+"""Reasons for a refusal, by field, detail and pointer: with the number of combinations, and the first."""
+
+_MOST_FAULTS = 1_000
 
 
 class Part(NamedTuple):
@@ -56,7 +60,15 @@ class Found:
 
     def spreads(self) -> dict[str, float]:
         """Return the spread of the finite figures of each target."""
-        return {target.name: float(targets.spread(self.figures[target.name])) for target in self.plan.targets}
+        return {name: max(0.0, high - low) for name, (low, high) in self.ends().items()}
+
+    def ends(self) -> dict[str, tuple[float, float]]:
+        """Return the least and the greatest finite figure of each target; the other way round where there is none."""
+        found = {}
+        for target in self.plan.targets:
+            known = self.figures[target.name][np.isfinite(self.figures[target.name])]
+            found[target.name] = float(known.min(initial=np.inf)), float(known.max(initial=-np.inf))
+        return found
 
     def met(self) -> NDArray[np.bool_]:
         """Mark which targets each combination meets, by target and row."""
@@ -86,17 +98,33 @@ class Found:
             self.figures[name][rows] * (1.0 if aim == "low" else -1.0) for name, aim in self.plan.aims.items()
         ]
 
-    def faults(self) -> Iterator[tuple[FieldError, Picks]]:
-        """Yield each reason why combinations were refused, with these."""
-        reasons: dict[tuple[str, str, str], tuple[FieldError, list[Picks]]] = {}
+    def cautions(self) -> dict[CautionKey, int]:
+        """Return all cautions with the number of combinations that have them."""
+        found: dict[CautionKey, NDArray[np.bool_]] = {}
         for part in self.parts:
+            for key, marks in part.rows.cautions.items():
+                found[key] = found.get(key, False) | marks[part.where]
+        return {key: int(np.count_nonzero(marks)) for key, marks in found.items()}
+
+    def faults(self) -> Faults:
+        """Return each reason why combinations were refused, with their number and the first of them."""
+        reasons: dict[tuple[str, str, str], tuple[FieldError, NDArray[np.bool_]]] = {}
+        for part in self.parts:
+            told: dict[tuple[str, str, str], NDArray[np.bool_]] = {}
             for place, faults in part.rows.faults.items():
-                rows = np.flatnonzero(part.where == place)
                 for fault in faults:
                     key = fault.field, fault.detail, fault.pointer
-                    reasons.setdefault(key, (fault, []))[1].append(rows)
-        for fault, places in reasons.values():
-            yield fault, np.unique(np.concatenate(places))
+                    if key not in told and len(reasons) < _MOST_FAULTS:
+                        told[key] = np.zeros(part.rows.count, np.bool_)
+                        reasons.setdefault(key, (fault, np.zeros(self.rows.size, np.bool_)))
+                    if key in told:
+                        told[key][place] = True
+            for key, marks in told.items():
+                reasons[key][1][:] |= marks[part.where]
+        return {
+            key: (fault, int(np.count_nonzero(marks)), int(self.rows[np.argmax(marks)]))
+            for key, (fault, marks) in reasons.items()
+        }
 
 
 def _ends(least: float | None, most: float | None) -> tuple[Array | None, Array | None]:
@@ -156,54 +184,189 @@ def _ask(
     return Part(question, made, where.reshape(-1))
 
 
-@dataclass(frozen=True)
-class Ranked:
-    """Which rows stand in the list, best first, and how many others there are.
+@dataclass
+class Ranking:
+    """What is known of some combinations: the counts, and the rows that may be shown.
 
-    `rows` are places in `Found`; the last of them, `unjudged` in number, lack a figure. `meeting` counts the
-    rows that meet all targets, `beaten` those of them that others beat. `cheapest` is the place of the row
-    with the lowest first sum that meets all.
+    `kept` are rows that meet all targets and that no other of these rows beats, `nearest` those that miss by
+    least where none meets all, `others` those that lack a figure; all are numbers of combinations. `keys` are
+    what they are ordered by, one array for each, the least first: those of `kept` are the aims.
     """
 
-    rows: Picks
+    plan: ShortlistPlan
+    count: int
+    refused: int
+    unjudged: int
     meeting: int
-    beaten: int
-    missing: bool
-    cheapest: int | None
+    kept: Picks
+    kept_keys: list[Array]
+    nearest: Picks
+    nearest_keys: list[Array]
+    others: Picks
+    cheapest: Picks
+    cheapest_keys: list[Array]
+    ends: dict[str, tuple[float, float]]
+    cautions: dict[CautionKey, int]
+    faults: Faults
+    sources: dict[Source, None]
+
+    @property
+    def beaten(self) -> int:
+        """How many of the rows that meet all targets are beaten by others."""
+        return self.meeting - self.kept.size
+
+    @property
+    def spreads(self) -> dict[str, float]:
+        """The spread of the finite figures of each target."""
+        return {name: max(0.0, high - low) for name, (low, high) in self.ends.items()}
+
+    @property
+    def missing(self) -> bool:
+        """Whether no row meets all targets."""
+        return self.meeting == 0
+
+    @property
+    def rows(self) -> Picks:
+        """The rows in order, as many as are to be shown."""
+        best = self.nearest if self.missing else self.kept
+        return np.concatenate([best, self.others])[: self.plan.show]
+
+    @property
+    def rivals(self) -> list[int]:
+        """The best row in each aim among those that are kept, or shown where none meets all."""
+        if self.missing:
+            rows, keys = self.nearest, self.nearest_keys[_MISSES:]
+        else:
+            rows, keys = self.kept, self.kept_keys
+        return [int(rows[np.argmin(key)]) for key in keys] if rows.size else []
 
 
-def rank(found: Found, spreads: Spreads) -> Ranked:
-    """Order the combinations.
+def ranking(
+    plan: ShortlistPlan,
+    start: int,
+    stop: int,
+    most_combinations: int | None = None,
+    spreads: Spreads | None = None,
+) -> Ranking:
+    """Compute and order the combinations from `start` to before `stop`.
 
     Those that meet all targets stand by their aims, the first aim first, without those that others beat. Where
     none meets all, those come first that miss the fewest, then by the largest shortfall, then by the sum of the
-    shortfalls, then by the aims.
+    shortfalls, then by the aims. `spreads` are those of all combinations, where these are not all.
+
+    Raises
+    ------
+    TooVaried
+        If they give their fields in more combinations than `most_combinations`.
     """
-    judged = np.flatnonzero(found.judged)
-    others = np.flatnonzero(~found.judged & ~found.refused)
+    found = evaluate(plan, np.arange(start, stop), most_combinations)
+    all_judged = found.judged
+    judged = np.flatnonzero(all_judged)
+    others = np.flatnonzero(~all_judged & ~found.refused)
     meeting = judged[found.met()[:, judged].all(axis=0)]
-    if not meeting.size:
-        nearest = judged[_by_nearness(found, judged, spreads)]
-        return Ranked(np.concatenate([nearest, others]), 0, 0, True, None)
     kept = meeting[unbeaten(found.wishes(meeting), meeting.size)]
-    best = kept[in_order(found.wishes(kept), kept.size)]
-    cheapest = _cheapest(found, meeting) if found.plan.sums else None
-    rows = np.concatenate([best, others])
-    return Ranked(rows, meeting.size, meeting.size - kept.size, False, cheapest)
+    kept = kept[in_order(found.wishes(kept), kept.size)]
+    near = judged[:0] if meeting.size else judged
+    near_keys = _distances(found, near, found.spreads() if spreads is None else spreads)
+    first = in_order(near_keys, near.size)[: plan.show]
+    cheapest = meeting if plan.sums else meeting[:0]
+    cheapest_keys = _costs(found, cheapest)
+    least = in_order(cheapest_keys, cheapest.size)[:1]
+    return Ranking(
+        plan,
+        stop - start,
+        int(np.count_nonzero(found.refused)),
+        others.size,
+        meeting.size,
+        start + kept,
+        found.wishes(kept),
+        start + near[first],
+        [key[first] for key in near_keys],
+        start + others[: plan.show],
+        start + cheapest[least],
+        [key[least] for key in cheapest_keys],
+        found.ends(),
+        found.cautions(),
+        found.faults(),
+        dict.fromkeys(source for part in found.parts for source in part.rows.sources),
+    )
 
 
-def _by_nearness(found: Found, rows: Picks, spreads: Spreads) -> Picks:
+def _costs(found: Found, rows: Picks) -> list[Array]:
+    """Return what the cheapest row is found by: the first sum, then the aims, then the other sums."""
+    sums = [found.figures[name][rows] for name in found.plan.sums]
+    return [*sums[:1], *found.wishes(rows), *sums[1:]]
+
+
+_MISSES = 3
+"""Keys that say how far a row is from the targets; those after them are the aims."""
+
+
+def _distances(found: Found, rows: Picks, spreads: Spreads) -> list[Array]:
+    """Return what rows that miss targets are ordered by."""
     short = found.shortfalls(spreads)[:, rows]
     if not short.size:
-        return np.arange(rows.size)
-    keys = [np.count_nonzero(short > 0.0, axis=0), short.max(axis=0), np.cumsum(short, axis=0)[-1]]
-    return in_order([*keys, *found.wishes(rows)], rows.size)
+        none = np.zeros(rows.size)
+        return [none, none, none, *found.wishes(rows)]
+    total = np.cumsum(short, axis=0)[-1]
+    return [np.count_nonzero(short > 0.0, axis=0), short.max(axis=0), total, *found.wishes(rows)]
 
 
-def _cheapest(found: Found, meeting: Picks) -> int:
-    """Return the row with the least first sum, then by the aims, then by the other sums."""
-    sums = [found.figures[name][meeting] for name in found.plan.sums]
-    return int(meeting[in_order([sums[0], *found.wishes(meeting), *sums[1:]], meeting.size)[0]])
+def joined(one: Ranking, other: Ranking) -> Ranking:
+    """Return what is known of the combinations of both; it does not matter which come first."""
+    plan = one.plan
+    kept = np.concatenate([one.kept, other.kept])
+    kept_keys = _end_to_end(one.kept_keys, other.kept_keys)
+    places = np.flatnonzero(unbeaten(kept_keys, kept.size))
+    order = places[in_order([key[places] for key in (*kept_keys, kept)], places.size)]
+    nearest = np.concatenate([one.nearest, other.nearest])
+    near_keys = _end_to_end(one.nearest_keys, other.nearest_keys)
+    near = in_order([*near_keys, nearest], nearest.size)[
+        : plan.show if not one.meeting + other.meeting else 0
+    ]
+    cheapest = np.concatenate([one.cheapest, other.cheapest])
+    cost_keys = _end_to_end(one.cheapest_keys, other.cheapest_keys)
+    least = in_order([*cost_keys, cheapest], cheapest.size)[:1]
+    return Ranking(
+        plan,
+        one.count + other.count,
+        one.refused + other.refused,
+        one.unjudged + other.unjudged,
+        one.meeting + other.meeting,
+        kept[order],
+        [key[order] for key in kept_keys],
+        nearest[near],
+        [key[near] for key in near_keys],
+        np.sort(np.concatenate([one.others, other.others]))[: plan.show],
+        cheapest[least],
+        [key[least] for key in cost_keys],
+        {name: _wider(ends, other.ends[name]) for name, ends in one.ends.items()},
+        {
+            key: one.cautions.get(key, 0) + other.cautions.get(key, 0)
+            for key in {**one.cautions, **other.cautions}
+        },
+        _faults_of_both(one.faults, other.faults),
+        one.sources | other.sources,
+    )
+
+
+def _end_to_end(one: list[Array], other: list[Array]) -> list[Array]:
+    return [np.concatenate(pair) for pair in zip(one, other, strict=True)]
+
+
+def _wider(one: tuple[float, float], other: tuple[float, float]) -> tuple[float, float]:
+    return min(one[0], other[0]), max(one[1], other[1])
+
+
+def _faults_of_both(one: Faults, other: Faults) -> Faults:
+    found = dict(one)
+    for key, (fault, count, first) in other.items():
+        before = found.get(key)
+        if before is not None:
+            found[key] = fault, before[1] + count, min(before[2], first)
+        elif len(found) < _MOST_FAULTS:
+            found[key] = fault, count, first
+    return found
 
 
 class Step(NamedTuple):

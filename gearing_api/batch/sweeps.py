@@ -10,24 +10,12 @@ import io
 import json
 import os
 import shutil
-import signal
 from collections.abc import Callable, Iterator
-from concurrent.futures import (
-    FIRST_COMPLETED,
-    BrokenExecutor,
-    CancelledError,
-    Future,
-    ProcessPoolExecutor,
-    wait,
-)
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from io import FileIO
-from itertools import islice
-from multiprocessing import get_context, parent_process
 from pathlib import Path
-from threading import Thread
 from typing import Any
 
 from numpy.typing import NDArray
@@ -35,6 +23,7 @@ from numpy.typing import NDArray
 from gearing_api import __version__
 from gearing_api.batch.columns import CAUTIONS
 from gearing_api.batch.comparisons import Block, Plan, blocks, joined, read_plan
+from gearing_api.batch.workers import WorkError, in_processes, library, on_cluster
 from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.streams import ERROR, csv_heading, csv_rows
 from gearing_api.vocabulary import FieldError, InvalidBuild
@@ -45,13 +34,7 @@ BLOCK = 100_000
 MOST_SORTED = 5_000_000
 """Most rows that are sorted in memory."""
 
-_IN_FLIGHT = 2  # blocks handed out for each worker: the next is there when one is finished
-_RETRIES = 5
 _MOST_AT_ONCE = 1 << 30
-
-
-class SweepError(RuntimeError):
-    """A sweep that cannot run, or was interrupted, with what to do."""
 
 
 @dataclass(frozen=True)
@@ -69,7 +52,7 @@ class Sweep:
 
     Raises
     ------
-    SweepError
+    WorkError
         If the name of the file does not end in a known format.
     InvalidBuild
         If the plan is refused; a sorted plan also when it has too many rows to be sorted.
@@ -82,7 +65,7 @@ class Sweep:
 
     def __post_init__(self) -> None:
         if self.form not in _WRITERS:
-            raise SweepError(f"{self.out.name}: the name of the output must end in .csv or .parquet")
+            raise WorkError(f"{self.out.name}: the name of the output must end in .csv or .parquet")
         plan = self.plan
         if plan.sort is not None and plan.count > MOST_SORTED:
             raise InvalidBuild(
@@ -127,16 +110,16 @@ class Sweep:
 
         Raises
         ------
-        SweepError
+        WorkError
             If the folder belongs to another plan, block size or version, or a library is not installed.
         """
         if self.form == "parquet":
-            _library("pyarrow", "parquet")
+            library("pyarrow", "parquet")
         mark = hashlib.sha256(f"{self.version} {self.size} {self.text}".encode()).hexdigest()
         self.folder.mkdir(parents=True, exist_ok=True)
         marked = self.folder / "plan"
         if marked.exists() and marked.read_text() != mark:
-            raise SweepError(
+            raise WorkError(
                 f"{self.folder} holds blocks of another plan, block size or version: remove it, or choose "
                 "another output"
             )
@@ -147,11 +130,11 @@ class Sweep:
 
         Raises
         ------
-        SweepError
+        WorkError
             If the worker has another version, whose numbers may differ.
         """
         if self.version != __version__:
-            raise SweepError(
+            raise WorkError(
                 f"a worker has version {__version__}, this is {self.version}: install one version"
             )
         if self.plan.sort is None:
@@ -203,13 +186,6 @@ def _plan(text: str) -> Plan:
     return read_plan(json.loads(text))
 
 
-def _library(name: str, extra: str) -> Any:
-    try:
-        return __import__(name)
-    except ImportError as error:
-        raise SweepError(f"{name} is not installed: pip install 'gearing-api[{extra}]'") from error
-
-
 def _parquet(made: Block) -> bytes:
     import pyarrow
     from pyarrow import parquet
@@ -236,18 +212,13 @@ def run(sweep: Sweep, workers: int = 1, scheduler: str | None = None) -> Iterato
 
     Raises
     ------
-    SweepError
+    WorkError
         If it cannot run, or lost its workers.
     InvalidBuild
         If the plan is refused.
     """
     sweep.prepare()
-    if scheduler is not None:
-        finished = _compute_on_cluster(sweep, scheduler)
-    elif min(workers, len(sweep.missing())) > 1:
-        finished = _compute_in_processes(sweep, workers)
-    else:
-        finished = map(sweep.finish, sweep.missing())
+    finished = _compute(sweep, workers, scheduler)
     with (
         _atomic_file(sweep.out, sweep.folder) as unfinished,
         _WRITERS[sweep.form](unfinished, sweep.plan) as append,
@@ -257,6 +228,17 @@ def run(sweep: Sweep, workers: int = 1, scheduler: str | None = None) -> Iterato
             joined = _join(sweep, joined, append)
             yield sweep.rows(place)
     shutil.rmtree(sweep.folder)
+
+
+def _compute(sweep: Sweep, workers: int, scheduler: str | None) -> Iterator[int]:
+    """Compute and write the blocks that are missing; yield each block's number."""
+    if scheduler is None:
+        for place, _ in in_processes(sweep.finish, sweep.missing(), workers):
+            yield place
+    else:
+        for place, content in on_cluster(sweep.computed, sweep.missing(), scheduler):
+            sweep.keep(place, content)
+            yield place
 
 
 def _join(sweep: Sweep, place: int, append: Callable[[Path], None]) -> int:
@@ -300,65 +282,3 @@ def _parquet_file(path: Path, plan: Plan) -> Iterator[Callable[[Path], None]]:
 
 
 _WRITERS = {"csv": _csv_file, "parquet": _parquet_file}
-
-
-def _compute_in_processes(sweep: Sweep, workers: int) -> Iterator[int]:
-    """Compute in other processes and in this one, which begins while the others start."""
-    others = workers - 1
-    with ProcessPoolExecutor(others, get_context("spawn"), initializer=_follow_parent) as pool:
-        waiting = iter(sweep.missing())
-        running: set[Future[int]] = set()
-        try:
-            while True:
-                for place in islice(waiting, others * _IN_FLIGHT - len(running)):
-                    running.add(pool.submit(sweep.finish, place))
-                own = next(waiting, None)
-                if own is not None:
-                    yield sweep.finish(own)
-                elif not running:
-                    return
-                done, running = wait(running, 0.0 if own is not None else None, FIRST_COMPLETED)
-                for future in done:
-                    yield future.result()
-        except BrokenExecutor as error:
-            raise SweepError("a worker process died; start the sweep again to continue") from error
-
-
-def _follow_parent() -> None:
-    """End with the parent, however it ends; the parent handles interrupts."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    Thread(target=_end_with_parent, daemon=True).start()
-
-
-def _end_with_parent() -> None:
-    parent = parent_process()
-    assert parent is not None
-    parent.join()
-    os._exit(1)
-
-
-def _compute_on_cluster(sweep: Sweep, scheduler: str) -> Iterator[int]:
-    """Compute on a cluster, whose workers send their blocks to this machine."""
-    dask = _library("distributed", "dask")
-    with dask.Client(scheduler) as client:
-        waiting = iter(sweep.missing())
-        places: dict[str, int] = {}
-        running = dask.as_completed()
-
-        def hand_out() -> None:
-            most = max(1, sum(client.nthreads().values())) * _IN_FLIGHT
-            for place in islice(waiting, max(0, most - len(places))):
-                future = client.submit(sweep.computed, place, pure=False, retries=_RETRIES)
-                places[future.key] = place
-                running.add(future)
-
-        hand_out()
-        try:
-            for future in running:
-                place = places.pop(future.key)
-                sweep.keep(place, future.result())
-                future.release()
-                hand_out()
-                yield place
-        except (dask.KilledWorker, CancelledError) as error:
-            raise SweepError("the cluster lost its workers; start the sweep again to continue") from error

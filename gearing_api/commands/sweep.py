@@ -9,7 +9,8 @@ from pathlib import Path
 from tqdm import tqdm
 
 from gearing_api.batch.columns import CAUTIONS
-from gearing_api.batch.sweeps import BLOCK, Sweep, SweepError, run
+from gearing_api.batch.sweeps import BLOCK, Sweep, run
+from gearing_api.batch.workers import WorkError
 from gearing_api.commands import Refused, check_overwrite
 from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.streams import csv_heading
@@ -38,7 +39,7 @@ def sweep(given: argparse.Namespace) -> int:
     except Unfit as error:
         print(f"{given.plan} cannot be read: {error}", file=sys.stderr)
         return 2
-    except SweepError as error:
+    except WorkError as error:
         print(f"sweep: {error}", file=sys.stderr)
         return 1
     except OSError as error:

@@ -1,7 +1,18 @@
 """Bars against a limit: the parts of an axle, the weakest first, and what single changes would do."""
 
 from gearing_api.answer import Limit, Limits
-from gearing_api.formats.drawing import SMALL, Bar, Drawing, Line, Link, Shape, Text, fitted, text_width
+from gearing_api.formats.drawing import (
+    SMALL,
+    Bar,
+    Drawing,
+    Line,
+    Link,
+    Shape,
+    Text,
+    fitted,
+    ruled,
+    text_width,
+)
 from gearing_api.formats.ruler import MakeLink
 
 _SIDE = 14.0
@@ -75,7 +86,7 @@ def _row(
         shapes.append(
             Bar("lighter-over" if part.usual < 1.0 else "lighter", worst, bar, usual - worst, height)
         )
-    return [*shapes, Line("limit", ((one, bar - 1.0), (one, bar + height + 2.0)))]
+    return [*shapes, *ruled("limit", ((one, bar - 1.0), (one, bar + height + 2.0)))]
 
 
 def _key(width: float, top: float) -> list[Shape]:

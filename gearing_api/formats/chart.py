@@ -1,320 +1,239 @@
-"""Draw the curve of an answer as SVG or PNG: the same bytes for the same curve.
+"""Lay the lines of an answer out over two axes. Each line has its own stroke and its name beside it."""
 
-One lock guards the drawing, because the library keeps its settings for the whole process; it is imported with
-the first chart. Each line has its own stroke and its name beside it, so that colour alone never carries a
-meaning.
-"""
-
-import io
-import re
-from dataclasses import dataclass
-from functools import lru_cache, partial
-from html import escape
+import math
 from itertools import pairwise
-from threading import Lock
-from typing import TYPE_CHECKING, Any, Literal, NamedTuple
+from typing import NamedTuple
 
-import orjson
-
-from gearing_api.answer import Curve
-from gearing_api.formats.document import Document, plain_column
+from gearing_api.answer import Axis, Curve
+from gearing_api.answer import Line as CurveLine
+from gearing_api.formats.drawing import SMALL, Area, Box, Dot, Drawing, Line, Point, Shape, Text, text_width
 from gearing_api.formats.options import rounded
+from gearing_api.formats.placing import Room, simplified
 from gearing_api.units import System
 
-if TYPE_CHECKING:
-    from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
+_SIDE, _TOP, _KEY = 14.0, 26.0, 18.0
+_STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
+_ROOM = 1.03
+_ALONG = (1.0, 0.93, 0.85, 0.75, 0.62, 0.5, 0.35, 0.2, 0.0)
+"""Where along a line its name may stand, the best first."""
 
-KEPT = 256
-"""Charts in the cache of a worker, each below 100 kB."""
-
-_LOCK = Lock()
-
-
-class Size(NamedTuple):
-    """Size of the paper in inches, and dots per inch."""
-
-    width: float
-    height: float
-    dots: int
-
-
-SIZES = {"480x320": Size(4.8, 3.2, 100), "800x500": Size(8.0, 5.0, 100), "1200x630": Size(8.0, 4.2, 150)}
-"""Sizes in pixels that a request may choose."""
-
-
-@dataclass(frozen=True)
-class Theme:
-    """Colours of a chart. Lines have a contrast of at least 3 to 1 with the paper, words 4.5 to 1."""
-
-    paper: str
-    ink: str
-    soft: str
-    grid: str
-    gears: tuple[str, ...]
-    mark: str
-    before: str
-
-
-THEMES = {
-    "light": Theme("#fffdf8", "#1c2321", "#5a655f", "#e6dfd0", ("#0b5e73", "#3d7f93"), "#a63c0b", "#1c2321"),
-    "dark": Theme("#202625", "#e9e5da", "#a9b3ae", "#3a4442", ("#7cc4d6", "#4f9db2"), "#f2a065", "#e9e5da"),
-}
-
-_STROKES: tuple[Any, ...] = ("solid", (0, (7, 2)), (0, (7, 2, 1.5, 2)), (0, (2.5, 1.5)))
-_TITLE, _WORDS = 13.0, 9.0
-
-_SETTINGS: dict[Any, Any] = {
-    "font.family": "sans-serif",
-    "font.sans-serif": ["DejaVu Sans", "Verdana", "Noto Sans", "sans-serif"],
-    "font.size": _WORDS,
-    "svg.fonttype": "none",
-    "svg.hashsalt": "gearing",
-    "text.parse_math": False,
+_NAMES = {
+    "gear": "accent",
+    "before": "word",
+    "needed": "mark-word",
+    "path": "mark-word",
+    "limit": "word",
+    "band": "soft",
 }
 
 
-@lru_cache(maxsize=1)
-def card() -> bytes:
-    """Return the preview picture of answers without a curve, as large as the largest chart."""
-    with _LOCK:
-        return _card(SIZES["1200x630"], THEMES["light"])
+_GEARS = ("gear", "gear-2", "gear-3", "gear-4")
 
 
-def description(curve: Document) -> str:
-    """Describe the curve in words, for readers who do not see it."""
-    across, up = (axis["unit"] for axis in curve["axes"])
-    lines = [f"Across: {curve['axes'][0]['name']}, {across}. Up: {curve['axes'][1]['name']}, {up}."]
-    for line in curve["lines"]:
-        points = [
-            f"{rounded(line['x'][place])} {across}, {rounded(line['y'][place])} {up}"
-            for place in ((0,) if line["role"] == "mark" else (0, -1))
-        ]
-        lines.append(f"{line['label'].capitalize()}: {' to '.join(points)}.")
-    return " ".join(lines)
+class _Plot(NamedTuple):
+    """The space between the axes, and how far they go, in the units shown."""
+
+    box: Box
+    x_end: float
+    y_end: float
+    x_factor: float
+    y_factor: float
+
+    def at(self, x: float, y: float) -> Point:
+        """Return where a point in SI stands on the paper."""
+        box = self.box
+        across = x / self.x_factor / self.x_end * (box.right - box.left)
+        return box.left + across, box.bottom - y / self.y_factor / self.y_end * (box.bottom - box.top)
 
 
-def curve_document(curve: Curve, system: System) -> Document:
-    """Return a curve as plain numbers and words, in the units of a system."""
-    return {
-        "title": curve.title,
-        "about": curve.about,
-        "axes": [{"name": axis.name, "unit": axis.quantity.unit(system)} for axis in (curve.x, curve.y)],
-        "lines": [
-            {
-                "label": line.label,
-                "role": line.role,
-                "x": plain_column(line.x, curve.x.quantity, system),
-                "y": plain_column(line.y, curve.y.quantity, system),
-            }
-            for line in curve.lines
-        ],
-    }
+class _Role(NamedTuple):
+    """What is drawn of a line: its shapes, and the points that its name may stand by."""
+
+    line: CurveLine
+    kind: str
+    points: tuple[Point, ...]
 
 
-def curve_file(curve: Curve, system: System, size: str, theme: str, kind: Literal["svg", "png"]) -> bytes:
-    """Return the curve as a file, SVG with real text."""
-    return _render(orjson.dumps(curve_document(curve, system)), size, theme, kind)
+def curve_drawing(
+    name: str, curve: Curve, system: System, width: float, height: float | None = None
+) -> Drawing:
+    """Lay a curve out on a paper of that width; names that have no room beside their lines stand below."""
+    height = height or max(270.0, 0.6 * width)
+    plot_height = height
+    for _ in range(4):
+        drawing = _laid_out(name, curve, system, width, plot_height)
+        if drawing.height <= height:
+            break
+        plot_height -= drawing.height - height
+    return drawing
 
 
-@lru_cache(maxsize=KEPT)
-def _render(curve_as_json: bytes, size: str, theme: str, kind: Literal["svg", "png"]) -> bytes:
-    """Draw a curve; the key of the cache is the curve itself, however the build was written."""
-    curve = orjson.loads(curve_as_json)
-    with _LOCK:
-        return _save(curve, SIZES[size], THEMES[theme], kind)
+def _laid_out(name: str, curve: Curve, system: System, width: float, height: float) -> Drawing:
+    factors = curve.x.quantity.factor(system), curve.y.quantity.factor(system)
+    x_end, y_end = (_end(curve, axis) / factor for axis, factor in zip("xy", factors, strict=True))
+    x_ticks, y_ticks = ticks(x_end, (width - 80.0) / 70.0), ticks(y_end, (height - 70.0) / 45.0)
+    left = _SIDE + max(text_width(text, SMALL) for _, text in y_ticks) + 8.0
+    plot = _Plot(Box(left, _TOP, width - _SIDE - 4.0, height - 40.0), x_end, y_end, *factors)
+    roles = [_role(line, place, plot) for place, line in enumerate(curve.lines)]
+    drawn = [shape for role in roles for shape in _shapes(role, plot)]
+    names, left_over = _names(roles, curve, system, _room(drawn, plot, width))
+    key, bottom = _key(left_over, width, height)
+    shapes = (*_axes(plot, x_ticks, y_ticks, curve, system, width), *drawn, *names, *key)
+    return Drawing(name, width, bottom, curve.title, description(curve, system), shapes)
 
 
-def _save(curve: Document, size: Size, theme: Theme, kind: Literal["svg", "png"]) -> bytes:
-    import matplotlib
-
-    out = io.BytesIO()
-    with matplotlib.rc_context(_SETTINGS):
-        figure = _figure(curve, size, theme)
-        if kind == "png":
-            figure.savefig(out, format="png", dpi=size.dots, metadata={"Software": None})
-            return out.getvalue()
-        nothing = dict.fromkeys(("Date", "Creator", "Format", "Type"))
-        figure.savefig(out, format="svg", metadata=nothing)
-    return _with_description(out.getvalue().decode(), curve, size).encode()
-
-
-_escaped = partial(escape, quote=False)
-_IN_POINTS = re.compile(r' width="[^"]*" height="[^"]*"')
-
-
-def _with_description(svg: str, curve: Document, size: Size) -> str:
-    """Set the size in pixels, add title and description, and drop the prolog that only files need."""
-    width, height = round(size.width * size.dots), round(size.height * size.dots)
-    in_pixels = f' width="{width}" height="{height}" role="img" aria-labelledby="title desc"'
-    words = (
-        f'<title id="title">{_escaped(curve["title"])}</title>'
-        f'<desc id="desc">{_escaped(curve["about"])}. {_escaped(description(curve))}</desc>'
-    )
-    opening, end, drawing = svg[svg.index("<svg") :].partition(">")
-    return _IN_POINTS.sub(in_pixels, opening) + end + words + drawing
-
-
-def _figure(curve: Document, size: Size, theme: Theme) -> "Figure":
-    from matplotlib.figure import Figure
-
-    figure = Figure((size.width, size.height), dpi=100, facecolor=theme.paper)
-    left, right, below, above = 0.72, 0.42, 0.58, 1.02
-    axes = figure.add_axes(
-        (
-            left / size.width,
-            below / size.height,
-            1 - (left + right) / size.width,
-            1 - (below + above) / size.height,
-        )
-    )
-    _draw_heading(figure, curve, size, theme)
-    _draw_grid(axes, curve, theme)
-    for place in range(len(curve["lines"])):
-        _draw_line(axes, curve, place, theme)
-    _name_lines(axes, curve, size, theme)
-    return figure
-
-
-def _draw_heading(figure: "Figure", curve: Document, size: Size, theme: Theme) -> None:
-    left = 0.2 / size.width
-    figure.text(left, 1 - 0.32 / size.height, curve["title"], color=theme.ink, size=_TITLE, weight="bold")
-    figure.text(left, 1 - 0.53 / size.height, curve["about"], color=theme.soft)
-
-
-def _draw_grid(axes: "Axes", curve: Document, theme: Theme) -> None:
-    """Draw paper, grid and axes."""
-    lines = curve["lines"]
-    axes.set_xlim(0.0, 1.02 * max(max(line["x"]) for line in lines) or 1.0)
-    axes.set_ylim(0.0, 1.02 * max(max(line["y"]) for line in lines) or 1.0)
-    axes.set_facecolor(theme.paper)
-    axes.grid(color=theme.grid, linewidth=0.8)
-    axes.set_axisbelow(True)
-    axes.tick_params(colors=theme.soft, length=0, pad=6)
-    for side, spine in axes.spines.items():
-        spine.set_visible(side in ("left", "bottom"))
-        spine.set_color(theme.soft)
-    across, up = (f"{axis['name']}, {axis['unit']}" for axis in curve["axes"])
-    axes.set_xlabel(across, color=theme.soft)
-    axes.set_ylabel(up, color=theme.soft)
-
-
-def _draw_line(axes: "Axes", curve: Document, place: int, theme: Theme) -> None:
-    line = curve["lines"][place]
-    x, y = line["x"], line["y"]
-    match line["role"]:
-        case "gear":
-            stroke, colour = _STROKES[place % len(_STROKES)], theme.gears[place % len(theme.gears)]
-            axes.plot(x, y, color=colour, linestyle=stroke, linewidth=1.6)
-        case "path":
-            axes.plot(x, y, color=theme.mark, linewidth=2.6, alpha=0.85, solid_joinstyle="miter")
-            axes.text(0.98, 0.06, f"\N{EM DASH} {line['label']}", color=theme.mark, ha="right",
-                      transform=axes.transAxes)  # fmt: skip
-        case "before":
-            axes.plot(x, y, color=theme.before, linewidth=1.4, linestyle=(0, (1, 1.6)))
-        case "needed":
-            axes.plot(x, y, color=theme.mark, linewidth=2.6)
-        case "mark":
-            axes.plot([0.0, x[0], x[0]], [y[0], y[0], 0.0], color=theme.ink, linewidth=0.8, alpha=0.6)
-            axes.plot(x, y, color=theme.ink, marker="o", markersize=6, markeredgecolor=theme.paper)
-            _name_mark(axes, x[0], y[0], curve, theme)
-
-
-def _name_mark(axes: "Axes", x: float, y: float, curve: Document, theme: Theme) -> None:
-    """Write the values at a mark, below it and on the side with more room."""
-    across, up = (axis["unit"] for axis in curve["axes"])
-    is_left = x < 0.6 * axes.get_xlim()[1]
-    axes.annotate(
-        f"{rounded(x)} {across}: {rounded(y)} {up}",
-        (x, y),
-        xytext=(7 if is_left else -7, -13),
-        textcoords="offset points",
-        ha="left" if is_left else "right",
-        color=theme.ink,
-        bbox={"facecolor": theme.paper, "edgecolor": "none", "pad": 1.0, "alpha": 0.85},
+def _end(curve: Curve, axis: str) -> float:
+    """Return how far an axis goes, in SI: a little beyond all lines."""
+    return (
+        _ROOM * max((float(max(getattr(line, axis))) for line in curve.lines if len(line.x)), default=1.0)
+        or 1.0
     )
 
 
-class _Box(NamedTuple):
-    """Space that a name takes, in points from the lower left corner."""
-
-    left: float
-    bottom: float
-    right: float
-    top: float
-
-    def overlaps(self, other: "_Box") -> bool:
-        return (
-            self.left < other.right
-            and other.left < self.right
-            and self.bottom < other.top
-            and other.bottom < self.top
-        )
+def _room(drawn: list[Shape], plot: _Plot, width: float) -> Room:
+    """Return the space between the axes, and what lines take of it."""
+    room = Room(Box(plot.box.left + 2.0, _TOP, width - 4.0, plot.box.bottom - 2.0))
+    for shape in drawn:
+        if isinstance(shape, Line):
+            room.take_line(shape.points)
+        elif isinstance(shape, Dot):
+            room.take(Box(shape.x - 6.0, shape.y - 6.0, shape.x + 6.0, shape.y + 6.0))
+    return room
 
 
-def _name_lines(axes: "Axes", curve: Document, size: Size, theme: Theme) -> None:
-    """Write each line's name above its highest point, its first or its middle; omit it if no row is free."""
-    colours = {"gear": theme.gears[0], "before": theme.before, "needed": theme.mark}
-    width, height = 72.0 * size.width, 72.0 * size.height
-    to_paper = axes.transData + axes.figure.transFigure.inverted()
-    taken: list[_Box] = []
-    for line in curve["lines"]:
-        if line["role"] not in colours:
+def _role(line: CurveLine, place: int, plot: _Plot) -> _Role:
+    points = simplified([plot.at(float(x), float(y)) for x, y in zip(line.x, line.y, strict=True)])
+    kind = _GEARS[place % 4] if line.role == "gear" else "end" if line.role == "limit" else line.role
+    return _Role(line, kind, points)
+
+
+def _shapes(role: _Role, plot: _Plot) -> list[Shape]:
+    if not role.points:
+        return []
+    if role.line.role == "band":
+        return [Area("band", role.points)]
+    if role.line.role == "mark":
+        (x, y) = role.points[0]
+        lines = ((plot.box.left, y), (x, y), (x, plot.box.bottom))
+        return [Line("mark", lines), Dot("point", x, y, 4.0)]
+    return [Line(role.kind, role.points)]
+
+
+def _names(roles: list[_Role], curve: Curve, system: System, room: Room) -> tuple[list[Shape], list[_Role]]:
+    """Return the names that have room beside their lines, and the lines whose names have none: marks first."""
+    shapes: list[Shape] = []
+    left_over: list[_Role] = []
+    for role in sorted(roles, key=lambda role: role.line.role != "mark"):
+        if not role.points:
             continue
-        highest = max(range(len(line["y"])), key=line["y"].__getitem__)
-        points = dict.fromkeys((highest, 0, len(line["y"]) // 2))
-        above = (to_paper.transform((line["x"][point], line["y"][point])) for point in points)
-        boxes = (
-            _free_space(taken, line["label"], across * width, up * height + 5.0, width)
-            for across, up in above
-        )
-        box = next(filter(None, boxes), None)
-        if box is not None:
-            taken.append(box)
-            axes.figure.text(
-                (box.left + box.right) / 2.0 / width,
-                (box.bottom + 2.0) / height,
-                line["label"],
-                color=colours[line["role"]],
-                ha="center",
-                bbox={"facecolor": theme.paper, "edgecolor": "none", "pad": 1.0, "alpha": 0.85},
-            )
+        is_mark = role.line.role == "mark"
+        text = _mark_text(role.line, curve, system) if is_mark else role.line.label
+        words = room.place("strong" if is_mark else _NAMES[role.line.role], text, _along(role.points))
+        if words is None:
+            left_over.append(role)
+        else:
+            shapes.append(words)
+    return shapes, left_over
 
 
-def _free_space(taken: list[_Box], label: str, middle: float, bottom: float, most: float) -> _Box | None:
-    """Return the lowest of three rows in which the label overlaps no other."""
-    width, height = 0.53 * _WORDS * len(label) + 2.0, 1.3 * _WORDS
-    left = min(max(middle - width / 2.0, 2.0), most - width - 2.0)
-    for row in range(3):
-        box = _Box(left, bottom + row * height, left + width, bottom + (row + 1) * height)
-        if not any(box.overlaps(other) for other in taken):
-            return box
-    return None
+def _mark_text(line: CurveLine, curve: Curve, system: System) -> str:
+    """Write what is read off at a mark, after its name where it has one of its own."""
+    x, y = (
+        f"{rounded(float(values[0]) / axis.quantity.factor(system), 3)} {axis.quantity.unit(system)}".rstrip()
+        for values, axis in ((line.x, curve.x), (line.y, curve.y))
+    )
+    return f"{line.label}: {y}" if line.label.startswith("before") else f"{x}: {y}"
 
 
-def _card(size: Size, theme: Theme) -> bytes:
-    """Draw the title above a line that climbs through the gears."""
-    import matplotlib
-    from matplotlib.figure import Figure
+def _along(points: tuple[Point, ...]) -> list[Point]:
+    """Return points along a line by its length, the best for a name first."""
+    lengths = [math.dist(one, other) for one, other in pairwise(points)]
+    total = sum(lengths)
+    if not total:
+        return [points[0]]
+    return [_at_length(points, lengths, part * total) for part in _ALONG]
 
-    out = io.BytesIO()
-    with matplotlib.rc_context(_SETTINGS):
-        figure = Figure((size.width, size.height), facecolor=theme.paper)
-        axes = figure.add_axes((0.0, 0.0, 1.0, 0.62))
-        axes.set_axis_off()
-        axes.set_xlim(0.0, 8.0)
-        axes.set_ylim(0.0, 1.0)
-        ends = (1.0, 2.0, 3.3, 4.9, 6.7, 9.0)
-        teeth = [(x, y) for low, high in pairwise(ends) for x, y in ((low, 0.9), (low, 0.9 * low / high))]
-        for place, end in enumerate(ends):
-            axes.plot((0.0, end), (0.0, 0.9), color=theme.gears[place % 2], linewidth=1.6,
-                      linestyle=_STROKES[place % len(_STROKES)])  # fmt: skip
-        axes.plot(*zip((0.0, 0.0), *teeth, (ends[-1], 0.9), strict=True), color=theme.mark, linewidth=3.4)
-        figure.text(
-            0.06, 0.83, "Which tyre, which axle, which gears?", color=theme.ink, size=23, weight="bold"
-        )
-        figure.text(
-            0.06, 0.72, "Drivability and strength of a trail vehicle after a swap", color=theme.soft, size=13
-        )
-        figure.savefig(out, format="png", dpi=size.dots, metadata={"Software": None})
-    return out.getvalue()
+
+def _at_length(points: tuple[Point, ...], lengths: list[float], length: float) -> Point:
+    for place, step in enumerate(lengths):
+        if length <= step or place == len(lengths) - 1:
+            part = min(1.0, length / step) if step else 0.0
+            (x, y), (x_end, y_end) = points[place], points[place + 1]
+            return x + part * (x_end - x), y + part * (y_end - y)
+        length -= step
+    return points[-1]
+
+
+def _key(left_over: list[_Role], width: float, top: float) -> tuple[list[Shape], float]:
+    """Return the strokes and names of lines below the axes."""
+    shapes: list[Shape] = []
+    left, middle = _SIDE, top + 4.0
+    for role in left_over:
+        wide = 34.0 + text_width(role.line.label, SMALL)
+        if left > _SIDE and left + wide > width - _SIDE:
+            left, middle = _SIDE, middle + _KEY
+        sample: Shape = Line(role.kind, ((left, middle), (left + 22.0, middle)))
+        if role.line.role == "band":
+            sample = Area(role.kind, ((left, middle - 5.0), (left + 22.0, middle - 5.0), (left + 22.0, middle + 5.0),
+                                      (left, middle + 5.0)))  # fmt: skip
+        shapes += [sample, Text("word", left + 28.0, middle + 4.0, role.line.label, size=SMALL)]
+        left += wide + 10.0
+    return shapes, middle + 14.0 if left_over else top
+
+
+def _axes(
+    plot: _Plot,
+    x_ticks: list[tuple[float, str]],
+    y_ticks: list[tuple[float, str]],
+    curve: Curve,
+    system: System,
+    width: float,
+) -> list[Shape]:
+    """Return the axes with their ticks and what they measure: of the one upward above it, of the other below."""
+    box = plot.box
+    shapes: list[Shape] = []
+    for value, text in x_ticks:
+        x = box.left + value / plot.x_end * (box.right - box.left)
+        shapes.append(Line("axis", ((x, box.bottom), (x, box.bottom + 4.0))))
+        half = text_width(text, SMALL) / 2.0
+        shapes.append(Text("soft", min(x, width - 2.0 - half), box.bottom + 15.0, text, "middle", SMALL))
+    for value, text in y_ticks:
+        y = box.bottom - value / plot.y_end * (box.bottom - box.top)
+        shapes.append(Line("axis", ((box.left - 4.0, y), (box.left, y))))
+        if value:
+            shapes.append(Text("soft", box.left - 7.0, y + 4.0, text, "end", SMALL))
+    return [
+        *shapes,
+        Line("axis", ((box.left, box.top), (box.left, box.bottom), (box.right, box.bottom))),
+        Text("soft", _SIDE, 15.0, axis_name(curve.y, system), size=SMALL),
+        Text("soft", box.right, box.bottom + 31.0, axis_name(curve.x, system), "end", SMALL),
+    ]
+
+
+def axis_name(axis: Axis, system: System) -> str:
+    """Write what an axis measures, and in what unit."""
+    return f"{axis.name}, {axis.quantity.unit(system)}"
+
+
+def ticks(end: float, most: float) -> list[tuple[float, str]]:
+    """Return round numbers from 0 to the end of an axis, about as many as there is room for."""
+    rough = end / max(2.0, most)
+    power = float(f"1e{math.floor(math.log10(rough))}")
+    step = next(power * step for step in _STEPS if power * step >= rough * (1.0 - 1e-9))
+    return [(step * place, f"{step * place:,.6g}") for place in range(int(end / step + 1e-9) + 1)]
+
+
+def description(curve: Curve, system: System) -> str:
+    """Describe the curve in words, for readers who do not see it."""
+    across, up = (axis.quantity.unit(system) for axis in (curve.x, curve.y))
+    x_factor, y_factor = (axis.quantity.factor(system) for axis in (curve.x, curve.y))
+    lines = [f"{curve.about}. Across: {curve.x.name}, {across}. Up: {curve.y.name}, {up}."]
+    for line in curve.lines:
+        if not len(line.x):
+            continue
+        points = [
+            f"{rounded(float(line.x[place]) / x_factor)} {across}, {rounded(float(line.y[place]) / y_factor)} {up}"
+            for place in ((0,) if line.role == "mark" else (0, -1))
+        ]
+        lines.append(f"{line.label[:1].upper()}{line.label[1:]}: {' to '.join(points)}.")
+    return " ".join(lines)

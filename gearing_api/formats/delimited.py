@@ -15,8 +15,11 @@ _SPECIAL = {",": re.compile(r'[",\r\n]'), ";": re.compile(r'[";\r\n]')}
 def as_csv(document: Document, options: OutputOptions) -> bytes:
     """Write names as headings, CR LF after each line, and numbers without rounding.
 
-    With ranges it is the row of results, each number with its two ends behind it: those of the table have none.
+    It is what each input alone does where that was asked for. With ranges it is the row of results, each number with
+    its two ends behind it: those of the table have none.
     """
+    if "tornado" in document:
+        return rows_as_csv(document["tornado"]["columns"], document["tornado"]["rows"], options)
     if options.bands and document["result"]:
         row = dict(_with_ends(document))
         return rows_as_csv(list(row), [list(row.values())], options)

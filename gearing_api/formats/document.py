@@ -18,12 +18,15 @@ from gearing_api.answer import (
     Sheet,
     Source,
     Value,
+    Varied,
     by_level,
     verdict,
     why_absent,
 )
 from gearing_api.build import Build
 from gearing_api.formats.findings import findings_as_document
+from gearing_api.formats.plain import plain, plain_column
+from gearing_api.formats.ranges import bands_as_document, summary_with_range, tornado_as_document
 from gearing_api.questions import answer_before, ask
 from gearing_api.ranges.bands import Bands, bands_of
 from gearing_api.units import Quantity, System
@@ -44,10 +47,12 @@ def answer_as_document(
     drawn: bool = False,
     windows: bool = False,
     bands: bool = False,
+    tornado: str = "",
 ) -> Document:
     """Ask the question and return its document; the names picked are checked before anything is computed.
 
-    With `bands` it has ranges, what matters most and shares of the draws.
+    With `bands` it has ranges, what matters most and shares of the draws; `tornado` names a number of which it tells
+    what each input alone does to it.
 
     Raises
     ------
@@ -55,8 +60,10 @@ def answer_as_document(
         If a name picked is no result or column, a field is missing, or fields contradict each other.
     """
     check_picks(question, picks)
-    answer = ask(question, build)
-    return document(question, build, answer, picks, drawn=drawn, windows=windows, bands=bands)
+    made = document(question, build, ask(question, build), picks, drawn=drawn, windows=windows, bands=bands)
+    if not tornado:
+        return made
+    return made | {"tornado": tornado_as_document(question, build, tornado, made["result"].get(tornado))}
 
 
 def document(
@@ -108,9 +115,13 @@ def document(
             name: [plain(end, RESULTS[name].quantity, system) for end in ends]
             for name, ends in answer.ranges.items()
         }
-    if bands and not question.measures:
+    if bands:
         wanted = _compared(picks, question, before) if picks else None
-        made |= _bands(bands_of(question, build, answer, before, wanted), system)
+        found = bands_of(question, build, answer, before, wanted)
+        made |= bands_as_document(found, system)
+        made["summary"] = summary_with_range(question, made)
+        if drawn:
+            picture = _varied(found, next(iter(picks), question.main))
     made |= tables | picture
     if windows and answer.windows:
         made["windows"] = windows_as_document(answer.windows(), system)
@@ -123,28 +134,27 @@ def document(
     return picked(made, picks) if picks else made
 
 
+def _varied(found: Bands, name: str) -> Document:
+    """What a picture shows of a result that varies: some of its draws in order; nothing where none has a value."""
+    column = found.outcomes.results.get(name)
+    if column is None or result_named(name).quantity is None:
+        return {}
+    known = np.sort(column[np.isfinite(column)])
+    dots = round(_DOTS * known.size / column.size)
+    places = ((np.arange(dots) + 0.5) / max(dots, 1) * known.size).astype(np.intp)
+    drivers = tuple((field.replace("_", " "), share) for field, share in found.drivers.get(name, ()))
+    quantiles = tuple(known[places].tolist())
+    return {"picture": Varied(name, quantiles, _DOTS - dots, drivers)} if dots else {}
+
+
+_DOTS = 40
+"""Dots that stand for the draws of a result."""
+
+
 def _compared(picks: Sequence[str], question: Question, before: Answer | Caution | None) -> list[str]:
     """The results picked, with their changes where there is an answer before."""
     names = [name for name in picks if name in question.results]
     return names + [CHANGE + name for name in names if isinstance(before, Answer)]
-
-
-def _bands(found: Bands, system: System) -> Document:
-    """The ranges in the units of the answer; shares with three digits, which 512 draws do not fill."""
-    return {
-        "ranges": {
-            name: [plain(np.float64(end), result_named(name).quantity, system) for end in ends]
-            for name, ends in found.ranges.items()
-        },
-        "drivers": {
-            name: [{"field": field, "share": round(share, 2)} for field, share in drivers]
-            for name, drivers in found.drivers.items()
-        },
-        "shares": {
-            name: {told: round(share, 3) for told, share in shares.items()}
-            for name, shares in found.shares.items()
-        },
-    }
 
 
 def _before_and_change(answer: Answer, before: Answer, system: System) -> Document:
@@ -227,31 +237,6 @@ def _result_units(names: tuple[str, ...], system: System) -> dict[str, str]:
 @cache
 def _source(source: Source) -> dict[str, str]:
     return {"what": source.what, "kind": source.kind, "source": source.source}
-
-
-def plain(value: Value, quantity: Quantity | None, system: System) -> Any:
-    """Return one result as a plain number or word, None if it is not finite."""
-    if value is None or isinstance(value, str):
-        return value
-    if quantity is None:
-        return value.item()
-    number = value.item() / quantity.factor(system)
-    return number if math.isfinite(number) else None
-
-
-def plain_column(
-    values: Sequence[Any] | np.ndarray[Any, Any], quantity: Quantity | None, system: System
-) -> list[Any]:
-    """Return a column as plain numbers or words, None for a number that is not finite."""
-    cells: list[Any] = values.tolist() if isinstance(values, np.ndarray) else list(values)
-    if quantity is None:
-        return cells
-    factor = quantity.factor(system)
-    if factor != 1.0:
-        cells = [cell / factor for cell in cells]
-    if math.isfinite(sum(cells)):
-        return cells
-    return [cell if math.isfinite(cell) else None for cell in cells]
 
 
 def _table(columns: tuple[Column, ...], system: System) -> Document:

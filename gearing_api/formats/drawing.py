@@ -65,10 +65,10 @@ STYLES: dict[str, Style] = {
     "accent": Style(fill="accent"),
     "mark-word": Style(fill="mark", bold=True),
     "axis": Style(stroke="soft", weight=1.0),
-    "grid": Style(stroke="grid", weight=1.0),
     "tick": Style(stroke="ink", weight=1.2),
     "first": Style(stroke="ink", weight=3.5),
     "bar": Style(fill="accent", stroke="accent", fill_opacity=0.28),
+    "before-bar": Style(stroke="ink", weight=1.2, dash=(2, 2)),
     "solid": Style(fill="accent", stroke="accent"),
     "over": Style(fill="mark", stroke="mark"),
     "lighter": Style(fill="accent", stroke="accent", fill_opacity=0.16, dash=(3, 2)),
@@ -76,6 +76,8 @@ STYLES: dict[str, Style] = {
     "nowhere": Style(stroke="soft", dash=(1, 3), weight=1.5),
     "frame": Style(stroke="ink", weight=1.8),
     "limit": Style(stroke="ink", weight=1.8),
+    "halo": Style(stroke="paper", weight=6.0),
+    "end": Style(stroke="ink", weight=1.2, dash=(4, 3)),
     "hollow": Style(fill="paper", stroke="ink", weight=1.6),
     "ring": Style(stroke="ink", weight=1.6),
     "handle": Style(fill="mark", stroke="mark", weight=1.0),
@@ -91,6 +93,7 @@ STYLES: dict[str, Style] = {
     "needed-band": Style(fill="mark", fill_opacity=0.18),
     "mark": Style(stroke="ink", weight=0.8),
     "point": Style(fill="ink", stroke="paper"),
+    "verdict": Style(stroke="ink", weight=1.8),
 }  # fmt: skip
 """How each kind of shape looks; the kind is its class in a page."""
 
@@ -216,15 +219,19 @@ def wrapped(text: str, room: float, size: float = PLAIN, bold: bool = False) -> 
     return lines
 
 
-def moved(shape: Shape, across: float, down: float) -> Shape:
-    """Return a shape elsewhere on the paper."""
+def moved(shape: Shape, across: float, down: float, scale: float = 1.0) -> Shape:
+    """Return a shape elsewhere on the paper, and in another size."""
     match shape:
         case Link(_, _, shapes, _):
-            return shape._replace(shapes=tuple(moved(part, across, down) for part in shapes))
+            return shape._replace(shapes=tuple(moved(part, across, down, scale) for part in shapes))
         case Line(_, points) | Area(_, points):
-            return shape._replace(points=tuple((x + across, y + down) for x, y in points))
-        case Bar(_, x, y, _, _) | Dot(_, x, y, _) | Text(_, x, y, _, _, _):
-            return shape._replace(x=x + across, y=y + down)
+            return shape._replace(points=tuple((scale * x + across, scale * y + down) for x, y in points))
+        case Bar(kind, x, y, width, height):
+            return Bar(kind, scale * x + across, scale * y + down, scale * width, scale * height)
+        case Dot(kind, x, y, radius):
+            return Dot(kind, scale * x + across, scale * y + down, scale * radius)
+        case Text(_, x, y, _, _, size):
+            return shape._replace(x=scale * x + across, y=scale * y + down, size=scale * size)
 
 
 def fitted(
@@ -233,6 +240,11 @@ def fitted(
     """Return words around a middle, moved so far that they stay between two sides."""
     half = text_width(text, size, STYLES[kind].bold) / 2.0
     return Text(kind, max(left + half, min(right - half, middle)), y, text, "middle", size)
+
+
+def ruled(kind: str, points: tuple[Point, ...]) -> tuple[Line, Line]:
+    """Return a line that can be told from a bar of its own colour that it crosses."""
+    return Line("halo", points), Line(kind, points)
 
 
 def as_page_part(drawing: Drawing) -> str:
@@ -289,7 +301,7 @@ def _look(kind: str, theme: Theme | None) -> str:
         if colour is None:
             found.append(' fill="none"' if name == "fill" else "")
         else:
-            found.append(f' {name}="{"currentColor" if theme is None else getattr(theme, colour)}"')
+            found.append(f' {name}="{_in_page(colour) if theme is None else getattr(theme, colour)}"')
     if style.fill_opacity != 1.0:
         found.append(f' fill-opacity="{_n(style.fill_opacity)}"')
     if style.stroke:
@@ -297,6 +309,11 @@ def _look(kind: str, theme: Theme | None) -> str:
     if style.dash:
         found.append(f' stroke-dasharray="{" ".join(map(_n, style.dash))}"')
     return "".join(found)
+
+
+def _in_page(colour: str) -> str:
+    """Return the colour of a shape before the stylesheet: that of the text, or of the paper."""
+    return "Canvas" if colour == "paper" else "currentColor"
 
 
 def _points(points: Iterable[Point]) -> str:
@@ -316,7 +333,6 @@ def stylesheet() -> str:
     return (
         ".picture{display:block;width:100%;height:auto;font-family:inherit}"
         ".picture a{outline-offset:2px}.picture a:hover text{text-decoration:underline}"
-        ".picture .p-paper,.picture .p-hollow{fill:var(--card,Canvas)}"
         f"@media screen and (forced-colors:none){{{''.join(rules)}}}\n"
     )
 

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 
 from gearing_api.formats.document import Document
 from gearing_api.formats.options import OutputOptions, rounded
+from gearing_api.formats.ranges import lines_of_ranges, lines_of_tornado
 from gearing_api.formats.words import VERDICTS, digits, field_in_text, in_text, shown, stops_and_others
 
 
@@ -15,6 +16,8 @@ def as_markdown(document: Document, options: OutputOptions) -> bytes:
     parts += ["\n".join(f"- {_caution(caution)}" for caution in stops)] if stops else []
     if results:
         parts.append(_pipes(["result", "value", "unit"], results))
+    if said := [*lines_of_ranges(document), *lines_of_tornado(document)]:
+        parts.append("\n".join(f"- {line}" for line in said))
     if "build" in document:
         parts += _findings(document)
     parts += [_table(in_text(document[name])) for name in ("table", "what_if") if name in document]

@@ -10,7 +10,7 @@ class OutputOptions:
     """`pick` names the results wanted; a decimal comma makes the CSV separator a semicolon; a chart has its
     size in pixels and its colours. In JSON rows of tables are arrays or objects, and a brief answer does
     without what was given and without sources; `windows` says where targets are met. With `bands` results have
-    ranges."""
+    ranges; `tornado` names the number of which the answer tells what each input does to it."""
 
     pick: tuple[str, ...] = ()
     decimal_comma: bool = False
@@ -21,6 +21,7 @@ class OutputOptions:
     brief: bool = False
     windows: bool = False
     bands: bool = False
+    tornado: str = ""
 
     @property
     def separator(self) -> str:

@@ -4,15 +4,15 @@ A picture is drawn by what the answer gives to show (`Answer.picture`), whatever
 brings a picture needs no change here.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from functools import lru_cache
 from typing import Literal
 
-from gearing_api.answer import Answer, Curve, Limits, Picture, Question, Ruler
+from gearing_api.answer import Answer, Curve, Limits, Picture, Question, Ruler, SideView, Spans, Varied
 from gearing_api.build import Build
 from gearing_api.formats import raster
 from gearing_api.formats.bars import limits_drawing
-from gearing_api.formats.chart import SIZES, curve_file
+from gearing_api.formats.chart import curve_drawing
 from gearing_api.formats.document import Document
 from gearing_api.formats.drawing import (
     LARGE,
@@ -25,7 +25,11 @@ from gearing_api.formats.drawing import (
     wrapped,
 )
 from gearing_api.formats.options import OutputOptions
+from gearing_api.formats.ranges_drawn import varied_drawing, varied_title
 from gearing_api.formats.ruler import MakeLink, ruler_drawing
+from gearing_api.formats.ruler import title as ruler_title
+from gearing_api.formats.side_view import side_drawing
+from gearing_api.formats.spans import spans_drawing
 from gearing_api.units import System
 from gearing_api.vocabulary import FieldError, InvalidBuild
 
@@ -33,11 +37,16 @@ WIDE, NARROW = 620.0, 340.0
 """Widths of a picture in a page, in pixels: of a column, and of a phone."""
 
 _SIDE = 14.0
-_SMALLEST = 55.0
-"""Pixels of the paper to an inch of a file, where its height allows it: words are as large as they can be."""
+_SMALLEST, _NATURAL = 440.0, 640.0
+"""Width of the paper of a file, where its height allows it: words are as large as they can be. A curve takes more."""
+
+SIZES = {"480x320": (480, 320), "800x500": (800, 500), "1200x630": (1200, 630)}
+"""Sizes of files in pixels that a request may choose."""
 
 KEPT = 256
 """Pictures in the cache of a worker, each below 100 kB."""
+
+Kind = Literal["svg", "png"]
 
 
 def pictures(
@@ -72,23 +81,27 @@ def drawings(
         for part in answer.sheet.parts:
             yield from drawings(part.question, part.build, part.answer, link, width)
     elif answer.picture is not None:
-        drawn = _drawing(question, answer.picture(), build, link, width)
-        if drawn is not None:
-            yield drawn
+        yield drawing_of(question.name, answer.picture(), build.system, width, link=link)
 
 
-def _drawing(
-    question: Question, picture: Picture, build: Build, link: MakeLink | None, width: float
-) -> Drawing | None:
-    return (
-        None if isinstance(picture, Curve) else _drawing_of(question.name, picture, build.system, link, width)
-    )
-
-
-def _drawing_of(
-    name: str, picture: Ruler | Limits, system: System, link: MakeLink | None, width: float
+def drawing_of(
+    name: str,
+    picture: Picture,
+    system: System,
+    width: float,
+    height: float | None = None,
+    link: MakeLink | None = None,
 ) -> Drawing:
+    """Lay a picture out on a paper of that width; one that can fill a height does."""
     match picture:
+        case Curve():
+            return curve_drawing(name, picture, system, width, height)
+        case SideView():
+            return side_drawing(name, picture, width)
+        case Spans():
+            return spans_drawing(name, picture, system, width)
+        case Varied():
+            return varied_drawing(name, picture, system, width)
         case Ruler():
             return ruler_drawing(name, picture, system, width, link)
         case Limits():
@@ -105,50 +118,56 @@ def as_png(document: Document, options: OutputOptions) -> bytes:
     return _file(document, options, "png")
 
 
-Kind = Literal["svg", "png"]
-
-
 def _file(document: Document, options: OutputOptions, kind: Kind) -> bytes:
-    if options.pick:
-        raise InvalidBuild([FieldError("pick", "selects results and columns: a picture shows all")])
-    picture, system = document["picture"], document["units"]
-    if isinstance(picture, Curve):
-        return curve_file(picture, system, options.chart_size, options.chart_theme, kind)
+    if options.pick and not options.bands:
+        detail = "selects results and columns: a picture shows all, and one of them with bands=1"
+        raise InvalidBuild([FieldError("pick", detail)])
     size = SIZES[options.chart_size]
-    drawing = _fitted(
-        lambda width: _headed(
-            _drawing_of(document["question"], picture, system, None, width), document["summary"]
-        ),
-        _SMALLEST * size.width,
-        size.height / size.width,
-    )
-    pixels = round(size.width * size.dots), round(size.height * size.dots)
-    return _written(drawing, pixels, options.chart_theme, kind)
+    return written(_on_paper(document, size[1] / size[0], size[0]), size, options.chart_theme, kind)
 
 
-def _headed(drawing: Drawing, summary: str) -> Drawing:
-    """Return the drawing with its title and the summary of the answer above it."""
-    room = drawing.width - 2.0 * _SIDE
-    title = wrapped(drawing.title, room, LARGE, bold=True)
-    lines = wrapped(summary, room)
-    words = [Text("heading", _SIDE, 28.0 + 20.0 * row, line, size=LARGE) for row, line in enumerate(title)]
-    top = 28.0 + 20.0 * len(title)
-    words += [Text("soft", _SIDE, top + 16.0 * row, line) for row, line in enumerate(lines)]
-    top += 16.0 * len(lines)
-    shapes = (*words, *(moved(shape, 0.0, top) for shape in drawing.shapes))
-    return drawing._replace(height=drawing.height + top, shapes=shapes)
+def _on_paper(document: Document, shape: float, pixels: int) -> Drawing:
+    """Return the picture with its title and summary, on a paper of that height over width, as wide as it needs."""
+    picture, system = document["picture"], document["units"]
+    width = min(float(pixels), _NATURAL if isinstance(picture, Curve) else _SMALLEST)
+    while True:
+        height = shape * width
+        title = drawing_title(picture, system)
+        words, top = _heading(title, document["summary"], width)
+        drawing = drawing_of(document["question"], picture, system, width, height - top)
+        if drawing.height + top <= height + 0.5 or width > _WIDEST:
+            shapes = (*words, *(moved(shape, 0.0, top) for shape in drawing.shapes))
+            return drawing._replace(height=height, shapes=shapes)
+        width *= 1.04
 
 
-def _fitted(draw: Callable[[float], Drawing], width: float, shape: float) -> Drawing:
-    """Return a drawing on a paper of a given height over width, as wide as it must be to hold it."""
-    drawing = draw(width)
-    while drawing.height > shape * drawing.width:
-        drawing = draw(1.04 * drawing.width)
-    return drawing._replace(height=shape * drawing.width)
+_WIDEST = 2000.0
+
+
+def drawing_title(picture: Picture, system: System) -> str:
+    """Return the title of a picture."""
+    match picture:
+        case Ruler():
+            return ruler_title(picture)
+        case Varied():
+            return varied_title(picture, system)
+    return picture.title
+
+
+def _heading(title: str, summary: str, width: float) -> tuple[list[Text], float]:
+    """Return title and summary, and where the picture may begin."""
+    room = width - 2.0 * _SIDE
+    lines = wrapped(title, room, LARGE, bold=True)
+    words = [Text("heading", _SIDE, 28.0 + 20.0 * row, line, size=LARGE) for row, line in enumerate(lines)]
+    top = 28.0 + 20.0 * len(lines)
+    below = wrapped(summary, room)
+    words += [Text("soft", _SIDE, top + 16.0 * row, line) for row, line in enumerate(below)]
+    return words, top + 16.0 * len(below)
 
 
 @lru_cache(maxsize=KEPT)
-def _written(drawing: Drawing, pixels: tuple[int, int], theme: str, kind: Kind) -> bytes:
+def written(drawing: Drawing, pixels: tuple[int, int], theme: str, kind: Kind) -> bytes:
+    """Return a drawing as a file of that size in pixels."""
     if kind == "svg":
         return as_file(drawing, THEMES[theme], *pixels).encode()
     return raster.as_png(drawing, THEMES[theme], *pixels)

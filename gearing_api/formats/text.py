@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 
 from gearing_api.formats.document import Document
 from gearing_api.formats.options import OutputOptions, rounded
+from gearing_api.formats.ranges import lines_of_ranges, lines_of_tornado
 from gearing_api.formats.words import (
     MOST_CAUTIONS,
     VERDICTS,
@@ -30,7 +31,14 @@ def as_text(document: Document, options: OutputOptions) -> bytes:
         return _bare(document, options).encode("utf-8")
     results = [*_results(document), *_needed(document)]
     results += _findings(document)
-    above = [*_summary(document), *_stops(document), *results, *_missing(document), *_best(document)]
+    above = [
+        *_summary(document),
+        *_stops(document),
+        *results,
+        *_missing(document),
+        *_best(document),
+        *_ranges(document),
+    ]
     assumed = _assumed(document)
     room = LENGTH - len("\n".join([*above, *assumed])) - 2
     below = [*_cautions(document, room), *assumed]
@@ -136,6 +144,12 @@ def _best(document: Document) -> list[str]:
     row = dict(zip(table["columns"], table["rows"][0], strict=True))
     sentence = f"{rounded(table['rows'][0][0])}: {row['reason']}"
     return textwrap.wrap(sentence, WIDTH, subsequent_indent="  ")
+
+
+def _ranges(document: Document) -> list[str]:
+    """What must be said of ranges, where results have them; and what each input alone does."""
+    lines = [*lines_of_ranges(document), *lines_of_tornado(document)]
+    return [line for text in lines for line in textwrap.wrap(text, WIDTH, subsequent_indent="  ")]
 
 
 def _stops(document: Document) -> list[str]:

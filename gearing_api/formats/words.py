@@ -2,6 +2,7 @@
 
 from gearing_api.formats.document import Document
 from gearing_api.formats.options import rounded
+from gearing_api.formats.ranges import ends_or_least
 from gearing_api.vocabulary import RESULTS
 
 MOST_CAUTIONS = 5
@@ -42,6 +43,8 @@ def shown(document: Document, name: str) -> tuple[str, str]:
     if name not in document.get("ranges", {}):
         return rounded(value, few), unit
     low, high = document["ranges"][name]
+    if "drivers" in document:
+        return ends_or_least(value, low, high), unit
     if high is None:
         return f"{rounded(low, few)} or more", unit
     return f"{rounded(low, few)} to {rounded(high, few)}", unit

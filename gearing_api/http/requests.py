@@ -12,8 +12,9 @@ from marshmallow import fields as ma_fields
 
 from gearing_api.build import Build
 from gearing_api.fields import Coefficients, Curve, Loads, Ratios, Series
-from gearing_api.formats.chart import SIZES, THEMES
+from gearing_api.formats.drawing import THEMES
 from gearing_api.formats.options import OutputOptions, split_picks
+from gearing_api.formats.pictures import SIZES
 from gearing_api.formats.strict_json import TooManyValues, Unfit, parsed
 from gearing_api.http.bodies import body_bytes
 from gearing_api.http.problems import Problem, field_errors
@@ -69,6 +70,9 @@ OPTIONS: dict[str, Option] = {
         "full", "brief: answers do without `given` and `sources`, in JSON and Markdown", ("full", "brief")
     ),
     "bands": Option("0", "1: each result has a range that 9 in 10 builds like this one lie in", ("0", "1")),
+    "tornado": Option(
+        "", "A number of the answer: what each input alone, at its 5 and 95 % points, makes of it"
+    ),
     "windows": Option(
         "0",
         "1: regear says in which stretches of axle ratio each target is met, and all of them, in JSON",
@@ -347,6 +351,7 @@ def _read_options(given: Mapping[str, Any], where: Where) -> tuple[System, Outpu
         asked["detail"] == "brief",
         asked["windows"] == "1",
         asked["bands"] == "1",
+        asked["tornado"].strip(),
     )
     return asked["units"], options
 

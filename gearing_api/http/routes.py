@@ -14,16 +14,16 @@ from werkzeug.local import LocalProxy
 from gearing_api import __version__
 from gearing_api.answer import Question
 from gearing_api.formats import FORMATS, Format, dumped, offered, with_row_objects
-from gearing_api.formats.chart import card
 from gearing_api.formats.delimited import rows_as_csv
 from gearing_api.formats.document import Document, answer_as_document
 from gearing_api.formats.drawing import stylesheet
 from gearing_api.formats.options import OutputOptions
+from gearing_api.formats.preview import card, preview
 from gearing_api.http import bulk, from_text, headers, index, metrics, problems, served_tables, shortlist
 from gearing_api.http.bodies import error_budget, within
 from gearing_api.http.fixed import FOREVER, compressible, fixed_view
 from gearing_api.http.negotiation import chosen, prefers_html
-from gearing_api.http.pages import element, embed, home, reference
+from gearing_api.http.pages import element, embed, home, reference, showing
 from gearing_api.http.pages import errors as error_pages
 from gearing_api.http.pages import tables as table_pages
 from gearing_api.http.problems import PROBLEM_TYPES, Problem
@@ -65,6 +65,11 @@ def register(app: Flask, settings: Settings) -> None:
         _add_with_suffixes(routes, f"/v1/{question.name}", offered(question), view, ("GET", "POST"))
         page = f"/v1/{question.name}.html"
         routes.add_url_rule(page, endpoint=page.replace(".", ":"), view_func=embed.page(question, settings))
+        routes.add_url_rule(
+            f"/pages/preview/{question.name}.png",
+            endpoint=f"pages:preview:{question.name}",
+            view_func=_preview_view(question, settings, limits.charts),
+        )
         batch = partial(bulk.json_batch, question)
         routes.add_url_rule(
             f"/v1/{question.name}/batch",
@@ -144,6 +149,8 @@ def _question_view(question: Question, settings: Settings, limits: _Limits, suff
         asking = current_request()
         if asking.method == "POST" and asking.mimetype == CSV and CSV in kinds:
             return _answer_many(partial(bulk.csv_batch, question), settings, limits.many)
+        if suffix == "json" and asking.method == "GET" and asking.args.get("page") == "1":
+            return showing.parts(question, asking, settings)
         asked = parse_request(asking, settings, kinds)
         form = chosen(asking, suffix, formats)
         make = partial(_answer_question, question, asked, form, limits.charts)
@@ -170,6 +177,7 @@ def _answer_question(
             drawn=form.draws,
             windows=options.windows,
             bands=options.bands,
+            tornado=options.tornado,
         )
         body = (
             _draw(form, document, asked.options, charts)
@@ -184,12 +192,37 @@ def _answer_question(
     return response
 
 
+def _preview_view(question: Question, settings: Settings, charts: ConcurrencyLimit) -> View:
+    """Return the view of the preview picture of a link to an answer."""
+
+    def view() -> Response:
+        asked = parse_request(current_request(), settings)
+
+        def make() -> Response:
+            try:
+                document = answer_as_document(question, asked.build(), drawn=question.draws)
+            except (InvalidBuild, DomainError) as error:
+                raise refusal_of(error, asked.where) from error
+            title = showing.title_of(question, request.args)
+            body = _in_turn(partial(preview, document, title, question.asks), charts)
+            return Response(body, content_type="image/png")
+
+        tag = headers.weak_tag(question.name, "preview", asked.canonical)
+        return headers.cacheable(make, tag, current_request(), settings)
+
+    return view
+
+
 def _draw(form: Format, document: Document, options: OutputOptions, limit: ConcurrencyLimit) -> bytes:
     if "picture" not in document:
         raise Problem(422, f"There is nothing to draw of this build: {document['summary']}")
+    return _in_turn(partial(form.write, document, options), limit)
+
+
+def _in_turn(draw: Callable[[], bytes], limit: ConcurrencyLimit) -> bytes:
     leave = limit.enter(g.work.client if "work" in g else "")
     try:
-        return form.write(document, options)
+        return draw()
     finally:
         leave()
 
@@ -341,7 +374,7 @@ def _page_routes(routes: Blueprint, settings: Settings) -> None:
         view = fixed_view(path.read_bytes(), kind, settings)
         routes.add_url_rule(f"/pages/{path.name}", f"pages:{path.name.replace('.', ':')}", view)
 
-    @routes.get(embed.CARD)
+    @routes.get(showing.CARD)
     def picture() -> Response:
         def make() -> Response:
             return Response(card(), content_type="image/png")

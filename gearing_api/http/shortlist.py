@@ -4,13 +4,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
-import numpy as np
 from flask import Request, Response
 
 from gearing_api.batch.columns import TooVaried
-from gearing_api.batch.shortlist_answers import errors_of, shortlist_document, sources_of
+from gearing_api.batch.shortlist_answers import errors_of, shortlist_document
 from gearing_api.batch.shortlist_plans import ShortlistPlan, read_shortlist
-from gearing_api.batch.shortlists import Found, evaluate, rank
+from gearing_api.batch.shortlists import Ranking, ranking
 from gearing_api.formats import dumped
 from gearing_api.formats.options import OutputOptions
 from gearing_api.http.bodies import error_budget, within
@@ -53,12 +52,11 @@ def answer(request: Request, settings: Settings) -> Response:
     asked = options_in_query(request, settings, "units", "pick")
     raw = read_object(request, settings.body_bytes, settings.cells)
     plan = _read(raw, asked.options, settings)
-    found = _evaluated(plan, settings)
-    spreads = found.spreads()
-    made = shortlist_document(found, rank(found, spreads), spreads)
-    made |= _errors(found, settings, error_budget(request))
+    ranked = _ranked(plan, settings)
+    made = shortlist_document(ranked, bands=asked.options.bands)
+    made |= _errors(ranked, settings, error_budget(request))
     if not asked.options.brief:
-        made["sources"] = [source._asdict() for source in sources_of(found)]
+        made["sources"] = [source._asdict() for source in ranked.sources]
     return Response(dumped(made), content_type=JSON)
 
 
@@ -83,9 +81,9 @@ def _read(raw: dict[str, Any], options: OutputOptions, settings: Settings) -> Sh
     return plan
 
 
-def _evaluated(plan: ShortlistPlan, settings: Settings) -> Found:
+def _ranked(plan: ShortlistPlan, settings: Settings) -> Ranking:
     try:
-        return evaluate(plan, np.arange(plan.count), settings.combinations)
+        return ranking(plan, 0, plan.count, settings.combinations)
     except TooVaried as error:
         detail = (
             f"gives the fields in {error.combinations} different combinations: at most {settings.combinations} "
@@ -95,14 +93,14 @@ def _evaluated(plan: ShortlistPlan, settings: Settings) -> Found:
         raise refusal([FieldError("among", detail)], in_body) from error
 
 
-def _errors(found: Found, settings: Settings, budget: int) -> dict[str, Any]:
+def _errors(ranked: Ranking, settings: Settings, budget: int) -> dict[str, Any]:
     """Why combinations were refused: each reason once, as far as so many bytes go."""
 
     def listed() -> Iterator[tuple[int, dict[str, Any]]]:
-        for fault, count, choices in errors_of(found):
+        for fault, more in errors_of(ranked):
             at = fault if fault.pointer else replace(fault, pointer=f"/build/{fault.field}")
             (error,) = field_errors([at], in_body)
-            error |= {"count": count, "choices": choices}
+            error |= more
             yield len(dumped(error)), error
 
     errors = list(within(budget, listed()))[: settings.errors_listed]

@@ -11,6 +11,7 @@ from gearing_api.vocabulary import (
     ALL_FIELDS,
     FIELDS,
     ORIGINAL,
+    RESULTS,
     FieldError,
     InvalidBuild,
     read_fields,
@@ -64,7 +65,9 @@ def ask(question: Question, build: Build) -> Answer:
     """
     require_needs(question, build)
     answer = question.answer(build)
-    return answer._replace(cautions=(*answer.cautions, *_middles(build))) if build.between else answer
+    if question.measures or not build.between:
+        return answer
+    return answer._replace(cautions=(*answer.cautions, *_middles(build)))
 
 
 def _middles(build: Build) -> Iterator[Caution]:
@@ -84,10 +87,10 @@ _MIDDLE = (
 def answer_before(question: Question, build: Build) -> Answer | Caution | None:
     """The answer about the vehicle before the change.
 
-    None where no field that the question uses has an original, or it measures; a caution where that vehicle
-    cannot be answered.
+    None where no field that the question uses has an original, it measures, or its results compare with that
+    vehicle already; a caution where that vehicle cannot be answered.
     """
-    if question.measures or not build.has_original(question.fields):
+    if question.measures or not (_compares(question) and build.has_original(question.fields)):
         return None
     original = build.original()
     try:
@@ -98,6 +101,11 @@ def answer_before(question: Question, build: Build) -> Answer | Caution | None:
         return _unanswered(error.argument, f"must be {error.accepted}", build)
     build.take_original_account(original)
     return answer
+
+
+def _compares(question: Question) -> bool:
+    """Whether a result of the question is one that the vehicle before the change has as well."""
+    return not all(RESULTS[name].against_original for name in question.results)
 
 
 def _unanswered(field: str, detail: str, build: Build) -> Caution:

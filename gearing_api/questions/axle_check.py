@@ -58,6 +58,7 @@ from gearing_api.vehicle.axle_parts import (
     as_usual,
     axle_of,
     differential_of,
+    known_parts,
     part_names,
     parts,
     side_by_side,
@@ -165,9 +166,8 @@ class Judged(NamedTuple):
 def answer(build: Build) -> Answer:
     """The weakest part, its margin and how it compares with the original; every part in the table."""
     torque = axle_torque(build)
-    axle = axle_of(build, torque)
-    names = part_names(build)
-    worst, usual = parts(axle, names), parts(as_usual(axle), names)
+    axle = axle_of(build)
+    worst, usual = known_parts(build), parts(as_usual(axle), part_names(build))
     result: dict[str, Value] = dict.fromkeys(QUESTION.results)
     judged, compared = None, None
     if torque.engine is not None and worst:
@@ -451,6 +451,9 @@ QUESTION = Question(
         *OF_HOUSING,
     ),
     main="weakest_margin",
+    row="strength",
+    leads=True,
+    spoken="strength_change_percent",
     answer=answer,
     example=truck(
         "tyre",

@@ -45,6 +45,7 @@ from gearing_api.vehicle.gearbox import (
     turning,
 )
 from gearing_api.vehicle.loads import above_load_index, level_axle_masses, train_mass
+from gearing_api.vehicle.reach import reach_of, speeds_held
 from gearing_api.vehicle.resistance import (
     RESISTANCE_FIELDS,
     Pull,
@@ -76,6 +77,8 @@ _NOTHING = np.array(None)
 _NO_SPEED = {"top_speed_limited_by": NONE_DOES}
 _POINTS = 80
 _HEADROOM = 1.15
+_BEYOND = 1.06
+"""Where the picture ends, in parts of the highest speed."""
 
 _OF_AN_ENGINE = (
     "cruise_gear",
@@ -131,7 +134,7 @@ def answer(build: Build) -> Answer:
             *above_load_index(tyre.size, np.maximum(*level_axle_masses(build))),
         ),
         table=lambda: _table(build, chain, engine_speed, needed, pull),
-        picture=lambda: _curve(build, chain, engine, resistance, slope, np.asarray(result["power_needed"])),
+        picture=lambda: _curve(build, chain, engine, resistance, slope, result),
     )
 
 
@@ -239,22 +242,10 @@ def _top_speed(
     """The highest speed held on the grade in any of those gears above idle, its gear, and what limits it there."""
     overall = chain.overall[..., gears]
     lost = Losses(*(part[..., gears] if part.ndim and part.shape[-1] > 1 else part for part in chain.losses))
-    efficiency = lost.efficiency * (engine.power_factor / reserve_factor(build))[..., None]
     redline = build.number("redline_speed")[..., None]
-    speeds = road_loads.top_speed(
-        engine.full_load,
-        overall,
-        radius[..., None],
-        efficiency,
-        redline,
-        (resistance.constant + slope)[..., None],
-        resistance.linear[..., None],
-        resistance.square[..., None],
-        lost.constant,
-        lost.linear,
-    )
+    some = chain._replace(overall=overall, losses=lost)
+    speeds = speeds_held(build, engine, resistance, slope, some, radius)
     turns = gearing.engine_speed(speeds, overall, radius[..., None])
-    speeds = np.where(turns >= build.number("idle_speed")[..., None] * (1.0 - _ROUNDING), speeds, 0.0)
     best = np.argmax(speeds, axis=-1)[..., None]
     speed = np.take_along_axis(speeds, best, axis=-1)[..., 0]
     held = speed > 0.0
@@ -306,14 +297,20 @@ def _table(
 
 
 def _curve(
-    build: Build, chain: Chain, engine: Engine | None, resistance: Resistance, slope: Array, needed: Array
+    build: Build,
+    chain: Chain,
+    engine: Engine | None,
+    resistance: Resistance,
+    slope: Array,
+    result: dict[str, Value],
 ) -> Curve:
-    """What each gear of high range offers and what the road asks, by road speed."""
+    """What each gear of high range offers and what the road asks, by road speed, as far as the vehicle can go."""
+    needed = np.asarray(result["power_needed"])
     high, top = chain.overall[: chain.gears], chain.gears - 1
     radius, cruise = build.tyre().rolling_radius, build.number("cruise_speed")
-    offered = () if engine is None else _offered(build, engine, high, radius)
-    fastest = gearing.road_speed(build.number("redline_speed"), high.min(), radius)
-    speeds = np.linspace(0.0, max(float(fastest), 1.2 * float(cruise)), _POINTS)
+    fastest = max(_BEYOND * _farthest(build, result), 1.2 * float(cruise))
+    offered = () if engine is None else _offered(build, engine, high, radius, fastest)
+    speeds = np.linspace(0.0, fastest, _POINTS)
     road = road_loads.road_power(resistance.level_force(speeds) + slope, speeds)
     in_top = Losses(*(part[..., top] if part.size > 1 else part for part in chain.losses))
     asked = losses.power_for(in_top, np.maximum(road, 0.0), gearing.engine_speed(speeds, high[top], radius))
@@ -329,22 +326,42 @@ def _curve(
         y=Axis("power at the crankshaft", units.POWER),
         lines=(
             *offered,
+            *_speed_limit(build, fastest, most),
             Line("needed", "needed", speeds[shown], asked[shown]),
             Line("needed at cruise speed", "mark", np.stack([cruise]), np.stack([needed])),
         ),
     )
 
 
-def _offered(build: Build, engine: Engine, overall: Array, radius: Array) -> tuple[Line, ...]:
+def _speed_limit(build: Build, fastest: float, most: float) -> tuple[Line, ...]:
+    """The speed of the tyre's symbol, where the picture reaches it."""
+    size = build.tyre().size
+    if size.speed_capability is None or size.speed_capability > fastest:
+        return ()
+    at = float(size.speed_capability)
+    return (Line(f"speed symbol {size.speed_symbol}", "limit", np.array([at, at]), np.array([0.0, most])),)
+
+
+def _farthest(build: Build, result: dict[str, Value]) -> float:
+    """The road speed that ends the picture: what it holds on the grade, or redline in the fastest gear. [m/s]"""
+    held = result["top_speed_on_grade"]
+    if held is not None and np.isfinite(np.asarray(held)):
+        return float(np.asarray(held))
+    return float(reach_of(build).speed[0].max())
+
+
+def _offered(build: Build, engine: Engine, overall: Array, radius: Array, fastest: float) -> tuple[Line, ...]:
     """Full load of each gear, as far as the engine's curve is known."""
     turning = np.linspace(build.number("idle_speed"), build.number("redline_speed"), _POINTS)
     turning = turning[in_curve(engine, turning)]
     power = power_available(engine, turning)
-    return tuple(
-        Line(f"gear {place + 1}", "gear", gearing.road_speed(turning, ratio, radius), power)
-        for place, ratio in enumerate(overall)
-        if turning.size > 1
-    )
+    lines = []
+    for place, ratio in enumerate(overall):
+        speeds = gearing.road_speed(turning, ratio, radius)
+        shown = speeds <= fastest
+        if np.count_nonzero(shown) > 1:
+            lines.append(Line(ordinal(place + 1), "gear", speeds[shown], power[shown]))
+    return tuple(lines)
 
 
 QUESTION = Question(
@@ -376,6 +393,9 @@ QUESTION = Question(
         "top_speed_limited_by",
     ),
     main="cruise_gear",
+    row="climb",
+    leads=True,
+    spoken="power_needed",
     answer=answer,
     example=truck(
         "tyre",

@@ -450,7 +450,7 @@ def _gear_lines(build: Build, brake: EngineBrake, hill: Hill, limit: float) -> t
         held = _held(of_gear, hill, speeds)
         shown = held <= limit
         if np.count_nonzero(shown) > 1:
-            label = f"{'low ' if low[place] else ''}gear {place % gears + 1}"
+            label = f"{'low ' if low[place] else ''}{ordinal(int(place) % gears + 1)}"
             lines.append(Line(label, "gear", speeds[shown], held[shown]))
     return tuple(lines)
 
@@ -500,6 +500,9 @@ QUESTION = Question(
         "descent_energy",
     ),
     main="descent_gear",
+    row="downhill",
+    leads=True,
+    spoken="settling_speed",
     answer=answer,
     example=truck(
         "tyre",

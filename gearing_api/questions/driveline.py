@@ -1,5 +1,6 @@
 """The propeller shaft of one axle: its angles, how unevenly it turns, its critical speed and its torque."""
 
+import math
 from functools import partial
 
 import numpy as np
@@ -9,11 +10,11 @@ from gearing_api.answer import (
     DOES_NOT_APPLY,
     Absent,
     Answer,
-    Axis,
     Caution,
     Column,
-    Curve,
     Question,
+    Role,
+    SideView,
     Source,
     Value,
     check,
@@ -39,10 +40,8 @@ from gearing_api.vehicle.tyre import ROLLING, size_cautions
 _TUBE = ("propshaft_tube_diameter", "propshaft_tube_wall")
 _TRAVEL = ("link_length", "link_drop", "bump_travel", "droop_travel")
 _LEAST_CASTER = 3.0 * DEGREE
-_POINTS = 60
-_SLOWEST, _FASTEST = 0.3, 1.25
-"""Ends of the chart, in parts of cruise_speed."""
-_MOST_DRAWN = 20.0 * DEGREE
+_STUB = 0.22
+"""Length of the lines beyond the joints, in parts of the shaft's."""
 
 _UNDER_LOAD = note(
     "angles-under-load",
@@ -76,7 +75,7 @@ def answer(build: Build) -> Answer:
         ),
         absent={name: _absent(build, name) for name in QUESTION.results},
         table=partial(_table, build, line, speed),
-        picture=partial(_curve, build, line),
+        picture=partial(_side_view, build, line),
     )
 
 
@@ -376,29 +375,59 @@ def _table(build: Build, line: Line, speed: Array) -> tuple[Column, ...]:
     )
 
 
-def _curve(build: Build, line: Line) -> Curve:
-    """What the published limits allow by road speed, and the largest angle of a joint that stands alone."""
-    cruise = build.number("cruise_speed")
-    speeds = cruise * (_SLOWEST + (_FASTEST - _SLOWEST) * np.arange(_POINTS) / (_POINTS - 1.0))
-    turning = propeller_shaft.shaft_speed(build, speeds)
-    limits = (
-        ("navy manual", shafts.printed_angle_limit(turning, shafts.MANUAL_LIMITS)),
-        ("power take-off maker", shafts.printed_angle_limit(turning, shafts.MAKER_LIMITS)),
-        ("400 rad/s2", joints.steepest_second_joint(propeller_shaft.DRIVEN_LIMIT, turning)),
-        ("service manuals", np.full(speeds.shape, propeller_shaft.LEAST_LIMIT)),
-    )
-    drawn = tuple(CurveLine(name, "gear", speeds, np.minimum(limit, _MOST_DRAWN)) for name, limit in limits)
-    return Curve(
-        title="Joint angle and what published limits allow",
-        about=f"{build.tyre().size.designation}, {build.word('axle_position')} propeller shaft",
-        x=Axis("road speed", units.SPEED),
-        y=Axis("joint angle", units.ANGLE),
-        lines=(
-            *drawn,
-            CurveLine("this shaft", "needed", speeds, np.full(speeds.shape, line.judged)),
-            CurveLine("this shaft at cruise speed", "mark", np.stack([cruise]), np.stack([line.judged])),
+def _side_view(build: Build, line: Line) -> SideView:
+    """The shaft between output and pinion, and as it lay before the change where that is known."""
+    axle = build.word("axle_position")
+    double = "double joint" if propeller_shaft.is_double(build) else "output joint"
+    run, drop = _place(build)
+    return SideView(
+        f"Propeller shaft of the {axle} axle from its left side, to scale",
+        (*_before(build), *_lines(build, line, ("needed", "gear"))),
+        (
+            (0.0, 0.0, f"{double} {_said(build, line.output)}"),
+            (run, -drop, f"pinion joint {_said(build, line.pinion)}"),
+        ),
+        (
+            "left: front of the vehicle",
+            f"joint centres {build.say(abs(run), units.LENGTH)} apart, height {build.say(drop, units.LENGTH)}",
         ),
     )
+
+
+def _place(build: Build) -> tuple[float, float]:
+    """Where the pinion's joint lies from the output's: to the rear, and down. [m]"""
+    run, drop = (float(build.number(f"propshaft_{name}")) for name in ("run", "drop"))
+    return propeller_shaft.towards_axle(build) * run, drop
+
+
+def _lines(build: Build, line: Line, roles: tuple[Role, Role]) -> tuple[CurveLine, ...]:
+    """The shaft, and the centre lines of output and pinion a part of its length beyond their joints."""
+    run, drop = _place(build)
+    end = _STUB * run
+    output = propeller_shaft.towards_axle(build) * float(build.number("output_slope"))
+    pinion = float(line.pinion_slope)
+    return (
+        CurveLine("shaft", roles[0], np.array([0.0, run]), np.array([0.0, -drop])),
+        CurveLine(
+            "transfer case", roles[1], np.array([-end, 0.0]), np.array([abs(end) * math.tan(output), 0.0])
+        ),
+        CurveLine(
+            "axle",
+            roles[1],
+            np.array([run, run + end]),
+            np.array([-drop, -drop - abs(end) * math.tan(pinion)]),
+        ),
+    )
+
+
+def _before(build: Build) -> tuple[CurveLine, ...]:
+    original = build.original()
+    if not build.has_original(_PLACE) or original.missing((*_PLACE, "tyre")):
+        return ()
+    return _lines(original, propeller_shaft.line_of(original), ("before", "before"))
+
+
+_PLACE = ("propshaft_run", "propshaft_drop", "output_slope", "pinion_slope", "propshaft_joints")
 
 
 _WANTED: dict[str, tuple[str, ...]] = {
@@ -471,6 +500,8 @@ QUESTION = Question(
         "joint_life_hours",
     ),
     main="output_joint_angle",
+    row="driveline",
+    leads=True,
     answer=answer,
     example=truck(
         "tyre",

@@ -48,6 +48,7 @@ from gearing_api.vehicle.readings import (
     ROAD,
     ROLLOUT,
     SAG,
+    TURNS,
     WEIGHED,
     Figure,
     Finding,
@@ -79,6 +80,18 @@ _BY: dict[str, Measurement] = {
     "measured_loaded_radius": SAG,
 }
 """The measurement that each result needs; for the axle ratio it is one of three."""
+
+_WAYS = "; ".join(
+    f"{' with '.join(one.readings)} for the {what}"
+    for one, what in (
+        (ROAD, "axle ratio"),
+        (TURNS, "axle ratio"),
+        (ROLLOUT, "tyre"),
+        (COAST, "road load"),
+        (WEIGHED, "mass"),
+        (SAG, "stiffness of the tyres"),
+    )
+)
 
 _QUANTITIES: dict[str, Quantity] = {
     "axle_ratio": units.NUMBER,
@@ -138,13 +151,8 @@ def _wanted(build: Build) -> Iterator[FieldError]:
     for field, name in lacked.items():
         detail = f"is needed to make something of {name}: {FIELDS[field].kind.accepted(build.system)}"
         yield FieldError(field, detail)
-    if not any(one.is_begun(build) for one in MEASUREMENTS):
-        ways = "; ".join(
-            ", ".join([*one.readings, *(" or ".join(group) for group in one.needs)]) for one in MEASUREMENTS
-        )
-        yield FieldError(
-            "measured_engine_speed", f"or another measurement is needed. What goes together: {ways}"
-        )
+    if not lacked:
+        yield FieldError("measured_engine_speed", f"or another measurement is needed: {_WAYS}")
 
 
 def _findings(
@@ -223,7 +231,7 @@ def _table(ratio: Ratio) -> tuple[Column, ...]:
 
 def _summary(build: Build, ratio: Ratio | None, figures: dict[str, Figure], coasted: RoadLoad | None) -> str:
     if ratio is not None:
-        return _of_ratio(ratio)
+        return _of_ratio(build, ratio)
     if coasted is not None:
         low, high = (build.say(end, units.FORCE) for end in coasted.finding.best.ends())
         return f"Road load at {build.say(coasted.speed, units.SPEED, 2)}: {low} to {high}."
@@ -242,19 +250,16 @@ _SAID = (
 )
 
 
-def _of_ratio(ratio: Ratio) -> str:
+def _of_ratio(build: Build, ratio: Ratio) -> str:
     rows = named(candidates(ratio))
     if any(caution.code == "no-known-pair" and caution.where for caution in ratio.cautions):
-        return f"The readings say an axle ratio of {float(ratio.best.value):.2f}, near which no known tooth pair lies."
-    first, *others = dict.fromkeys(f"{row.ratio:.2f}" for row in rows)
+        read = build.say_ratio(ratio.best.value)
+        return f"The readings say an axle ratio of {read}, near which no known tooth pair lies."
+    first, *others = dict.fromkeys(build.say_ratio(row.ratio) for row in rows)
     if not others:
         return f"The axle ratio is {first}, by {rows[0].ring} teeth on {rows[0].pinion}."
     more = f" and {len(others) - 2} more" if len(others) > 2 else ""
-    return f"The axle ratio is most likely {first}; the readings cannot tell it from {_listed(others[:2])}{more}."
-
-
-def _listed(texts: list[str]) -> str:
-    return " or ".join(texts)
+    return f"The axle ratio is most likely {first}; the readings cannot tell it from {' or '.join(others[:2])}{more}."
 
 
 def _understood(one: Finding) -> Understood:
@@ -318,7 +323,7 @@ def _ask(build: Build, ratio: Ratio | None, masses: Masses) -> str | None:
     if ratio is not None:
         rows = named(candidates(ratio))
         if len({row.ratio for row in rows}) > 1:
-            return _turns_to_tell(rows)
+            return _turns_to_tell(build, rows)
     for name, lacking in unfinished(build):
         return f"Give {', '.join(lacking)} with {name}."
     if COAST.is_whole(build) and not BACK.is_whole(build):
@@ -330,15 +335,15 @@ def _ask(build: Build, ratio: Ratio | None, masses: Masses) -> str | None:
     return None
 
 
-def _turns_to_tell(rows: list[Candidate]) -> str:
+def _turns_to_tell(build: Build, rows: list[Candidate]) -> str:
     """How many turns by hand would tell the likeliest two candidates apart."""
     first, other = rows[0], next(row for row in rows if row.ratio != rows[0].ratio)
     turns = measurements.turns_to_separate(first.ratio, other.ratio, SHAFT_READ_TO, [2.0, 1.0])
     both, held = (int(np.ceil(count)) for count in turns)
     return (
         f"Turn the axle by its shaft and count {both} turn{'s' * (both > 1)} of both wheels, or {held} of one with the "
-        "other held: that "
-        f"would tell {first.ratio:.2f} from {other.ratio:.2f}. Counting the teeth settles it."
+        f"other held: that would tell {build.say_ratio(first.ratio)} from {build.say_ratio(other.ratio)}. "
+        "Counting the teeth settles it."
     )
 
 

@@ -23,7 +23,7 @@ from gearing_api.answer import (
     needs,
     note,
 )
-from gearing_api.build import Build
+from gearing_api.build import Build, ordinal
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.consumption import (
     CONSUMPTION_FIELDS,
@@ -275,7 +275,7 @@ def _line(made: Consumption, speed: Array, place: int, scale: Array | None) -> L
     if not runs.any():
         return None
     energy = energy[runs] * (1.0 if scale is None else scale)
-    return Line(f"gear {place + 1}", "gear", speed[runs], _shown(made, energy))
+    return Line(ordinal(place + 1), "gear", speed[runs], _shown(made, energy))
 
 
 def _shown(made: Consumption, energy: Array) -> Array:
@@ -308,6 +308,8 @@ QUESTION = Question(
         "fuel_change_percent",
     ),
     main="energy_per_distance",
+    row="road",
+    spoken="fuel_economy",
     answer=answer,
     example=truck(
         "tyre",

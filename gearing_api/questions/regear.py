@@ -442,6 +442,8 @@ QUESTION = Question(
         "lowest_ratio_for_crawl",
     ),
     main="recommended_ratio",
+    row="feel",
+    spoken="restoring_ratio",
     answer=answer,
     example=truck(
         "tyre",

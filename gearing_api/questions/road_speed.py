@@ -1,14 +1,16 @@
 """Road speed against engine speed in every gear and range."""
 
 import math
+from collections.abc import Iterator
 
 import numpy as np
 
 from gearing_api import units
-from gearing_api.answer import Answer, Axis, Column, Curve, Line, Question, Source, check, column, note
-from gearing_api.build import Build
+from gearing_api.answer import Answer, At, Axis, Column, Question, Source, Span, Spans, check, column, note
+from gearing_api.build import Build, ordinal
 from gearing_api.mechanics import gearing
 from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.engines import full_load_torque
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import (
     RATIO_FIELDS,
@@ -17,11 +19,19 @@ from gearing_api.vehicle.drivetrain import (
     overall_ratios,
     require_idle_below_redline,
 )
+from gearing_api.vehicle.engine import ENGINE_FIELDS, engine_of
+from gearing_api.vehicle.gearbox import LOSS_FIELDS
+from gearing_api.vehicle.reach import Reach, reach_of
+from gearing_api.vehicle.resistance import RESISTANCE_FIELDS
 from gearing_api.vehicle.tyre import ROLLING, size_cautions, speed_symbol
 
 _THOUSAND = units.number("1000 rpm", units.ROTATION, "us")
 _STEP = units.number("500 rpm", units.ROTATION, "us")
 _MOST_SPEEDS = 100
+_ROUNDING = 1e-9
+_STEPS = 200
+_NEAR_PEAK = 0.9
+"""Share of the peak torque above which a picture shows it as near its peak. [-]"""
 
 _SPEED = Source(
     "road speed = engine speed x rolling circumference / overall ratio, no slip",
@@ -61,7 +71,7 @@ def answer(build: Build) -> Answer:
             *speed_symbol(build, tyre.size, top_speed),
         ),
         table=lambda: _table(build),
-        picture=lambda: _curve(build, overall_ratios(build)[0]),
+        picture=lambda: _spans(build),
     )
 
 
@@ -106,47 +116,77 @@ def _table(build: Build) -> tuple[Column, ...]:
     )
 
 
-def _curve(build: Build, overall: Array) -> Curve:
-    """The gears of high range, the way up through them at redline, and top gear before the change."""
-    tyre, cruise = build.tyre(), build.number("cruise_speed")
-    span = np.stack([build.number("idle_speed"), build.number("redline_speed")])
-    gears = gearing.road_speed(span, overall[:, None], tyre.rolling_radius)
-    turning = gearing.engine_speed(cruise, overall[-1], tyre.rolling_radius)
-    return Curve(
-        title="Road speed and engine speed, gear by gear",
-        about=f"{tyre.size.designation}, axle ratio {build.number('axle_ratio'):.2f}, high range",
-        x=Axis("road speed", units.SPEED),
-        y=Axis("engine speed", units.ROTATION),
-        lines=(
-            *(Line(f"gear {place + 1}", "gear", speeds, span) for place, speeds in enumerate(gears)),
-            _upshifts(gears, overall, span),
-            *_before(build, span),
-            Line("cruise in top gear", "mark", np.stack([cruise]), np.stack([turning])),
-        ),
+def _spans(build: Build) -> Spans:
+    """Every gear from idle to where it ends, and top gear before the change, with the engine speed at cruise."""
+    reach, cruise = reach_of(build), float(build.number("cruise_speed"))
+    spans = list(_gears(build, reach, cruise))
+    if build.given("original_tyre") or build.given("original_axle_ratio"):
+        original = build.original()
+        *_, top = _gears(original, reach_of(original), cruise, high_alone=True)
+        spans.append(top._replace(label=f"{top.label} before", before=True))
+    return Spans(
+        "Road speed of each gear, idle to its end",
+        Axis("road speed", units.SPEED),
+        tuple(spans),
+        f"{100.0 * _NEAR_PEAK:.0f} % of peak torque or more",
+        f"engine at {build.say(cruise, units.SPEED)}",
+        At(cruise, build.say(cruise, units.SPEED)),
+        _end(build, reach),
     )
 
 
-def _upshifts(gears: Array, overall: Array, span: Array) -> Line:
-    """Each gear to redline, then down to the engine speed of the next at the same road speed."""
-    after = gearing.engine_speed_after_shift(span[1], overall[:-1], overall[1:])
-    return Line(
-        "upshifts at redline",
-        "path",
-        np.concatenate([gears[:1, 0], np.repeat(gears[:, 1], 2)[:-1]]),
-        np.concatenate(
-            [span[:1], np.stack([np.full(after.shape, span[1]), after], axis=-1).ravel(), span[1:]]
-        ),
-    )
+def _gears(build: Build, reach: Reach, cruise: float, *, high_alone: bool = False) -> Iterator[Span]:
+    """The gears, low range first, that turn at all between idle and their end."""
+    radius, idle = build.tyre().rolling_radius, float(build.number("idle_speed"))
+    strong, ranges = _strong_speeds(build), len(reach.speed)
+    for place in (0,) if high_alone else (*range(1, ranges), 0):
+        for number, (overall, fastest) in enumerate(
+            zip(reach.overall[place], reach.speed[place].tolist(), strict=True)
+        ):
+            slowest = float(gearing.road_speed(idle, overall, radius))
+            turning = float(gearing.engine_speed(cruise, overall, radius))
+            if slowest < fastest:
+                yield Span(
+                    f"{_range_name(place, ranges)}{ordinal(number + 1)}",
+                    slowest,
+                    fastest,
+                    None
+                    if strong is None
+                    else _within(gearing.road_speed(strong, overall, radius), slowest, fastest),
+                    build.say(turning, units.ROTATION) if slowest <= cruise <= fastest else "",
+                )
 
 
-def _before(build: Build, span: Array) -> tuple[Line, ...]:
-    """Top gear of the original tyre and axle, where either was given."""
-    if not (build.given("original_tyre") or build.given("original_axle_ratio")):
-        return ()
-    axle = build.number("original_axle_ratio") * build.number("hub_ratio")
-    overall = axle * build.number("transfer_ratios")[0] * build.number("gear_ratios")[-1]
-    speeds = gearing.road_speed(span, overall, build.tyre("original_tyre").rolling_radius)
-    return (Line("top gear before", "before", speeds, span),)
+def _within(stretch: Array, low: float, high: float) -> tuple[float, float] | None:
+    start, end = max(low, float(stretch[0])), min(high, float(stretch[1]))
+    return (start, end) if start < end else None
+
+
+def _range_name(place: int, ranges: int) -> str:
+    return "" if place == 0 else "low " if ranges == 2 else f"low {place} "
+
+
+def _end(build: Build, reach: Reach) -> At | None:
+    """What ends the fastest gear before redline does: the power on the level, or the tyre's speed symbol."""
+    power = np.inf if reach.power is None else reach.power
+    tyre = np.inf if reach.tyre is None else reach.tyre
+    at = min(power, tyre)
+    if not at <= float(reach.speed.max()) * (1.0 + _ROUNDING):
+        return None
+    name = "power ends" if power < tyre else f"speed symbol {build.tyre().size.speed_symbol}"
+    return At(at, f"{name}, {build.say(at, units.SPEED)}")
+
+
+def _strong_speeds(build: Build) -> Array | None:
+    """The engine speeds between which torque is near its peak, None where the engine is not known. [rad/s]"""
+    engine = engine_of(build.again())
+    if engine is None:
+        return None
+    idle, redline = (float(build.number(name)) for name in ("idle_speed", "redline_speed"))
+    turning = np.maximum(idle + (redline - idle) * np.arange(_STEPS + 1) / _STEPS, _ROUNDING)
+    torque = full_load_torque(engine.full_load, turning)
+    strong = turning[torque >= _NEAR_PEAK * torque.max()]
+    return np.stack([strong[0], strong[-1]])
 
 
 def _given(build: Build, name: str) -> Array:
@@ -182,9 +222,17 @@ QUESTION = Question(
         "road_speeds",
         "original_tyre",
         "original_axle_ratio",
+        "vehicle_mass",
+        "altitude",
+        "cruise_reserve_percent",
+        *ENGINE_FIELDS,
+        *LOSS_FIELDS,
+        *RESISTANCE_FIELDS,
     ),
     results=("speed_per_1000", "top_speed", "cruise_engine_speed"),
     main="cruise_engine_speed",
+    row="road",
+    leads=True,
     answer=answer,
     example=truck(
         "tyre",

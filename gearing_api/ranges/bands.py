@@ -15,6 +15,9 @@ LEAST_VALUES = frozenset(("inner_steel", "stub_steel"))
 """Inputs of which the plain answer takes a least value: it may lie below the range."""
 
 
+_ROUNDING = 1e-9
+
+
 class Bands(NamedTuple):
     """What the draws say, in SI, of the results that vary; results that are not named are exact.
 
@@ -35,7 +38,13 @@ def bands_of(
     before: Answer | Caution | None = None,
     wanted: Iterable[str] | None = None,
 ) -> Bands:
-    """The ranges of the plain answer to one build, and of the changes where there is an answer before."""
+    """The ranges of the plain answer to one build, and of the changes where there is an answer before.
+
+    An answer that measures has ranges of its own, which say how well it was measured: nothing is drawn.
+    """
+    if question.measures:
+        own = {name: (_number(low), _number(high)) for name, (low, high) in answer.ranges.items()}
+        return Bands(own, {name: [] for name in own}, {}, Outcomes({}))
     made = outcomes(question, build, wanted)
     numbers = [name for name in made.results if result_named(name).quantity is not None]
     columns = {name: made.results[name] for name in numbers}
@@ -50,7 +59,10 @@ def bands_of(
 def _moves(column: NDArray[np.float64]) -> bool:
     """Whether the draws differ; infinite ones too, but for those that are absent."""
     known = column[~np.isnan(column)]
-    return bool(np.isfinite(known).any()) and bool((known != known[0]).any())
+    finite = known[np.isfinite(known)]
+    if not finite.size:
+        return False
+    return finite.size < known.size or bool(np.ptp(finite) > _ROUNDING * np.abs(finite).max())
 
 
 def _plain(name: str, answer: Answer, before: Answer | None) -> tuple[float, float]:

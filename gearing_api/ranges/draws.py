@@ -6,6 +6,7 @@ follows from their size. So two builds share the draws of what they share.
 """
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache, lru_cache
 from importlib.resources import files
@@ -19,7 +20,7 @@ from gearing_api.build import Build
 from gearing_api.mechanics import engines, road_loads
 from gearing_api.mechanics.domain import Array
 from gearing_api.ranges.drivers import Ranked, ranked
-from gearing_api.ranges.shapes import inverse_normal
+from gearing_api.ranges.shapes import HIGH, LOW, inverse_normal
 from gearing_api.ranges.spreads import spread_of
 from gearing_api.tyre_sizes import TyreSize
 from gearing_api.vocabulary import FIELDS, ORIGINAL
@@ -101,6 +102,14 @@ class Draws:
         self.picks = picks
         self.drawn: set[Drawn] = set()
 
+    def factors(self, name: str, when: str, part: float | None) -> Array:
+        """What these draws make of the plain value of a field that is spread."""
+        return _factors(name, when, part)[self.picks]
+
+    def units(self, name: str) -> Array:
+        """These uniform draws of a name."""
+        return unit_draws(name)[self.picks]
+
     def vary(self, name: str, value: Any, when: str = "", part: float | None = None) -> Any:
         """The value, times what the draws make of it where the table has a spread for it."""
         spread = spread_of(name, when)
@@ -108,20 +117,25 @@ class Draws:
             return value
         part = part if spread.by_part else None
         self.drawn.add((name, part))
-        return value * _factors(name, when, part)[self.picks]
+        return value * self.factors(name, when, part)
 
     def between(self, name: str, low: float, high: float) -> Array:
         """Every value between two ends as likely as any other."""
         self.drawn.add((name, None))
-        return np.asarray(low + unit_draws(name)[self.picks] * (high - low))
+        return np.asarray(low + self.units(name) * (high - low))
+
+    def coefficient(self, drawn: Drawn) -> Array:
+        """These uniform draws of a coefficient of the road load."""
+        return draws_of(drawn)[self.picks]
 
     def road_load(self) -> tuple[Array, Array, Array]:
         """Whole rows of measured road load: force over weight, over weight and speed, over speed squared at unit
-        density of the air. [-, s/m, m2]"""
+        density of the air; NaN where the plain road load holds. [-, s/m, m2]"""
         self.drawn.add(("road_load", None))
-        rows = _road_loads()
-        places = (unit_draws("road_load")[self.picks] * len(rows)).astype(np.intp)
-        a, b, c = rows[places].T
+        units_of_rows, rows = self.units("road_load"), _road_loads()
+        known = ~np.isnan(units_of_rows)
+        places = (np.where(known, units_of_rows, 0.0) * len(rows)).astype(np.intp)
+        a, b, c = np.where(known[:, None], rows[places], np.nan).T
         return a, b, c
 
     def fitted_road_load(self, fitted: Array, covariance: Array) -> Array:
@@ -130,7 +144,7 @@ class Draws:
         `covariance` has AA, AB, AC, BB, BC, CC. Neither A nor C falls below nothing.
         """
         self.drawn.update(_COEFFICIENTS)
-        uneven = [inverse_normal(draws_of(one)[self.picks]) for one in _COEFFICIENTS]
+        uneven = [inverse_normal(self.coefficient(one)) for one in _COEFFICIENTS]
         first, to_second, second, to_third, from_second, third = road_loads.covariance_root(
             covariance
         ).tolist()
@@ -142,6 +156,50 @@ class Draws:
 
 _COEFFICIENTS: tuple[Drawn, ...] = (("road_load", None), ("road_load", 3.0), ("road_load", 12.0))
 """Three orders of one column that go together least: their correlations are below 0.003."""
+
+_ENDS = np.array([LOW, HIGH])
+
+
+class Ends(Draws):
+    """Each of some inputs at its 5 and 95 % points, two builds an input, while all others are plain.
+
+    `at` is filled with what each input is there: factors of the plain value, or SI values of a range given.
+    """
+
+    def __init__(self, inputs: Sequence[Drawn], at: dict[Drawn, tuple[float, float]], picks: Picks) -> None:
+        super().__init__(picks)
+        self._at = at
+        self._places = {drawn: 2 * place for place, drawn in enumerate(inputs)}
+
+    def factors(self, name: str, when: str, part: float | None) -> Array:
+        """The ends of one input over its plain value, 1 where another is at its ends."""
+        spread = spread_of(name, when)
+        assert spread is not None
+        assert spread.shape is not None
+        units_of_rows = self._rows((name, part))
+        low, high = (float(end) for end in 1.0 + 0.01 * spread.shape(_ENDS))
+        self._at[name, part] = low, high
+        return np.where(units_of_rows == LOW, low, np.where(units_of_rows == HIGH, high, 1.0))
+
+    def units(self, name: str) -> Array:
+        """The two ends in the rows of this input, NaN in all others."""
+        return self._rows((name, None))
+
+    def coefficient(self, drawn: Drawn) -> Array:
+        """The two ends in the rows of this coefficient, the middle in all others."""
+        return np.nan_to_num(self._rows(drawn), nan=0.5)
+
+    def between(self, name: str, low: float, high: float) -> Array:
+        """The ends in the rows of this input, the middle in all others."""
+        self._at[name, None] = low + LOW * (high - low), low + HIGH * (high - low)
+        return np.asarray(low + np.nan_to_num(self.units(name), nan=0.5) * (high - low))
+
+    def _rows(self, drawn: Drawn) -> Array:
+        rows = np.full(2 * len(self._places), np.nan)
+        if drawn in self._places:
+            rows[self._places[drawn] : self._places[drawn] + 2] = LOW, HIGH
+        return rows[self.picks]
+
 
 _MEASURED_AT = 1.167
 """Density of the air that coast-downs are corrected to. [kg/m3]"""
@@ -168,13 +226,13 @@ def _road_loads() -> Array:
     return np.asarray(rows[np.argsort(force, kind="stable")])
 
 
-def drawn(build: Build, picks: Picks = ALL) -> Build:
-    """The build as a column of builds, one for each of these draws.
+def drawn(build: Build, draws: Draws | None = None) -> Build:
+    """The build as a column of builds, one for each draw; all 512 if these are not given.
 
     Fields given as a range lie between its ends; printed figures, and what is assumed where the questions ask
     for it, are spread as the table says. Its `draws` tells which inputs were drawn.
     """
-    draws = Draws(picks)
+    draws = Draws() if draws is None else draws
     values = {name: _drawn_value(build, draws, name, value) for name, value in build.values.items()}
     for before in ("", ORIGINAL):
         _keep_peaks_apart(values, before, build)
@@ -196,11 +254,11 @@ def _drawn_tyre(draws: Draws, size: TyreSize) -> TyreSize:
     """A printed size with the diameter of the tyres that bear it; a measured one as it is."""
     if spread_of("tyre", size.form) is None:
         return size
-    diameter: Any = draws.vary("tyre", np.float64(size.diameter), size.form, _model(size))
+    diameter: Any = draws.vary("tyre", np.float64(size.diameter), size.form, model_of(size))
     return replace(size, diameter=diameter)
 
 
-def _model(size: TyreSize) -> float:
+def model_of(size: TyreSize) -> float:
     """One number for each size."""
     return size.diameter + 1e-3 * (size.nominal_width or 0.0) + 1e-6 * (size.rim_diameter or 0.0)
 

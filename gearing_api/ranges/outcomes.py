@@ -1,8 +1,9 @@
 """What the draws of a build make of the results of a question: ends, what matters most, and shares."""
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -12,12 +13,13 @@ from gearing_api.answer import Answer, Question, Value, absences
 from gearing_api.build import Build, MixedColumn
 from gearing_api.mechanics.domain import Array, DomainError
 from gearing_api.questions import answer_before, ask
-from gearing_api.ranges.draws import ALL, COUNT, Drawn, Draws, Picks, drawn, draws_of, ranks_of
+from gearing_api.ranges.draws import ALL, COUNT, Drawn, Draws, Ends, Picks, drawn, draws_of, ranks_of
 from gearing_api.ranges.drivers import LEAST_SHARE, Ranked, ranked, shares_of
 from gearing_api.ranges.shapes import HIGH, LOW
-from gearing_api.vocabulary import CHANGE, ORIGINAL, RESULTS, InvalidBuild
+from gearing_api.vocabulary import CHANGE, ORIGINAL, RESULTS, InvalidBuild, result_named
 
 _MOST_VALUES = 12
+_GLANCE = 20
 _ROUNDING = 1e-9
 
 Column = NDArray[Any]
@@ -42,14 +44,14 @@ class Outcomes:
     """By result, for how many draws it has no value, and why."""
 
     def shares(self, name: str) -> dict[str, float]:
-        """Share of the draws by what comes out, of words and of whole numbers; and without a value, by reason."""
+        """Share of the draws by what comes out, of words and of a few numbers; and without a value, by reason."""
         column = self.results[name]
         counts: dict[str, int] = {}
         if column.dtype == object:
             counts = dict(sorted((word, times) for word, times in Counter(column.tolist()).items() if word))
-        elif _is_whole(column):
+        elif _is_one_of_few(column):
             values, times = np.unique(column[np.isfinite(column)], return_counts=True)
-            counts = {f"{value:g}": int(many) for value, many in zip(values, times, strict=True)}
+            counts = {f"{value:.4g}": int(many) for value, many in zip(values, times, strict=True)}
         counts |= self.reasons.get(name, {})
         return {} if len(counts) < 2 else {told: count / COUNT for told, count in counts.items()}
 
@@ -95,14 +97,10 @@ def _most_first(driver: Driver) -> tuple[float, str]:
     return -driver[1], driver[0]
 
 
-def _is_whole(column: Column) -> bool:
-    """Whether the draws are a few whole numbers, such as gears."""
-    first = column[0]
-    if np.isfinite(first) and first != np.rint(first):
-        return False
-    if np.count_nonzero(column == np.rint(column)) < np.count_nonzero(~np.isnan(column)):
-        return False
-    return np.unique(column[np.isfinite(column)]).size <= _MOST_VALUES
+def _is_one_of_few(column: Column) -> bool:
+    """Whether the draws make a few numbers, such as gears or ratios on sale."""
+    few = len(set(column[:_GLANCE].tolist())) <= _MOST_VALUES
+    return few and np.unique(column[np.isfinite(column)]).size <= _MOST_VALUES
 
 
 def point(column: Column, share: float) -> float:
@@ -126,22 +124,47 @@ def outcomes(question: Question, build: Build, wanted: Iterable[str] | None = No
     `wanted` are results, also with original_ or change_ in front; all results if not given, and these of the
     vehicle before the change where the build has one. A draw that the question refuses has no values.
     """
-    names = [*question.results] if wanted is None else [name for name in wanted if name in RESULTS]
-    made = Outcomes({name: _blank(name) for name in names})
-    _answer(
-        question, build, ALL, made, compared=wanted is None or any(name not in RESULTS for name in wanted)
-    )
+    names = [*question.results] if wanted is None else [*wanted]
+    made = _blank_outcomes(names, COUNT)
+    compared = wanted is None or any(name not in RESULTS for name in names)
+    _answer(question, build, Draws, ALL, made, compared=compared)
     return made
 
 
-def _blank(name: str) -> Column:
-    return np.full(COUNT, np.nan) if RESULTS[name].quantity is not None else np.full(COUNT, None)
+Ats = dict[Drawn, tuple[float, float]]
 
 
-def _answer(question: Question, build: Build, picks: Picks, made: Outcomes, *, compared: bool) -> None:
-    column = None
+def outcomes_at_ends(
+    question: Question, build: Build, inputs: Sequence[Drawn], wanted: Iterable[str]
+) -> tuple[Outcomes, Ats]:
+    """The same where each input in turn stands at its 5 and 95 % points, two rows an input; and what it is there."""
+    count = 2 * len(inputs)
+    at: Ats = {}
+    names = [*wanted]
+    made = _blank_outcomes(names, count)
+    compared = any(name not in RESULTS for name in names)
+    _answer(question, build, partial(Ends, inputs, at), np.arange(count), made, compared=compared)
+    return made, at
+
+
+def _blank_outcomes(names: Iterable[str], count: int) -> Outcomes:
+    plain = dict.fromkeys(result_named(name).name for name in names)
+    numbers = {name: RESULTS[name].quantity is not None for name in plain}
+    return Outcomes({name: np.full(count, np.nan if number else None) for name, number in numbers.items()})
+
+
+def _answer(
+    question: Question,
+    build: Build,
+    draw: Callable[[Picks], Draws],
+    picks: Picks,
+    made: Outcomes,
+    *,
+    compared: bool,
+) -> None:
+    draws = draw(picks)
     try:
-        column = drawn(build, picks)
+        column = drawn(build, draws)
         answer = ask(question, column)
         before = answer_before(question, column) if compared else None
     except InvalidBuild as error:
@@ -159,12 +182,11 @@ def _answer(question: Question, build: Build, picks: Picks, made: Outcomes, *, c
         _take(answer, picks, made)
         if isinstance(before, Answer):
             _take_before(question, before, picks, made)
-        assert isinstance(column.draws, Draws)
-        made.drawn |= column.draws.drawn
+        made.drawn |= draws.drawn
         return
     for part in rest:
         if part.size:
-            _answer(question, build, part, made, compared=compared)
+            _answer(question, build, draw, part, made, compared=compared)
 
 
 def _refuse(picks: Picks, made: Outcomes) -> None:
@@ -199,8 +221,8 @@ def _take_before(question: Question, before: Answer, picks: Picks, made: Outcome
         if RESULTS[name].against_original or RESULTS[name].quantity is None or name not in made.results:
             continue
         value: Value = before.result[name]
-        column = made.results.setdefault(ORIGINAL + name, np.full(COUNT, np.nan))
+        column = made.results.setdefault(ORIGINAL + name, np.full(made.results[name].size, np.nan))
         column[picks] = np.nan if value is None else value
-        change = made.results.setdefault(CHANGE + name, np.full(COUNT, np.nan))
+        change = made.results.setdefault(CHANGE + name, np.full(made.results[name].size, np.nan))
         with np.errstate(invalid="ignore"):
             change[picks] = made.results[name][picks] - column[picks]

@@ -10,7 +10,7 @@ from gearing_api import tables
 from gearing_api.build import Build
 from gearing_api.mechanics import axle_torques, gear_ratings, joints, shafts, splines
 from gearing_api.mechanics.domain import Array
-from gearing_api.vehicle.axle import AxleTorque, loaded_flank
+from gearing_api.vehicle.axle import axle_torque, loaded_flank
 from gearing_api.vehicle.axle_housing import TUBE_FIELDS, Housing, housing_of, least_limit
 from gearing_api.vehicle.axle_wheel_end import (
     END_FIELDS,
@@ -88,13 +88,18 @@ class Part(NamedTuple):
         return self.capacity / self.load
 
 
-def axle_of(build: Build, torque: AxleTorque) -> Axle:
+def axle_of(build: Build) -> Axle:
     """The axle of a build; an engine that is not known is taken as boundless.
 
     Open, each of its shafts sees half of the torque. With a locked differential or a spool one wheel may
     stand on all of the axle's load, the other in the air, and its shaft then carries all of it; with a
     limited-slip one it carries what the bias ratio allows.
     """
+    return build.once("axle", _axle_of)
+
+
+def _axle_of(build: Build) -> Axle:
+    torque = axle_torque(build)
     front = build.word("axle_position") == "front"
     cross = front and build.word("joint") == "cross"
     return Axle(
@@ -198,6 +203,11 @@ def parts(axle: Axle, names: Iterable[str]) -> dict[str, Part]:
     """Those of the parts of which enough is known."""
     each = {name: part(axle, name) for name in names}
     return {name: known for name, known in each.items() if known is not None}
+
+
+def known_parts(build: Build) -> dict[str, Part]:
+    """The parts of the axle judged of which enough is known, at their worst."""
+    return build.once("parts", lambda build: parts(axle_of(build), part_names(build)))
 
 
 def side_by_side(found: Collection[Part]) -> Part:

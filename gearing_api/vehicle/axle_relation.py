@@ -10,7 +10,7 @@ from gearing_api.answer import Caution, Source, Where, check, note, stop
 from gearing_api.build import Build
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.axle import axle_torque
-from gearing_api.vehicle.axle_parts import Part, axle_of, part_names, parts, side_by_side
+from gearing_api.vehicle.axle_parts import Part, known_parts, side_by_side
 from gearing_api.vocabulary import ORIGINAL, FieldError, InvalidBuild
 
 FAR_BELOW = 0.8
@@ -48,7 +48,7 @@ def relation(build: Build, found: Mapping[str, Part]) -> Relation | None:
     original = build.original()
     try:
         torque = axle_torque(original)
-        before = parts(axle_of(original, torque), part_names(original))
+        before = known_parts(original)
     except InvalidBuild as error:
         raise InvalidBuild([_of_original(fault, build) for fault in error.faults], error.rows) from error
     build.take_original_account(original)

@@ -56,5 +56,6 @@ def fuel_change(build: Build) -> Array | None:
     now, before = consumption_of(build), consumption_of(original)
     if now is None or before is None:
         return None
+    build.take_original_account(original)
     speed = build.number("cruise_speed")[..., None]
     return np.asarray(now.at(speed)[..., 0] / before.at(speed)[..., 0] - 1.0)

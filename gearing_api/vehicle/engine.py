@@ -97,6 +97,10 @@ class Engine(NamedTuple):
 
 def engine_of(build: Build) -> Engine | None:
     """The engine, or None where its full load is not known."""
+    return build.once("engine", _engine_of)
+
+
+def _engine_of(build: Build) -> Engine | None:
     drawn = _drawn(build)
     if drawn is None:
         return None

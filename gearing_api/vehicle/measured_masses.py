@@ -224,7 +224,7 @@ def _stiffness(build: Build) -> tuple[Finding | None, Figure | None]:
     of_load = read_within(build, "tyre_load", 0.0) / load
     measured = Figure(stiffness, np.asarray(stiffness * np.hypot(of_sag, of_load)))
     found = finding(
-        "vertical_stiffness", "deflection under tyre_load", SAG.readings, measured, _usual_stiffness(build)
+        "vertical_stiffness", "deflection of a tyre", SAG.readings, measured, _usual_stiffness(build)
     )
     if size is None:
         return found, None

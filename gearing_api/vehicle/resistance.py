@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from gearing_api import tables
 from gearing_api.answer import Caution, Source, note
-from gearing_api.build import Build
+from gearing_api.build import DEFAULTS, Build
 from gearing_api.mechanics import air, losses, road_loads, traction
 from gearing_api.mechanics.domain import Array
 from gearing_api.mechanics.losses import Losses
@@ -122,12 +122,15 @@ _MEASURED = ("road_load", "drag_area", "rolling_resistance")
 
 
 def _measured(build: Build, trailer: Array, density: Array) -> Resistance:
-    """Rows measured on other vehicles, one for each draw: by weight and density of the air, the first by the tread."""
+    """Rows measured on other vehicles, one a draw: by weight and density of the air, the first by the tread too."""
     assert build.draws is not None
     a, b, c = build.draws.road_load()
-    tread = _TREADS[build.word("tread")] / _TREADS["all-terrain"]
-    square = c * density + road_loads.drag_factor(trailer, density)
-    return Resistance(a * tread, _ZERO, b * (GRAVITY * build.number("vehicle_mass")), square, (), ())
+    tread = _TREADS[build.word("tread")]
+    plain = np.isnan(a)
+    rolling = np.where(plain, tread, a * (tread / _TREADS["all-terrain"]))
+    linear = np.where(plain, 0.0, b * (GRAVITY * build.number("vehicle_mass")))
+    square = np.where(plain, road_loads.drag_factor(DEFAULTS["drag_area"], density), c * density)
+    return Resistance(rolling, _ZERO, linear, square + road_loads.drag_factor(trailer, density), (), ())
 
 
 def _require_covariance(build: Build) -> None:

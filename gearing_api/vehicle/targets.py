@@ -85,6 +85,11 @@ def shortfall(values: Array, least: Array | None, most: Array | None, spread: Ar
     return np.asarray(np.where(met(values, least, most), 0.0, unmet))
 
 
+def is_zero(bound: float) -> bool:
+    """Whether a bound counts as 0."""
+    return abs(bound) <= _NONE
+
+
 def spread(values: Array) -> Array:
     """Largest less smallest of the finite figures on the last axis, 0 where there are none."""
     known = np.isfinite(values)

@@ -1,8 +1,10 @@
 """Shortlists: which rows nothing beats, in which order the others come, and the way to the cheapest."""
 
 from collections.abc import Sequence
+from dataclasses import replace
+from functools import reduce
 from itertools import permutations, product
-from typing import Any
+from typing import Any, ClassVar
 
 import numpy as np
 import pytest
@@ -11,10 +13,12 @@ from numpy.typing import NDArray
 from gearing_api.batch import shortlists
 from gearing_api.batch.fronts import unbeaten
 from gearing_api.batch.shortlist_answers import shortlist_document
+from gearing_api.batch.shortlist_bands import Drawn, drawn_rows
 from gearing_api.batch.shortlist_plans import read_shortlist
-from gearing_api.batch.shortlists import Found, evaluate, rank
+from gearing_api.batch.shortlists import Found, Ranking, evaluate, joined, ranking
 from gearing_api.mechanics.domain import Array
 from gearing_api.questions import OWNERS, ask, read_build
+from gearing_api.ranges.outcomes import outcomes
 from gearing_api.vocabulary import InvalidBuild
 
 BUILD: dict[str, Any] = {
@@ -68,8 +72,12 @@ def criteria(points: Sequence[Sequence[float]]) -> list[Array]:
 
 
 def shortlisted(**changes: Any) -> dict[str, Any]:
-    found, spreads = computed(**changes)
-    return shortlist_document(found, rank(found, spreads), spreads)
+    return shortlist_document(ranked(**changes))
+
+
+def ranked(**changes: Any) -> Ranking:
+    plan = read_shortlist({**PLAN, **changes})
+    return ranking(plan, 0, plan.count)
 
 
 def computed(**changes: Any) -> tuple[Found, dict[str, float]]:
@@ -175,13 +183,14 @@ class TestOrder:
         assert made["rows"][0]["choices"] == made["cheapest"]["choices"]
 
     def test_where_none_meets_all_the_nearest_comes_first(self) -> None:
-        found, spreads = computed(targets={**PLAN["targets"], "crawl_ratio": {"least": 500}}, show=100)
-        ranked = rank(found, spreads)
-        short = found.shortfalls(spreads)[:, ranked.rows]
-        order = list(zip((short > 0).sum(axis=0), short.max(axis=0), short.sum(axis=0), strict=True))
-        assert order == sorted(order)
-        assert (ranked.meeting, ranked.cheapest) == (0, None)
-        made = shortlist_document(found, ranked, spreads)
+        changes = {"targets": {**PLAN["targets"], "crawl_ratio": {"least": 500}}, "show": 100}
+        found, spreads = computed(**changes)
+        order = ranked(**changes)
+        short = found.shortfalls(spreads)[:, order.rows]
+        keys = list(zip((short > 0).sum(axis=0), short.max(axis=0), short.sum(axis=0), strict=True))
+        assert keys == sorted(keys)
+        assert (order.meeting, order.cheapest.size) == (0, 0)
+        made = shortlist_document(order)
         assert made["steps"] == []
         miss = made["rows"][0]["misses"][0]
         assert miss["by"] == pytest.approx(500 - made["rows"][0]["results"]["crawl_ratio"])
@@ -215,10 +224,8 @@ class TestOrder:
     def test_infinite_figures(self) -> None:
         found, _ = computed(targets={"weakest_margin": {"least": 1.0}})
         found.figures["weakest_margin"][:] = [np.inf, -np.inf, *[np.nan] * 34]
-        spreads = found.spreads()
         assert found.met()[0].tolist() == [True, False, *[False] * 34]
-        assert found.shortfalls(spreads)[0, :3].tolist() == [0.0, np.inf, np.inf]
-        assert rank(found, spreads).rows[:1].tolist() == [0]
+        assert found.shortfalls(found.spreads())[0, :3].tolist() == [0.0, np.inf, np.inf]
 
     def test_without_aims_low_sums_are_preferred(self) -> None:
         plan = {name: value for name, value in PLAN.items() if name != "aims"}
@@ -228,8 +235,21 @@ class TestOrder:
         among = {**AMONG, "tyre": ["35", "35x12.50R17LT"]}
         found, _ = computed(among=among)
         assert found.refused.sum() == 12
-        ((fault, rows),) = found.faults()
-        assert (fault.pointer, rows.size) == ("/among/tyre/0", 12)
+        ((fault, count, first),) = found.faults().values()
+        assert (fault.pointer, count, first) == ("/among/tyre/0", 12, 0)
+
+    @pytest.mark.parametrize("least", [50, 500])
+    def test_blocks_joined_are_the_whole(self, least: int) -> None:
+        changes = {"targets": {**PLAN["targets"], "crawl_ratio": {"least": least}}, "show": 7}
+        among = {**AMONG, "tyre": ["35", *AMONG["tyre"]]}
+        whole = ranked(**changes, among=among)
+        plan = whole.plan
+        parts = [
+            ranking(plan, start, min(start + 5, plan.count), None, whole.spreads)
+            for start in range(0, plan.count, 5)
+        ]
+        assert shortlist_document(reduce(joined, parts)) == shortlist_document(whole)
+        assert reduce(joined, parts).faults == whole.faults
 
 
 class TestSteps:
@@ -273,6 +293,86 @@ def total(order: Sequence[int], largest: Array) -> float:
         made |= 1 << change
         added += float(largest[made])
     return added
+
+
+class TestDraws:
+    BANDS: ClassVar[dict[str, Any]] = {
+        "build": {**BUILD, "transfer_ratios": [1, 2.72]},
+        "among": {"tyre": ["33x12.50R17LT", "33 in", "35x12.50R17LT"], "gears": AMONG["gears"]},
+        "sums": ["price"],
+        "targets": {"diameter": {"least": 32.5}, "cruise_engine_speed": {"most": 2400}},
+        "aims": {"price": "low", "diameter": "high"},
+        "show": 60,
+    }
+
+    def test_shares_are_those_of_each_row_drawn_alone(self) -> None:
+        plan = read_shortlist(self.BANDS)
+        drawn = drawn_rows(plan, range(plan.count))
+        for place in range(plan.count):
+            build = read_build(plan.raw(place))
+            met = np.ones(512, np.bool_)
+            for target in plan.targets:
+                figures = outcomes(OWNERS[target.name], build).results[target.name]
+                assert np.array_equal(figures, drawn.figures[target.name][place])
+                met &= (figures >= (target.least or -np.inf)) & (figures <= (target.most or np.inf))
+            assert np.array_equal(met, drawn.met[place])
+
+    def test_the_best_is_the_cheapest_that_meets_all_in_a_draw(self) -> None:
+        plan = read_shortlist(self.BANDS)
+        drawn = drawn_rows(plan, range(plan.count))
+        met, best = drawn.met, drawn.best()
+        prices = drawn.figures["price"][:, 0]
+        for draw in range(0, 512, 37):
+            meeting = np.flatnonzero(met[:, draw])
+            least = meeting[prices[meeting] == prices[meeting].min()]
+            wanted = drawn.figures["diameter"][least, draw]
+            assert np.flatnonzero(best[:, draw]).tolist() == least[wanted == wanted.max()].tolist()
+
+    def test_regret_of_a_textbook(self) -> None:
+        """Anderson et al., Introduction to Management Science, 13: payoffs and greatest regrets in two scenarios."""
+        plan = read_shortlist({
+            "build": BUILD, "among": {"tyre": ["31 in", "33 in", "35 in"]}, "aims": {"diameter": "high"}
+        })  # fmt: skip
+        payoffs = np.repeat([[8.0, 7.0], [14.0, 5.0], [20.0, -9.0]], 256, axis=1)
+        drawn = Drawn(plan, (0, 1, 2), {"diameter": payoffs}, ())
+        assert drawn.regret("diameter").tolist() == [12, 6, 16]
+
+    def test_differences_inside_the_range_are_ties(self) -> None:
+        plan = read_shortlist(
+            {**self.BANDS, "among": {"tyre": ["34.5 in", "35x12.50R17LT"], "axle_ratio": [3.73]}}
+        )
+        drawn = drawn_rows(plan, [0, 1])
+        assert drawn.as_good("diameter", 0, 1)
+        assert not drawn.as_good("diameter", 0, 7)
+        priced = [
+            {"name": "measured", "tyre": "34.5 in"},
+            {"name": "printed", "tyre": "35x12.50R17LT", "price": 9},
+        ]
+        plan = read_shortlist({**self.BANDS, "among": {"axle_ratio": [3.73], "tyre": priced}})
+        first, _ = shortlist_document(ranking(plan, 0, 2), bands=True)["rows"]
+        assert first["gives_up"] == "Best in price; diameter as good as with printed."
+
+    def test_only_the_first_rows_are_drawn(self) -> None:
+        among = {"tyre": [f"{30 + place / 10} in" for place in range(60)]}
+        plan = read_shortlist(
+            {**self.BANDS, "among": among, "targets": {"diameter": {"most": 90}}, "sums": ["price"]}
+        )
+        rows = shortlist_document(replace(ranking(plan, 0, plan.count), kept=np.arange(60)), bands=True)[
+            "rows"
+        ]
+        assert ["meets_share" in row for row in rows] == [True] * 50 + [False] * 10
+
+    def test_the_surest_row_is_named_where_the_first_often_fails(self) -> None:
+        tyres = [
+            {"name": "33s", "tyre": "33x12.50R17LT", "price": 1300},
+            {"name": "35s", "tyre": "35x12.50R17LT", "price": 1500},
+        ]
+        plan = read_shortlist({**self.BANDS, "among": {"tyre": tyres, "axle_ratio": [3.73]}})
+        made = shortlist_document(ranking(plan, 0, 2), bands=True)
+        shares = {row["label"]: row["meets_share"] for row in made["rows"]}
+        surest = max(shares, key=lambda label: shares[label])
+        assert shares[made["rows"][0]["label"]] < shares[surest] - 0.05
+        assert f"{surest} in {100 * shares[surest]:.0f} %." in made["summary"]
 
 
 class TestRefusals:
@@ -337,9 +437,7 @@ def test_fallbacks_are_told() -> None:
 def test_a_label_for_each_combination() -> None:
     among = {"transfer_ratios": [[1, 2.72], [1, 4]], "tyre": AMONG["tyre"], "gears": AMONG["gears"]}
     plan = read_shortlist({**PLAN, "among": among})
-    found = evaluate(plan, np.arange(plan.count))
-    spreads = found.spreads()
-    labels = {row["label"] for row in shortlist_document(found, rank(found, spreads), spreads)["rows"]}
+    labels = {row["label"] for row in shortlist_document(ranking(plan, 0, plan.count))["rows"]}
     wanted = {
         " + ".join(words)
         for words in product(

@@ -23,7 +23,8 @@ from flask.testing import FlaskClient
 
 from gearing_api.__main__ import main
 from gearing_api.batch.comparisons import blocks, joined, read_plan
-from gearing_api.batch.sweeps import Sweep, SweepError, run
+from gearing_api.batch.sweeps import Sweep, run
+from gearing_api.batch.workers import WorkError
 from gearing_api.vocabulary import InvalidBuild
 
 PLAN: dict[str, Any] = {
@@ -121,7 +122,7 @@ class TestOutput:
 class TestRefused:
     def test_other_names_of_the_output(self, tmp_path: Path) -> None:
         for name in ("out.xlsx", "out", "csv"):
-            with pytest.raises(SweepError, match=r"\.csv or \.parquet"):
+            with pytest.raises(WorkError, match=r"\.csv or \.parquet"):
                 sweep(tmp_path, name=name)
 
     def test_a_plan_that_the_service_refuses(self, tmp_path: Path) -> None:
@@ -144,12 +145,12 @@ class TestRefused:
             sweep(tmp_path, size=51),
             replace(sweep(tmp_path), version="0.0.0"),
         ):
-            with pytest.raises(SweepError, match=r"out\.csv\.blocks holds blocks of another plan"):
+            with pytest.raises(WorkError, match=r"out\.csv\.blocks holds blocks of another plan"):
                 list(run(other))
         assert made(sweep(tmp_path)).count(b"\r\n") == ROWS + 1
 
     def test_a_worker_of_another_version(self, tmp_path: Path) -> None:
-        with pytest.raises(SweepError, match="install one version"):
+        with pytest.raises(WorkError, match="install one version"):
             replace(sweep(tmp_path), version="0.0.0").computed(0)
 
     @pytest.mark.parametrize(
@@ -160,7 +161,7 @@ class TestRefused:
         self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str, scheduler: str | None, library: str
     ) -> None:
         monkeypatch.setitem(sys.modules, library, None)
-        with pytest.raises(SweepError, match=r"pip install 'gearing-api\["):
+        with pytest.raises(WorkError, match=r"pip install 'gearing-api\["):
             list(run(sweep(tmp_path, name=name), scheduler=scheduler))
 
 
@@ -303,7 +304,7 @@ class TestKilled:
                 break
         _, told = process.communicate(timeout=30)
         assert process.returncode == 1
-        assert told.rstrip().endswith("sweep: a worker process died; start the sweep again to continue")
+        assert told.rstrip().endswith("sweep: a worker process died; start it again to continue")
         assert "Traceback" not in told
 
     def test_a_full_disk_is_told_and_the_rest_is_done_later(
@@ -451,7 +452,7 @@ class TestCluster:
             n_workers=1, threads_per_worker=1, processes=True, dashboard_address=None
         ) as cluster:
             other = replace(sweep(tmp_path), version="0.0.0")
-            with pytest.raises(SweepError, match="install one version"):
+            with pytest.raises(WorkError, match="install one version"):
                 list(run(other, scheduler=cluster.scheduler_address))
 
     def test_no_cluster_is_told(self, tmp_path: Path) -> None:

@@ -28,7 +28,7 @@ def asked_here(app: Flask) -> Ask:
     """The service, asked without a network."""
 
     def asked(question: str, fields: Mapping[str, object]) -> Mapping[str, Any]:
-        response = app.test_client().post(f"/v1/{question}", json={**fields, "units": "us"})
+        response = app.test_client().post(f"/v1/{question}", json={"units": "us", **fields})
         document: Mapping[str, Any] = response.get_json()
         if response.status_code != 200:
             raise Refusal.of(document)

@@ -26,13 +26,14 @@ def service() -> Iterator[str]:
     with subprocess.Popen(command, stderr=subprocess.DEVNULL) as process:
         address = f"http://127.0.0.1:{port}"
         try:
-            _wait_until_ready(address, process)
+            wait_until_ready(address, process)
             yield address
         finally:
             process.terminate()
 
 
-def _wait_until_ready(address: str, process: "subprocess.Popen[bytes]") -> None:
+def wait_until_ready(address: str, process: "subprocess.Popen[bytes]") -> None:
+    """Wait until a service that was just started answers."""
     end = time.monotonic() + LONGEST_START
     while time.monotonic() < end:
         assert process.poll() is None, "the service ended at once"

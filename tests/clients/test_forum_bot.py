@@ -87,6 +87,15 @@ def test_the_figures_by_hand(ask: Ask) -> None:
         ("4.10 front 4.11 rear 33s", "The front axle runs 0.24 % ahead of the other."),
         ("285/70R17", "It turns 635 times in a mile."),
         (
+            "speedo at 65 with 35s, was 31s",
+            "At 65 mph on the speedometer the truck really does 73.4 mph: it reads 13 % slow.",
+        ),
+        (
+            "speedo at 65 with 35s, was 31s, 2.4 t",
+            "At 65 km/h on the speedometer the truck really does 73.4 km/h: it reads 13 % slow.",
+        ),
+        ("rpm at 100 km/h, 285/70R17, 4.1 diffs, 0.8 top", "46.4 km/h per 1,000 rpm in top gear."),
+        (
             "crawl ratio of 35s on 4.10s with 3.83 first and 2.72 low",
             "Crawls at 1.7 mph at idle, 42.7 to 1.",
         ),

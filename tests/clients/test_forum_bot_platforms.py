@@ -4,7 +4,10 @@ import asyncio
 import hashlib
 import hmac
 import json
+import os
 import re
+import subprocess
+import sys
 import time
 from collections.abc import Mapping
 from pathlib import Path
@@ -25,7 +28,7 @@ from forum_bot.platforms.base import Incoming
 from forum_bot.settings import Settings
 from forum_bot.signing import Unsigned
 from forum_bot.webhook import create_app
-from tests.clients.bot import Ask, asked_here, refuses
+from tests.clients.bot import PACKAGE, Ask, asked_here, refuses
 from tests.clients.stub import Stub
 from tests.clients.stub import reply as said_by_stub
 
@@ -33,6 +36,8 @@ REQUESTS = json.loads(Path(__file__).with_name("platform_requests.json").read_te
 SECRET = "a secret of the two sides"
 KEY = Ed25519PrivateKey.from_private_bytes(bytes(range(32)))
 ASKED = "35s on 4.10s"
+MATRIX = Path(os.environ.get("MATRIX_PYTHON", "/nowhere")) / "bin"
+"""Of an environment with a Matrix server (matrix-synapse)."""
 
 
 @pytest.fixture
@@ -421,3 +426,45 @@ class TestMatrix:
         assert sent["msgtype"] == "m.notice"
         assert sent["body"] == reply(ASKED, ask)
         assert sent["m.relates_to"]["event_id"] == "$root"
+
+    @pytest.mark.skipif(not MATRIX.exists(), reason="MATRIX_PYTHON names no environment")
+    def test_a_real_server(self, service: str, tmp_path: Path) -> None:
+        """The bot as it is run: it asks back, takes the answer, and stays in the thread."""
+        from tests.clients.matrix_server import RealMatrixServer
+
+        with RealMatrixServer(MATRIX / "python", tmp_path) as server:
+            bot, ann = server.user("gearbot"), server.user("ann")
+            token, room = ann["access_token"], server.room(ann["access_token"])
+            environment = os.environ | {
+                "PYTHONPATH": str(PACKAGE),
+                "FORUM_BOT_SERVICE": service,
+                "FORUM_BOT_MATRIX_HOST": server.address,
+                "FORUM_BOT_MATRIX_USER": bot["user_id"],
+                "FORUM_BOT_MATRIX_TOKEN": bot["access_token"],
+                "FORUM_BOT_MATRIX_ROOMS": room,
+            }
+            server.say(token, room, "!gears 40s before the bot came", 1)
+            command = [sys.executable, "-m", "forum_bot", "matrix"]
+            with subprocess.Popen(command, env=environment, stderr=subprocess.PIPE, text=True) as process:
+                try:
+                    assert process.stderr
+                    next(line for line in process.stderr if "listening" in line)
+                    root = server.say(token, room, "!gears from 31s to 35s", 2)
+                    server.say(token, room, "!gears 4.10s and 33s", 3, thread=root)
+                    notices = self._heard(server, token, room, 2)
+                    server.say(token, room, "4.10", 4)
+                    notices = self._heard(server, token, room, 3)
+                finally:
+                    process.terminate()
+        assert "One question: What is the axle ratio" in notices[0]["body"]
+        assert notices[1]["m.relates_to"]["event_id"] == root
+        assert notices[2]["body"].startswith("4.10 on the new tyres feels like 3.63")
+        assert not any("40 in" in notice["body"] for notice in notices)
+
+    def _heard(self, server: Any, token: str, room: str, count: int) -> list[dict[str, Any]]:
+        for _ in range(100):
+            notices: list[dict[str, Any]] = server.notices(token, room)
+            if len(notices) >= count:
+                return notices
+            time.sleep(0.2)
+        raise AssertionError(f"the bot said {len(notices)} times something, not {count} times")

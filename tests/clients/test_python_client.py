@@ -111,9 +111,11 @@ def test_keywords_are_the_fields_of_the_spec_document() -> None:
 def test_attributes_are_the_results_of_the_spec_document(question: str) -> None:
     kind = get_type_hints(method(Questions, question))["return"]
     name = question.title().replace("-", "")
-    described = spec()["components"]["schemas"][f"{name}Result"]["properties"]
+    schemas = spec()["components"]["schemas"]
+    parts = [part["$ref"].rpartition("/")[2] for part in schemas[f"{name}Result"].get("allOf", ())]
+    described = {result for part in parts or [f"{name}Result"] for result in schemas[part]["properties"]}
     assert kind.__name__ == f"{name}Answer"
-    assert set(described) <= set(get_type_hints(kind))
+    assert described <= set(get_type_hints(kind))
 
 
 def test_every_field_and_its_unit_is_told() -> None:
@@ -317,6 +319,15 @@ def test_a_shortlist(client: Client) -> None:
     nearest = client.shortlist({}, {"tyre": ["33 in", "35 in"]}, targets={"diameter": {"least": 36}})
     assert (nearest.cheapest, nearest.steps, nearest.rows[0].misses[0].by) == (None, (), pytest.approx(1))
     assert nearest.to_dict()["units"] == "us"
+    tyres = {"tyre": ["33x12.50R17LT", "33 in"]}
+    drawn = client.shortlist(
+        {}, tyres, targets={"diameter": {"least": 32.9}}, aims={"diameter": "high"}, bands=True
+    )
+    printed, measured = drawn
+    assert 0 < printed.meets_share < 0.5 < measured.meets_share == 1
+    assert printed.ranges["diameter"][0] < 32.9 < printed.ranges["diameter"][1]
+    assert printed.depends_on == {"tyre": pytest.approx(1, abs=0.1)}
+    assert drawn.to_frame()["meets_share"].to_list() == [printed.meets_share, 1]
 
 
 def test_a_served_table(client: Client) -> None:

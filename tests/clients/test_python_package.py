@@ -179,6 +179,7 @@ def test_the_rescue_team_decides(service: str) -> None:
     assert "4 of 36 combinations meet all 5 targets; nothing beats 2 of them." in printed
     first = printed.index("\n33s + gears 4.56 + donor: 4150, 46 h.")
     assert first < printed.index("\n35s + gears 4.56 + donor: 4350, 46 h.")
+    assert "It meets all in 6 % of the draws, 35s + gears 4.56 + donor in 99 %." in printed
     steps = [line.split(":")[0] for line in printed.splitlines() if line[:2] in ("1.", "2.", "3.")]
     assert steps == ["1. gears 4.56", "2. tyres 33s", "3. axle donor"]
 

@@ -7,7 +7,7 @@ from typing import NamedTuple
 from xml.etree import ElementTree
 
 FOLDER = Path(__file__).parents[2] / "clients/spreadsheet"
-FODS, XLSX = FOLDER / "drivability.fods", FOLDER / "drivability.xlsx"
+ODS, XLSX = FOLDER / "drivability.ods", FOLDER / "drivability.xlsx"
 BASE = "http://127.0.0.1:8000"
 
 _OASIS = "{urn:oasis:names:tc:opendocument:xmlns:%s:1.0}"
@@ -28,42 +28,44 @@ Cells = dict[str, Shown]
 
 def cells(path: Path) -> Cells:
     """The cells that are not blank."""
-    return _fods(path) if path.suffix == ".fods" else _xlsx(path)
-
-
-def link(path: Path) -> str:
-    """The address of the linked table of a .fods file."""
-    found = ElementTree.parse(path).find(f".//{_TABLE}cell-range-source")
-    assert found is not None
-    return found.attrib["{http://www.w3.org/1999/xlink}href"]
+    return _ods(path) if path.suffix == ".ods" else _xlsx(path)
 
 
 def with_service(path: Path, address: str, folder: Path) -> Path:
     """A copy of the file that asks another address."""
     target = folder / path.name
-    if path.suffix == ".fods":
-        target.write_text(path.read_text("utf-8").replace(BASE, address), "utf-8")
-        return target
     with zipfile.ZipFile(path) as source, zipfile.ZipFile(target, "w") as out:
         for name in source.namelist():
             out.writestr(name, source.read(name).replace(BASE.encode(), address.encode()))
     return target
 
 
-def _fods(path: Path) -> Cells:
+def _ods(path: Path) -> Cells:
     found: Cells = {}
-    for table in ElementTree.parse(path).iter(f"{_TABLE}table"):
-        for row, line in enumerate(table.findall(f"{_TABLE}table-row")):
-            for column, cell in enumerate(line):
-                formula = cell.get(f"{_TABLE}formula", "")
-                value: str | float = "\n".join("".join(part.itertext()) for part in cell.findall(f"{_TEXT}p"))
-                if cell.get(f"{_OFFICE}value-type") == "float":
-                    value = float(cell.attrib[f"{_OFFICE}value"])
-                if formula or value != "":
-                    found[f"{table.attrib[f'{_TABLE}name']}.{_letters(column)}{row + 1}"] = Shown(
-                        value, formula
-                    )
+    with zipfile.ZipFile(path) as source:
+        content = ElementTree.fromstring(source.read("content.xml"))
+    for table in content.iter(f"{_TABLE}table"):
+        name, row = table.attrib[f"{_TABLE}name"], 0
+        for line in table.iter(f"{_TABLE}table-row"):
+            column = 0
+            for cell in line:
+                times = int(cell.get(f"{_TABLE}number-columns-repeated", "1"))
+                shown = _shown(cell)
+                if shown.formula or shown.value != "":
+                    for place in range(column, column + times):
+                        found[f"{name}.{_letters(place)}{row + 1}"] = shown
+                column += times
+            row += int(line.get(f"{_TABLE}number-rows-repeated", "1"))
     return found
+
+
+def _shown(cell: ElementTree.Element) -> Shown:
+    value: str | float = "\n".join("".join(part.itertext()) for part in cell.findall(f"{_TEXT}p"))
+    if cell.get(f"{_OFFICE}value-type") == "float":
+        value = float(cell.attrib[f"{_OFFICE}value"])
+    elif cell.get(f"{_OFFICE}string-value") is not None:
+        value = cell.attrib[f"{_OFFICE}string-value"]
+    return Shown(value, cell.get(f"{_TABLE}formula", ""))
 
 
 def _letters(column: int) -> str:

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
-from gearing_api.formats.chart import KEPT
+from gearing_api.formats.pictures import KEPT
 from tests.benchmarks.service import Running, memory, running
 
 STEP = 20_000

@@ -1,7 +1,11 @@
 """Pictures of a page and as files: the same bytes, told in words, harmless; words never on a line or on words."""
 
 import io
+import math
 import re
+import subprocess
+import sys
+import threading
 import xml.etree.ElementTree as ET
 from collections.abc import Iterator, Mapping
 from itertools import pairwise
@@ -13,10 +17,11 @@ from PIL import Image
 
 from gearing_api.answer import AfterChange, Limit, Limits
 from gearing_api.build import Build
-from gearing_api.formats import CHARTS, pictures
+from gearing_api.formats import CHARTS, pictures, preview
 from gearing_api.formats.bars import limits_drawing
 from gearing_api.formats.drawing import (
     STYLES,
+    THEMES,
     Area,
     Bar,
     Box,
@@ -30,12 +35,15 @@ from gearing_api.formats.drawing import (
     stylesheet,
 )
 from gearing_api.formats.pictures import NARROW, WIDE
+from gearing_api.formats.raster import as_png
 from gearing_api.http.pages.home import demo_query
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.vehicle.demo_truck import TRUCK
 
 SVG = "{http://www.w3.org/2000/svg}"
-DRAWN = ["regear", "axle-check"]
+DRAWN = [name for name, question in QUESTIONS.items() if question.draws]
+NOT_DRAWN = [name for name, question in QUESTIONS.items() if not question.draws]
+LINKED = ["regear", "axle-check"]
 EACH = pytest.mark.parametrize("name", DRAWN)
 WIDTHS = pytest.mark.parametrize("width", [WIDE, NARROW])
 
@@ -71,9 +79,14 @@ def space(shape: Shape) -> Iterator[Box]:
     match shape:
         case Line(_, points):
             for (a, b), (c, d) in pairwise(points):
-                if a == c or b == d:
-                    yield Box(min(a, c) - 0.5, min(b, d) - 0.5, max(a, c) + 0.5, max(b, d) + 0.5)
-        case Area(_, points):
+                parts = 1 if a == c or b == d else max(1, int(math.hypot(c - a, d - b)))
+                for part in range(parts):
+                    x, x_end = (a + (c - a) * at / parts for at in (part, part + 1))
+                    y, y_end = (b + (d - b) * at / parts for at in (part, part + 1))
+                    yield Box(
+                        min(x, x_end) - 0.5, min(y, y_end) - 0.5, max(x, x_end) + 0.5, max(y, y_end) + 0.5
+                    )
+        case Area(kind, points) if kind != "band":
             across, down = zip(*points, strict=True)
             yield Box(min(across), min(down), max(across), max(down))
         case Bar(kind, x, y, width, height) if kind != "touch":
@@ -102,7 +115,7 @@ def clashes(made: Drawing) -> list[str]:
     return found
 
 
-HARD = {
+HARD: dict[str, list[dict[str, object]]] = {
     "regear": [
         {},
         {"available_ratios": [4.1]},
@@ -114,6 +127,22 @@ HARD = {
             "cruise_engine_speed_range": [2000, 2010],
         },
     ],
+    "road-speed": [
+        {"gear_ratios": [1.0]},
+        {"gear_ratios": [10.0 / (place + 1) for place in range(24)]},
+        {"cruise_speed": 200},
+    ],
+    "cruise": [
+        {"cruise_speed": 200, "grade_percent": 90},
+        {"idle_speed": 2990, "redline_speed": 3010},
+        {"gear_ratios": [0.9 - 0.02 * place for place in range(24)]},
+    ],
+    "driveline": [
+        {"axle_position": "rear"},
+        {"propshaft_drop": 2},
+        {"propshaft_drop": 60, "propshaft_joints": "two-cross"},
+    ],
+    "descent": [{"gear_ratios": [10.0 / (place + 1) for place in range(24)]}, {"descent_grade_percent": 40}],
     "axle-check": [{}, {"peak_torque": "900 lb-ft"}, {"peak_torque": "20 lb-ft"}, {"axle_position": "rear"}],
 }
 
@@ -121,7 +150,7 @@ HARD = {
 @EACH
 @WIDTHS
 def test_words_stand_on_no_line_and_no_other_words(name: str, width: float) -> None:
-    for changes in HARD[name]:
+    for changes in ({}, *HARD.get(name, ())):
         assert clashes(drawing(name, width, **changes)) == [], changes
 
 
@@ -141,8 +170,6 @@ class TestRuler:
 
     def test_bars_begin_and_end_where_the_ratios_stand(self) -> None:
         """The frame's left side stands at 50 / (4.46 x 2.72) on the scale of ratios, by its own arithmetic."""
-        import math
-
         made = drawing("regear", available_ratios=[3, 6], original_axle_ratio=3.5)
         low, high = 3 / 1.04, 6 * 1.04
         at = 14 + math.log(50 / (4.46 * 2.72) / low) / math.log(high / low) * (WIDE - 28)
@@ -219,7 +246,7 @@ class TestPagePart:
         assert "style" not in written
         assert not re.search(r"#[0-9a-f]{3}", written)
         root = ET.fromstring(written)
-        assert root.get("role") == "group"
+        assert root.get("role") == ("group" if name in LINKED else "img")
         assert root.find(f"{SVG}title") is not None
         kinds = {
             cls for element in root.iter() for cls in (element.get("class") or "").split() if cls[:2] == "p-"
@@ -231,7 +258,7 @@ class TestPagePart:
         sheet = QUESTIONS["build-sheet"]
         build = read_build(TRUCK)
         found = pictures.pictures(sheet, build, ask(sheet, build), link, NARROW)
-        assert set(DRAWN) <= set(found)
+        assert set(DRAWN) == set(found)
 
     def test_words_are_harmless(self) -> None:
         hostile = "<script>alert(1)</script> & \"'"
@@ -250,7 +277,7 @@ class TestFiles:
     def test_the_same_request_gives_the_same_bytes(self, client: FlaskClient, name: str, form: str) -> None:
         address = f"/v1/{name}.{form}?{demo_query(QUESTIONS[name])}"
         first = client.get(address)
-        pictures._written.cache_clear()
+        pictures.written.cache_clear()
         assert first.status_code == 200
         assert client.get(address).data == first.data
 
@@ -262,6 +289,91 @@ class TestFiles:
         picture = Image.open(io.BytesIO(client.get(f"/v1/{name}.png?{asked}").data)).convert("RGB")
         assert picture.size == (480, 320)
         assert "#{:02x}{:02x}{:02x}".format(*picture.getpixel((2, 2))) == "#202625"  # type: ignore[misc]
+
+    @EACH
+    @pytest.mark.parametrize("form", CHARTS)
+    def test_suffix_accept_and_post_agree(self, client: FlaskClient, name: str, form: str) -> None:
+        asked = demo_query(QUESTIONS[name])
+        by_suffix = client.get(f"/v1/{name}.{form}?{asked}")
+        assert by_suffix.mimetype == CHARTS[form].media_type
+        assert by_suffix.headers["ETag"]
+        by_accept = client.get(f"/v1/{name}?{asked}", headers={"Accept": CHARTS[form].media_type})
+        assert by_accept.data == by_suffix.data
+        assert by_accept.headers["Vary"] == "Accept"
+        assert client.head(f"/v1/{name}.{form}?{asked}").mimetype == CHARTS[form].media_type
+
+    def test_another_process_gives_the_same_bytes(self) -> None:
+        code = (
+            "import sys; from gearing_api.app import create_app;"
+            "sys.stdout.buffer.write(create_app().test_client().get(sys.argv[1]).data)"
+        )
+        address = f"/v1/cruise.svg?{demo_query(QUESTIONS['cruise'])}"
+        runs = {
+            subprocess.run(
+                [sys.executable, "-c", code, address],
+                capture_output=True,
+                check=True,
+                env={"PYTHONHASHSEED": seed},
+            ).stdout
+            for seed in ("1", "2")
+        }
+        assert len(runs) == 1
+
+    def test_memory_is_bounded(self) -> None:
+        assert pictures.written.cache_info().maxsize == pictures.KEPT
+
+    def test_threads_draw_all_alike(self) -> None:
+        drawn: list[bytes] = []
+        made = drawing("cruise", linked=False)
+        threads = [
+            threading.Thread(target=lambda: drawn.append(as_png(made, THEMES["light"], 620, 372)))
+            for _ in range(4)
+        ]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+        assert len(drawn) == 4
+        assert len(set(drawn)) == 1
+
+    @EACH
+    def test_it_asks_nothing_of_others_and_is_told_in_words(self, client: FlaskClient, name: str) -> None:
+        written = client.get(f"/v1/{name}.svg?{demo_query(QUESTIONS[name])}").get_data(as_text=True)
+        assert set(re.findall(r"https?://[^\"' <]+", written)) == {"http://www.w3.org/2000/svg"}
+        assert "url(" not in written
+        assert "style" not in written
+        root = ET.fromstring(written)
+        assert root.findtext(f"{SVG}title")
+        assert len(root.findtext(f"{SVG}desc") or "") > 80
+
+    def test_it_can_do_nothing_when_opened_by_itself(self, client: FlaskClient) -> None:
+        policy = client.get(f"/v1/cruise.svg?{demo_query(QUESTIONS['cruise'])}").headers[
+            "Content-Security-Policy"
+        ]
+        assert policy == "default-src 'none'; style-src 'unsafe-inline'; sandbox; frame-ancestors 'none'"
+
+    @pytest.mark.parametrize("name", NOT_DRAWN)
+    @pytest.mark.parametrize("form", CHARTS)
+    def test_other_questions_have_no_picture(self, client: FlaskClient, name: str, form: str) -> None:
+        asked = demo_query(QUESTIONS[name])
+        assert client.get(f"/v1/{name}.{form}?{asked}").status_code == 404
+        refused = client.get(f"/v1/{name}?{asked}", headers={"Accept": CHARTS[form].media_type})
+        assert refused.status_code == 406
+
+    @pytest.mark.parametrize(
+        "wrong", ["chart_size=9000x9000", "chart_size=800", "chart_theme=pink", "pick=power_needed"]
+    )
+    def test_what_pictures_do_not_take_is_refused(self, client: FlaskClient, wrong: str) -> None:
+        response = client.get(f"/v1/cruise.svg?{demo_query(QUESTIONS['cruise'])}&{wrong}")
+        assert response.status_code == 422
+        assert response.mimetype == "application/problem+json"
+
+    def test_the_spec_lists_them_where_they_are(self, client: FlaskClient) -> None:
+        spec = client.get("/openapi.json").get_json()
+        content = spec["paths"]["/v1/{question}.{format}"]["get"]["responses"]["200"]["content"]
+        assert {form.media_type for form in CHARTS.values()} <= content.keys()
+        offered = {one["name"]: one["formats"] for one in client.get("/v1").get_json()["questions"]}
+        assert {name for name, formats in offered.items() if {"svg", "png"} <= {*formats}} == set(DRAWN)
 
     def test_windows_come_when_asked_for(self, client: FlaskClient) -> None:
         asked = demo_query(QUESTIONS["regear"])
@@ -275,3 +387,37 @@ class TestFiles:
     def test_without_torque_there_is_nothing_to_draw(self, client: FlaskClient) -> None:
         asked = "tyre=33+in&axle_ratio=4.1&gear_ratios=4,2,1&vehicle_mass=5000"
         assert client.get(f"/v1/axle-check.svg?{asked}").status_code == 422
+
+
+class TestPreviews:
+    @pytest.mark.parametrize("name", QUESTIONS)
+    def test_every_question_has_one_of_its_own(self, client: FlaskClient, name: str) -> None:
+        address = f"/pages/preview/{name}.png?{demo_query(QUESTIONS[name])}"
+        first = client.get(address)
+        assert first.status_code == 200
+        assert Image.open(io.BytesIO(first.data)).size == (1200, 630)
+        pictures.written.cache_clear()
+        assert client.get(address).data == first.data
+
+    def test_it_shows_verdict_and_answer(self, monkeypatch: pytest.MonkeyPatch, client: FlaskClient) -> None:
+        seen: list[Drawing] = []
+        monkeypatch.setattr(preview, "written", lambda drawing, *_: seen.append(drawing) or b"")
+        fields = "tyre=33x12.50R15&axle_ratio=4.1&gear_ratios=4,2,1"
+        for asked in (f"{fields}&vehicle_mass=5000", f"{fields}&vehicle_mass=5000&peak_power=200&peak_power_speed=4000"
+                      "&peak_torque=300&peak_torque_speed=2500", f"{fields}&vehicle_mass=20000&peak_power=60"
+                      "&peak_power_speed=4000&peak_torque=90&peak_torque_speed=2500"):  # fmt: skip
+            assert client.get(f"/pages/preview/cruise.png?{asked}").status_code == 200
+        words = [" ".join(shape.text for shape in made.shapes if isinstance(shape, Text)) for made in seen]
+        assert [
+            said in text
+            for said, text in zip(("needs peak_power", "nothing found", "check"), words, strict=True)
+        ] == [True] * 3
+        for made in seen:
+            assert all(word in words[seen.index(made)] for word in made.about.split()[:3])
+            boxes = [shape.box for shape in made.shapes if isinstance(shape, Text)]
+            assert not [
+                one for place, one in enumerate(boxes) if any(one.overlaps(two) for two in boxes[:place])
+            ]
+
+    def test_a_refused_build_has_none(self, client: FlaskClient) -> None:
+        assert client.get("/pages/preview/cruise.png?tyre=33").status_code == 422

@@ -19,7 +19,7 @@ from werkzeug.test import EnvironBuilder
 from gearing_api import checkpoint
 from gearing_api.app import create_app
 from gearing_api.batch import columns
-from gearing_api.formats import chart
+from gearing_api.formats import pictures
 from gearing_api.http import bulk, counts, rate_limit, routes
 from gearing_api.http.counts import Counts, Quota, SharedCounts
 from gearing_api.http.problems import Problem
@@ -411,12 +411,10 @@ class TestHeavyWork:
         def waiting_pieces(*given: object) -> Iterator[bytes]:
             yield waiting()
 
-        monkeypatch.setattr(chart, "_save", waiting)
+        monkeypatch.setattr(pictures, "written", waiting)
         monkeypatch.setattr(bulk, "columns_as_json", waiting_pieces)
-        chart._render.cache_clear()
         yield begun, go
         go.set()
-        chart._render.cache_clear()
 
     def test_one_chart_too_many_is_asked_to_come_again(
         self, held: tuple[threading.Event, threading.Event]

@@ -135,7 +135,8 @@ class TestEveryWayIsTheSame:
                 continue
             answer = response.get_json()
             assert row["error"] == ""
-            codes = {caution["code"] for caution in answer["cautions"]}
+            # Rows are compared with the vehicle before the change only where a column asks for it.
+            codes = {caution["code"] for caution in answer["cautions"]} - {"no-answer-before"}
             codes |= {
                 f"{absent['why'].replace(' ', '-')}:{name}" for name, absent in answer["absent"].items()
             }

@@ -128,7 +128,8 @@ class Sent(NamedTuple):
 def sent(draw: st.DrawFn, question: Question) -> Sent:
     """Any subset of a question's fields, most of them fit, so that many builds are answered."""
     system: System = draw(st.sampled_from(SYSTEMS))
-    left_out = draw(st.sets(st.sampled_from(question.needs), max_size=1)) if draw(_rarely) else set()
+    spared = question.needs and draw(_rarely)
+    left_out = draw(st.sets(st.sampled_from(question.needs), max_size=1)) if spared else set()
     taken = draw(st.sets(st.sampled_from(question.uses))) if question.uses else set()
     names = [*(name for name in question.needs if name not in left_out), *sorted(taken)]
     spoilt = (
@@ -232,6 +233,11 @@ def has_no_infinity(answer: Answer) -> None:
 OF_A_MOTOR = ("redline_speed",)  # needed where the engine is electric
 
 
+def asked_for(question: Question) -> tuple[str, ...]:
+    """The fields that a refusal may ask for: those needed; where it measures, all that readings need."""
+    return (*(question.fields if question.measures else question.needs), *OF_A_MOTOR)
+
+
 def is_answered_or_refused(client: FlaskClient, question: Question, one: Sent) -> None:
     """One build, by POST: the answer is whole, or every field that is unfit is named."""
     response = client.post(f"/v1/{question.name}", json=one.build | {"units": one.system})
@@ -240,7 +246,7 @@ def is_answered_or_refused(client: FlaskClient, question: Question, one: Sent) -
         is_an_answer(strictly(response))
         has_no_infinity(ask(question, read_build(one.build, one.system)))
     else:
-        refused = is_a_problem(response, one.build, (*question.needs, *OF_A_MOTOR), "")
+        refused = is_a_problem(response, one.build, asked_for(question), "")
         assert response.status_code == 422
         assert one.unfit <= set(refused)
 
@@ -258,7 +264,7 @@ def is_alike_in_every_form(client: FlaskClient, question: Question, one: Sent, s
         assert response.status_code == 422
     else:
         assert response.status_code == 422
-        is_a_problem(response, build, (*question.needs, *OF_A_MOTOR), "")
+        is_a_problem(response, build, asked_for(question), "")
 
 
 def is_a_batch(client: FlaskClient, question: Question, rows: Sequence[Sent]) -> None:
@@ -268,12 +274,12 @@ def is_a_batch(client: FlaskClient, question: Question, rows: Sequence[Sent]) ->
     response = client.post(f"/v1/{question.name}/batch", json={"columns": columns, "units": rows[0].system})
     if response.status_code != 200:
         assert response.status_code == 422
-        is_a_problem(response, columns, (*question.needs, *OF_A_MOTOR), "/columns")
+        is_a_problem(response, columns, asked_for(question), "/columns")
         return
     made = strictly(response)
     assert all(math.isfinite(number) for number in numbers_of(made))
     for error in made["errors"]:
-        assert is_an_error(error, {}, [*names, *question.needs, *OF_A_MOTOR], "/columns")
+        assert is_an_error(error, {}, [*names, *asked_for(question)], "/columns")
     refused = {error["index"] for error in made["errors"]}
     assert len(refused) == made["error_count"]
     absent = {one["result"] for one in made["absent"]}
@@ -294,7 +300,7 @@ def is_a_comparison(client: FlaskClient, question: Question, one: Sent, varied: 
         "build": build, "vary": vary, "report": [name for name in question.results if name not in vary],
         "units": one.system,
     }  # fmt: skip
-    needed = {need for name in plan["report"] for need in OWNERS[name].needs}
+    needed = {need for name in plan["report"] for need in asked_for(OWNERS[name])}
     response = client.post("/v1/comparison", json=plan)
     lines = client.post("/v1/comparison.ndjson", json=plan)
     assert lines.status_code == response.status_code

@@ -7,8 +7,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gearing_api.answer import Curve
-from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.vocabulary import InvalidBuild
 from tests.questions.asking import about, codes, column
 
@@ -312,15 +310,3 @@ def test_what_is_absent_names_its_fields() -> None:
 )  # fmt: skip
 def test_the_summary_answers_first(changes: dict[str, Any], text: str) -> None:
     assert asked("metric", **changes)["summary"] == text
-
-
-def test_the_curve_shows_the_limits_and_this_shaft() -> None:
-    build = read_build(QUESTIONS["driveline"].example)
-    made = ask(QUESTIONS["driveline"], build)
-    assert made.picture is not None
-    curve = made.picture()
-    assert isinstance(curve, Curve)
-    lines = {line.label: line for line in curve.lines}
-    assert lines["this shaft at cruise speed"].y[0] == made.result["pinion_joint_angle"]
-    limit = lines["400 rad/s2"]
-    assert limit.y[-1] * limit.x[-1] == pytest.approx(limit.y[20] * limit.x[20])

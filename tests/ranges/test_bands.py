@@ -12,6 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from gearing_api import tables
 from gearing_api.answer import Question
 from gearing_api.fields import Number
+from gearing_api.formats.ranges import two_ends
 from gearing_api.http.pages.home import demo_query
 from gearing_api.questions import QUESTIONS, answer_before, ask, read_build
 from gearing_api.ranges import draws
@@ -125,7 +126,8 @@ def test_a_range_given_is_drawn_evenly_between_its_ends(client: FlaskClient) -> 
     speed = answer["result"]["crawl_speed"]
     assert speed == plain["result"]["crawl_speed"]
     assert answer["ranges"]["crawl_speed"] == pytest.approx([speed * 705 / 750, speed * 795 / 750], rel=1e-3)
-    assert answer["drivers"]["crawl_speed"] == [{"field": "idle_speed", "share": 1.0}]
+    (driver,) = answer["drivers"]["crawl_speed"]
+    assert driver == {"field": "idle_speed", "share": 1.0, "narrower": "read the idle speed"}
     assert [caution["code"] for caution in answer["cautions"] if caution["code"] == "range-given"]
     around = client.post(
         "/v1/crawl", json={**MEASURED, "idle_speed": "750 rpm +- 50", "bands": "1"}
@@ -262,3 +264,80 @@ def test_results_that_are_named_are_results(client: FlaskClient) -> None:
         assert {result_named(name).name for name in answer[member]} <= RESULTS.keys()
     shares = [driver["share"] for drivers in answer["drivers"].values() for driver in drivers]
     assert all(0.04 <= share <= 1.05 for share in shares)
+
+
+def test_a17_each_input_at_its_ends() -> None:
+    """Computed: x1 x2 / x3 with 10 +-1, 5 +-0.25 and 2 +-0.3 is 25; 21.74 to 29.41, 22.5 to 27.5, 23.75 to 26.25."""
+    inputs = [("idle_speed", None), ("hub_ratio", None), ("axle_ratio", None)]
+    ends = draws.Ends(inputs, {}, np.arange(6))
+    first, second, third = (
+        ends.between(name, middle - half / 0.9, middle + half / 0.9)
+        for (name, _), middle, half in zip(inputs, (10.0, 5.0, 2.0), (1.0, 0.25, 0.3), strict=True)
+    )
+    found = (first * second / third).reshape(3, 2)
+    assert sorted(found[2]) == pytest.approx([21.74, 29.41], abs=0.01)
+    assert found[0] == pytest.approx([22.5, 27.5], abs=0.01)
+    assert found[1] == pytest.approx([23.75, 26.25], abs=0.01)
+
+
+def test_a_tornado_has_the_longest_bar_first(client: FlaskClient) -> None:
+    answer = client.post("/v1/cruise", json={**CRUISE.example, "tornado": "power_needed"}).get_json()
+    found = answer["tornado"]
+    assert found["plain"] == answer["result"]["power_needed"]
+    swings = [abs(high - low) for *_, low, high in found["rows"]]
+    assert swings == sorted(swings, reverse=True)
+    assert [row[0] for row in found["rows"]][:2] == ["road_load", "driveline_efficiency"]
+    assert found["rows"][1][1:3] == ["26 % less", "26 % more"]
+    for *_, low, high in found["rows"]:
+        assert min(low, high) < found["plain"] < max(low, high)
+
+
+def test_a_tornado_of_no_number_is_refused(client: FlaskClient) -> None:
+    for name in ("power_nedded", "top_speed_limited_by", "crawl_speed"):
+        response = client.post("/v1/cruise", json={**CRUISE.example, "tornado": name})
+        assert response.status_code == 422
+        assert response.get_json()["errors"][0]["pointer"] == "/tornado"
+
+
+@EACH_QUESTION
+def test_a_summary_with_ranges_is_short(client: FlaskClient, question: Question) -> None:
+    summary = banded(client, question)["summary"]
+    assert len(summary) <= 200
+    text = client.get(f"/v1/{question.name}.txt?{demo_query(question)}&bands=1").text
+    assert len(text) <= 1900
+    assert all(len(line) <= 60 for line in text.splitlines())
+
+
+def test_words_of_a_range(client: FlaskClient) -> None:
+    summary = banded(client, CRUISE)["summary"]
+    assert "9 in 10 builds like yours: power needed 62 to 79 hp." in summary
+    assert summary.endswith("Time a coast-down both ways to know it better.")
+    text = client.get(f"/v1/axle-check.txt?{demo_query(QUESTIONS['axle-check'])}&bands=1").text
+    assert "at least 0.75, 0.79 to\n" in text
+    assert "weakest part, in 100 builds: ring gear 72, stub shaft 28" in text
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "words"),
+    [(58.2, 66.4, "58 to 66"), (2461.0, 2540.0, "2460 to 2540"), (4.04, 4.149, "4.04 to 4.15"), (5.0, 6.0, "5 to 6"),
+     (-0.003, 0.0041, "-0.0030 to 0.0041"), (None, 3.14159, "up to 3.1"), (12.3, None, "12 or more"), (2.0, 2.0, "2")],
+)  # fmt: skip
+def test_ends_have_as_many_digits_as_tell_them_apart(
+    low: float | None, high: float | None, words: str
+) -> None:
+    assert two_ends(low, high) == words
+
+
+def test_before_and_after_may_not_be_told_apart(client: FlaskClient) -> None:
+    """Two sizes of nearly one diameter, each spread on its own."""
+    build = {
+        **TRUCK,
+        "tyre": "35x12.50R17LT",
+        "original_tyre": "315/70R17",
+        "rolling_factor": 3.05,
+        "idle_speed": 750,
+    }
+    answer = client.post("/v1/crawl", json={**build, "bands": "1"}).get_json()
+    low, high = answer["ranges"]["change_crawl_speed"]
+    assert low < 0.0 < high
+    assert "before and after cannot be told apart" in answer["summary"]

@@ -18,9 +18,11 @@ MOST_FURTHER = 2
 MOST_UNUSED = 3
 MOST_CAUTIONS = 2
 
-_PLAIN_NUMBER = re.compile(r"[0-9.,/:x]{1,16}(?: ?(?:s|in|mm|cm))?")
+_PLAIN_NUMBER = re.compile(r"[0-9.,/:x-]{1,16}(?: ?(?:s|in|mm|cm))?")
 """A number that may be repeated: nothing in it can call somebody or be run."""
 _SPEED = re.compile(r"(?:\bat|\bhold|\bholds|\bdoing|\brun|\bpull|@)\s*$", re.IGNORECASE)
+_METRIC = re.compile(r"\d (?:km/h|kg|t|mm|cm|m|kW|N m|bar|kPa)\b")
+_US = re.compile(r"\d (?:mph|lb|ft|hp|lb-ft|psi)\b")
 _OF_A_SPEED = ("speedometer", "road-speed", "cruise", "regear", "fuel")
 
 HELP = (
@@ -71,9 +73,11 @@ def respond(said: Pending, ask: Ask) -> Reply:
 def _read(sentence: str, said: Pending, ask: Ask) -> tuple[list[str], Pending | None]:
     """Return the lines of the reply, and the question in it that waits for an answer."""
     read = ask("from-text", {"q": sentence})
-    speed = _bare_speed(sentence, read["result"])
+    speed, unit = _bare_speed(sentence, read["result"]), ""
     if speed is not None:
-        sentence = f"{sentence[:speed]} mph{sentence[speed:]}"
+        metric = read["units"] == "metric" or _units(read["result"]["build"])
+        unit = "km/h" if metric else "mph"
+        sentence = f"{sentence[:speed]} {unit}{sentence[speed:]}"
         read = ask("from-text", {"q": sentence})
     result = read["result"]
     said = replace(said, sentence=sentence)
@@ -82,11 +86,11 @@ def _read(sentence: str, said: Pending, ask: Ask) -> tuple[list[str], Pending | 
         return (
             ([_one_question(result["ask"]), *unused], _asked_back(said, result)) if unused else ([HELP], None)
         )
-    answers = _Answers(ask, {**result["build"], **said.fields})
+    answers = _Answers(ask, {**result["build"], **said.fields, **_units(result["build"])})
     answers.give(result)
     question, pending = _next_question(said, result, answers)
     figures = answers.lines
-    assumed = [*read["assumed"].values(), *(["the speed is in mph"] if speed is not None else [])]
+    assumed = [*read["assumed"].values(), *([f"the speed is in {unit}"] if speed is not None else [])]
     lines = [
         *figures,
         "I read: " + ", ".join(dict.fromkeys(map(_understood, result["understood"]))) + _earlier(said) + ".",
@@ -109,6 +113,12 @@ def _next_question(
         return None, None
     about = answers.lacking[0]
     return question_for(about), replace(said, about=about, kind="open", offers=())
+
+
+def _units(build: Mapping[str, Any]) -> dict[str, str]:
+    """Return metric units for the answer where the sentence has only such; else nothing: the bot's own."""
+    values = "; ".join(value for value in build.values() if isinstance(value, str))
+    return {"units": "metric"} if _METRIC.search(values) and not _US.search(values) else {}
 
 
 def _bare_speed(sentence: str, result: Mapping[str, Any]) -> int | None:

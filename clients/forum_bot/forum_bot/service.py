@@ -42,7 +42,7 @@ class Service:
     address : str
         Where the service is, such as ``http://127.0.0.1:8000``.
     units : str
-        ``us`` or ``metric``.
+        ``us`` or ``metric``, where the fields do not name the units.
     timeout : float
         Seconds to wait for the service to go on.
 
@@ -66,7 +66,7 @@ class Service:
         try:
             with requests.post(
                 f"{self._address}/v1/{question}",
-                json={**fields, "units": self._units},
+                json={"units": self._units, **fields},
                 timeout=self._timeout,
                 allow_redirects=False,
                 stream=True,

@@ -90,6 +90,7 @@ def decide(base_url: str) -> Shortlist:
             sums=["price", "hours"],
             targets=TARGETS,
             aims={"price": "low", "strength_change_percent": "high", "housing_clearance": "high"},
+            bands=True,
         )
 
 
@@ -102,6 +103,9 @@ def main(base_url: str) -> None:
     print(found.summary)
     for row in found:
         print(f"\n{row.label}: {row.sums['price']:.0f}, {row.sums['hours']:.0f} h. {row.gives_up}")
+        print(f"  meets all in {row.meets_share:.0%} of the draws, is best in {row.best_share:.0%}")
+        if row.depends_on:
+            print(f"  depends on {', '.join(row.depends_on)}")
         for caution in row.cautions:
             print(f"  {caution.level}: {caution.text}")
     print("\nIn this order:")

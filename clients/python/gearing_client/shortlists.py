@@ -30,6 +30,10 @@ class Choice:
 
     `meets` is ``all``, ``some`` or ``none`` of the targets, None where a figure is not known; `gives_up` says
     what other rows do better. `cautions` are those of the levels stop and check.
+
+    With bands, `ranges` hold the figures of 9 in 10 builds like this one; `meets_share` and `best_share` say in
+    which share of draws it meets all targets and is the best, `regret` what it lacks at most in 9 of 10 draws
+    against the best, by aim; `depends_on` the fields that decide about the target missed most often.
     """
 
     label: str
@@ -42,6 +46,11 @@ class Choice:
     misses: tuple[Miss, ...]
     gives_up: str
     cautions: tuple[Caution, ...]
+    ranges: Mapping[str, tuple[float | None, float | None]]
+    meets_share: float | None
+    best_share: float | None
+    regret: Mapping[str, float | None]
+    depends_on: Mapping[str, float]
 
     @classmethod
     def read(cls, row: Mapping[str, Any]) -> Self:
@@ -62,6 +71,11 @@ class Choice:
             ),
             gives_up=row["gives_up"],
             cautions=read_cautions(row),
+            ranges={name: (low, high) for name, (low, high) in row.get("ranges", {}).items()},
+            meets_share=row.get("meets_share"),
+            best_share=row.get("best_share"),
+            regret=row.get("regret", {}),
+            depends_on={cause["field"]: cause["share"] for cause in row.get("depends_on", ())},
         )
 
     def cells(self) -> dict[str, Value]:
@@ -74,6 +88,7 @@ class Choice:
             **self.choices,
             **named,
             "meets": self.meets,
+            **({} if self.meets_share is None else {"meets_share": self.meets_share}),
             "verdict": self.verdict,
             "gives_up": self.gives_up,
         }
@@ -172,6 +187,5 @@ class Shortlist:
             If pandas is not installed.
         """
         rows = [row.cells() for row in self.rows]
-        return to_frame(
-            {name: [row[name] for row in rows] for name in (rows[0] if rows else ())}, self.result_units
-        )
+        names = dict.fromkeys(name for row in rows for name in row)
+        return to_frame({name: [row.get(name) for row in rows] for name in names}, self.result_units)

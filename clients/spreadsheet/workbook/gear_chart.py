@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from workbook import words
 from workbook.sheets import GEARS, INK, MARK, NOT_AVAILABLE, Cell, Chart, Series, Sheet, place
 
-_ROWS = 18
+_ROWS = 22
 
 
 @dataclass(frozen=True)

@@ -11,19 +11,14 @@ from workbook.sheets import (
     INK,
     LINE,
     LOOKS,
-    MARK,
+    MARKS,
     SOFT,
-    TOKEN,
     Cell,
     Chart,
     Series,
     Sheet,
     Workbook,
-    place,
 )
-
-_NEWER = {"WEBSERVICE", "ENCODEURL", "TEXTJOIN", "NUMBERVALUE"}
-"""Functions that the file format does not know by name: they are stored with a prefix."""
 
 _CHARACTERS_PER_CM, _POINTS_PER_CM, _DOTS_PER_CM = 5.1, 28.35, 37.8
 _MADE = datetime(2000, 1, 1, tzinfo=UTC).replace(tzinfo=None)
@@ -32,7 +27,7 @@ _MADE = datetime(2000, 1, 1, tzinfo=UTC).replace(tzinfo=None)
 def as_office_xml(workbook: Workbook) -> bytes:
     """The whole file, the same bytes for the same workbook."""
     out = io.BytesIO()
-    with xlsxwriter.Workbook(out, {"in_memory": True}) as book:
+    with xlsxwriter.Workbook(out, {"in_memory": True, "use_future_functions": True}) as book:
         book.set_properties({"title": workbook.title, "created": _MADE})
         book.set_calc_mode("auto")
         book.formats[0].set_font_name(FONT)
@@ -45,24 +40,13 @@ def as_office_xml(workbook: Workbook) -> bytes:
     return out.getvalue()
 
 
-def formula(english: str) -> str:
-    """An English formula as it is stored.
-
-    >>> formula('IF(A1="WEBSERVICE(",WEBSERVICE(service),"")')
-    '=IF(A1="WEBSERVICE(",_xlfn.WEBSERVICE(service),"")'
-    """
-    return "=" + "".join(
-        f"_xlfn.{found[0]}" if found["function"] in _NEWER else found[0] for found in TOKEN.finditer(english)
-    )
-
-
 class _Formats:
     """Each look and number of decimals once."""
 
     def __init__(self, book: Any) -> None:
         self.book = book
         self.made: dict[tuple[str, int | None], Any] = {}
-        self.refused = book.add_format({"font_color": MARK, "bold": False})
+        self.marks = {name: book.add_format(look) for name, look in MARKS.items()}
 
     def of(self, cell: Cell) -> Any:
         key = cell.look, cell.decimals
@@ -110,30 +94,30 @@ def _sheet(book: Any, formats: _Formats, sheet: Sheet) -> None:
         _chart(book, page, sheet, sheet.chart)
 
 
+def _stored(formula: str) -> str:
+    """Return a formula as it is stored: XlsxWriter puts the prefix before newer functions, but for this one."""
+    return "=" + formula.replace("ENCODEURL(", "_xlfn.ENCODEURL(")
+
+
 def _cell(page: Any, row: int, column: int, cell: Cell, formats: _Formats) -> None:
     look = formats.of(cell)
     if cell.across > 1 or cell.down > 1:
         page.merge_range(row, column, row + cell.down - 1, column + cell.across - 1, "", look)
     if cell.formula:
-        page.write_formula(row, column, formula(cell.formula), look, cell.value)
+        page.write_formula(row, column, _stored(cell.formula), look, cell.value)
     elif isinstance(cell.value, str):
         page.write_string(row, column, cell.value, look)
     elif cell.value is None:
         page.write_blank(row, column, None, look)
     else:
         page.write_number(row, column, cell.value, look)
-    if cell.look == "answer":
-        page.conditional_format(
-            row,
-            column,
-            row,
-            column,
-            {
-                "type": "formula",
-                "criteria": f"=ISTEXT({place(row, column)})",
-                "format": formats.refused,
-            },
-        )
+    if cell.rule:
+        rule = {
+            "type": "formula",
+            "criteria": f"={cell.rule.condition}",
+            "format": formats.marks[cell.rule.mark],
+        }
+        page.conditional_format(row, column, row, column, rule)
 
 
 def _chart(book: Any, page: Any, sheet: Sheet, chart: Chart) -> None:

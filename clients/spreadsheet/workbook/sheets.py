@@ -1,11 +1,9 @@
-"""What a sheet is made of, before it is written as a file of either kind.
+"""What a sheet is made of, before it is written as a file.
 
-Formulas are kept in their English form, as a spreadsheet user types them with commas: the writers put them
-into the form of their file. Every formula has the value it gives, so that a file shows its numbers before
-anything is fetched.
+Formulas are kept in their English form, as a spreadsheet user types them with commas. Every formula has the
+value it gives, so that a file shows its numbers before anything is fetched.
 """
 
-import re
 from dataclasses import dataclass, field
 
 Value = str | float | None
@@ -38,14 +36,30 @@ LOOKS = {
     "label": Look(under=LINE),
     "unit": Look(9, SOFT, under=LINE, align="right"),
     "input": Look(colour=LINK, bold=True, fill=PAPER, under=LINE, align="right"),
-    "answer": Look(bold=True, under=LINE),
-    "answer in words": Look(bold=True, under=LINE),
-    "reply": Look(9, fill=PAPER, wrap=True),
+    "answer": Look(bold=True, under=LINE, align="right"),
+    "answer in words": Look(bold=True, under=LINE, align="right"),
+    "banner": Look(10, bold=True, fill=PAPER, wrap=True),
+    "cautions": Look(9, fill=PAPER, wrap=True),
+    "said": Look(9, under=LINE, wrap=True),
+    "limit": Look(9, LINK, fill=PAPER, under=LINE, align="right"),
+    "build": Look(9, SOFT, bold=True, under=MARK, align="right"),
     "column": Look(9, SOFT, bold=True, under=MARK, align="right", wrap=True),
     "cell": Look(under=LINE),
     "working": Look(9, SOFT),
     "clipped": Look(9, SOFT, wrap=True),
 }
+
+
+MARKS = {"guilty": {"bg_color": "#f6c9b8", "font_color": MARK}, "missed": {"bg_color": "#f6c9b8"}}
+"""How a cell looks where its rule holds."""
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A condition, and the mark that a cell then has."""
+
+    condition: str
+    mark: str
 
 
 @dataclass(frozen=True)
@@ -58,6 +72,7 @@ class Cell:
     decimals: int | None = None
     across: int = 1
     down: int = 1
+    rule: Rule | None = None
 
 
 @dataclass(frozen=True)
@@ -88,15 +103,6 @@ class Chart:
     series: tuple[Series, ...]
 
 
-@dataclass(frozen=True)
-class Link:
-    """A block of cells that comes from a CSV file at an address."""
-
-    at: tuple[int, int]
-    address: str
-    rows: list[list[Value]]
-
-
 @dataclass
 class Sheet:
     """One sheet. Rows and columns count from 0; widths and heights are in centimetres."""
@@ -111,7 +117,6 @@ class Sheet:
     cells: dict[tuple[int, int], Cell] = field(default_factory=dict)
     choices: dict[tuple[int, int], tuple[str, ...]] = field(default_factory=dict)
     chart: Chart | None = None
-    link: Link | None = None
 
     def put(self, row: int, column: int, *cells: Cell) -> None:
         """These cells side by side."""
@@ -141,14 +146,3 @@ def place(row: int, column: int, sheet: str = "", fixed: bool = False) -> str:
     """The name of a cell as formulas write it: A1, $A$1 or Sheet!A1."""
     mark = "$" if fixed else ""
     return (f"{sheet}!" if sheet else "") + f"{mark}{column_name(column)}{mark}{row + 1}"
-
-
-TOKEN = re.compile(
-    r"""(?P<text>"(?:[^"]|"")*")
-      | (?P<function>[A-Z]+)(?=\()
-      | (?:(?P<sheet>\w+)!)?(?P<first>\$?[A-Z]{1,2}\$?[0-9]+)(?::(?P<last>\$?[A-Z]{1,2}\$?[0-9]+))?(?!\w)
-      | (?P<comma>,)
-      | [\w.]+ | .""",
-    re.VERBOSE,
-)
-"""The pieces of a formula that the two kinds of file write differently."""

@@ -83,7 +83,8 @@ def answer_schemas() -> dict[str, Schema]:
         "Absences": by_name(ref("Absent")) | {"description": "Why each null is one"},
         "Changes": by_name({"type": "number"}) | {"description": "Each result less that of the original"},
         "Ranges": by_name(ref("Range")) | {"description": "Between which ends each result lies"},
-        "Driver": members(field=ref("FieldName"), share={"type": "number"}),
+        "Driver": _driver(),
+        "Tornado": _table(result=ref("ResultName"), unit=TEXT, plain=_NUMBER_OR_NULL),
         "Drivers": by_name(list_of(ref("Driver"))) | {"description": "What explains the range, most first"},
         "Shares": by_name(by_name({"type": "number"}))
         | {"description": "Of words, whole numbers and absences: the share of the draws that each has"},
@@ -150,10 +151,11 @@ def _answer(question: Question) -> Schema:
         "ranges": ref("Ranges"),
         "drivers": ref("Drivers"),
         "shares": ref("Shares"),
+        "tornado": ref("Tornado"),
         "cautions": list_of(ref("Caution")),
         "sources": list_of(ref("Source")),
     }
-    optional = {*BRIEF, "original", "change", "ranges", "drivers", "shares"}
+    optional = {*BRIEF, "original", "change", "ranges", "drivers", "shares", "tornado"}
     required = [name for name in properties if name not in optional]
     notes = [question.asks]
     for name, columns in (("table", question.table), ("what_if", question.what_if)):
@@ -204,6 +206,12 @@ def _table(**properties: Schema) -> Schema:
         units=list_of(TEXT),
         rows=list_of({"anyOf": [list_of(_CELL), ref("RowByName")]}),
     )
+
+
+def _driver() -> Schema:
+    schema = members(field=ref("FieldName"), share={"type": "number"})
+    schema["properties"]["narrower"] = TEXT | {"description": "What would make the range narrower"}
+    return schema
 
 
 def _absent() -> Schema:

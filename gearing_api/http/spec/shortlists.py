@@ -28,7 +28,7 @@ def shortlist_path() -> Schema:
         "description": "All combinations of the choices, without those that others beat in every aim. Where none "
         "meets all targets, the nearest come first.",
         "parameters": [
-            {"$ref": f"#/components/parameters/{name}"} for name in ("decimal", "detail", "errors")
+            {"$ref": f"#/components/parameters/{name}"} for name in ("bands", "decimal", "detail", "errors")
         ],
         "requestBody": {
             "required": True,
@@ -106,7 +106,7 @@ def _row() -> Schema:
     choices = by_name(ref("FieldValue")) | {"description": "What is chosen of each key"}
     missed = members(name=TEXT, bound={"type": "string", "enum": ["least", "most"]}, by=_NUMBER_OR_NULL)
     missed["properties"]["share"] = _NUMBER_OR_NULL | {"description": "In parts of the target"}
-    return members(
+    row = members(
         choices=choices,
         label=TEXT,
         verdict=ref("Verdict"),
@@ -118,6 +118,17 @@ def _row() -> Schema:
         gives_up=TEXT | {"description": "Against the best row in each aim"},
         cautions=list_of(ref("Caution")) | {"description": "Of the levels stop and check"},
     )
+    row["properties"] |= {
+        "ranges": ref("Ranges"),
+        "meets_share": _NUMBER | {"description": "Share of the draws in which it meets all, with bands=1"},
+        "best_share": _NUMBER
+        | {"description": "Share of the draws in which it is best by the aims in order"},
+        "regret": ref("Figures")
+        | {"description": "By aim: in 9 of 10 draws it lacks no more against the best"},
+        "depends_on": list_of(members(field=TEXT, share=_NUMBER))
+        | {"description": "What decides about the target missed most often"},
+    }
+    return row
 
 
 def _answer() -> Schema:

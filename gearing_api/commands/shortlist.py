@@ -1,0 +1,72 @@
+"""Rank a shortlist of any size, and print it or write it to a file."""
+
+import argparse
+import json
+import sys
+from pathlib import Path
+
+from tqdm import tqdm
+
+from gearing_api.batch.shortlist_answers import as_text, errors_of, shortlist_document
+from gearing_api.batch.shortlist_runs import BLOCK, ShortlistRun
+from gearing_api.batch.shortlists import Ranking
+from gearing_api.batch.workers import WorkError
+from gearing_api.commands import Refused, check_overwrite
+from gearing_api.formats.strict_json import Unfit, parsed
+from gearing_api.vocabulary import InvalidBuild
+
+STANDARD_OUTPUT = Path("-")
+
+
+def shortlist(given: argparse.Namespace) -> int:
+    """Rank the combinations of the plan; return the exit status."""
+    try:
+        run = ShortlistRun(json.dumps(parsed(given.plan.read_bytes())), given.block or BLOCK)
+        if given.out not in (None, STANDARD_OUTPUT):
+            check_overwrite(given.out, given.overwrite)
+        _write(_ranked(run, given), given.out, bands=given.bands)
+    except InvalidBuild as refused:
+        for fault in refused.faults:
+            print(f"{fault.field} {fault.detail}", file=sys.stderr)
+        return 2
+    except Refused as error:
+        print(f"shortlist: {error}", file=sys.stderr)
+        return 2
+    except Unfit as error:
+        print(f"{given.plan} cannot be read: {error}", file=sys.stderr)
+        return 2
+    except WorkError as error:
+        print(f"shortlist: {error}", file=sys.stderr)
+        return 1
+    except OSError as error:
+        print(f"shortlist: {error.filename or given.out}: {error.strerror or error}", file=sys.stderr)
+        return 1
+    except KeyboardInterrupt:
+        print("shortlist: stopped", file=sys.stderr)
+        return 130
+    return 0
+
+
+def _ranked(run: ShortlistRun, given: argparse.Namespace) -> Ranking:
+    ranked: Ranking | None = None
+    with tqdm(total=run.plan.count, unit="row", unit_scale=True, disable=None) as bar:
+        for rows, found in run.run(given.workers, given.scheduler):
+            ranked = found
+            bar.update(rows)
+    assert ranked is not None  # a plan has a combination
+    return ranked
+
+
+def _write(ranked: Ranking, out: Path | None, *, bands: bool) -> None:
+    made = shortlist_document(ranked, bands=bands)
+    for fault, more in errors_of(ranked):
+        print(f"{more['count']} refused: {fault.field} {fault.detail}", file=sys.stderr)
+    if out is None:
+        print(as_text(made))
+        return
+    whole = json.dumps(made, indent=1, ensure_ascii=False) + "\n"
+    if out == STANDARD_OUTPUT:
+        print(whole, end="")
+    else:
+        out.write_text(whole, encoding="utf-8")
+        print(f"{out}: {made['summary']}")

@@ -1,0 +1,131 @@
+"""Pictures of ranges, what they turn on, and a shortlist: drawn where the numbers are, words clear of all else."""
+
+import re
+import xml.etree.ElementTree as ET
+
+import pytest
+from flask.testing import FlaskClient
+
+from gearing_api.formats.drawing import Bar, Dot, Drawing, Line, Text, as_page_part
+from gearing_api.formats.ranges_drawn import (
+    Interval,
+    Swing,
+    dots_drawing,
+    intervals_drawing,
+    shares_drawing,
+    tornado_drawing,
+)
+from gearing_api.formats.shortlist_drawn import Against, Choice, front_drawing, targets_drawing
+from gearing_api.http.pages.home import demo_query
+from gearing_api.questions import QUESTIONS
+from tests.formats.test_pictures import clashes
+
+WIDTHS = pytest.mark.parametrize("width", [620.0, 340.0])
+ROWS = [
+    Interval("4.10 on 35s", 62, 58, 66),
+    Interval("4.56 on 35s", 60.5, 57, 64),
+    Interval("any", 60, 55, None),
+]
+SWINGS = [Swing("mass", 40, 42.1, "4,900 lb", "5,600 lb"), Swing("rolling", 36, 48, "0.010", "0.018")]
+CHOICES = [
+    Choice("33s, 4.10, as it is", 0, 0.8, kept=True),
+    Choice("33s, 4.56, donor A", 900, 1.1, kept=True),
+    Choice("35s, 4.88, donor B", 2400, 1.5, kept=True),
+    Choice("35s, 4.30", 700, 0.7, kept=False),
+    *(Choice(f"close {place}", 905.0 + place, 1.1 + 0.001 * place, kept=True) for place in range(6)),
+]
+AGAINST = [("35s, 4.10", [Against("crawl ratio", 49.7, 50, None), Against("engine speed", 2600, 2000, 2500)])]
+
+
+def texts(made: Drawing) -> list[str]:
+    return [shape.text for shape in made.shapes if isinstance(shape, Text)]
+
+
+def bars(made: Drawing) -> list[Bar]:
+    return [shape for shape in made.shapes if isinstance(shape, Bar)]
+
+
+@WIDTHS
+def test_words_stand_clear_of_all_else(width: float) -> None:
+    for made in (
+        intervals_drawing("r", "t", ROWS, "mph", width, least=61),
+        dots_drawing("d", "t", [55 + 0.3 * place for place in range(40)], "mph", width, least=60, without=2),
+        tornado_drawing("t", "t", 41.2, SWINGS, "hp", width),
+        shares_drawing("s", "t", [("rolling", 0.6), ("drag", 0.4)], width),
+        front_drawing("f", "t", CHOICES, "price", "weakest margin", width),
+        targets_drawing("x", "t", AGAINST, width),
+    ):
+        assert clashes(made) == [], made.name
+        assert ET.fromstring(as_page_part(made)).get("role") == "img"
+
+
+def test_a_range_is_as_long_as_it_is_and_its_mark_stands_in_it() -> None:
+    made = intervals_drawing("r", "t", [Interval("a", 60, 55, 65), Interval("b", 62.5, 60, 70)], "mph", 400.0)
+    a, b = bars(made)
+    assert a.width == pytest.approx(b.width)
+    assert b.x == pytest.approx(a.x + a.width / 2)
+    marks = [shape.points[0][0] for shape in made.shapes if isinstance(shape, Line) and shape.kind == "first"]
+    assert marks == [pytest.approx(a.x + a.width / 2), pytest.approx(b.x + b.width / 4)]
+    assert "60 (55 to 65) mph" in texts(made)
+
+
+def test_dots_are_counted_and_stand_on_their_side_of_the_limit() -> None:
+    values = [50.0 + place for place in range(40)]
+    made = dots_drawing("d", "t", values, "mph", 900.0, least=70.0)
+    assert "20 of 40 at 70 or more" in texts(made)
+    limit = next(shape for shape in made.shapes if isinstance(shape, Line) and shape.kind == "end").points[0][
+        0
+    ]
+    dots = [shape for shape in made.shapes if isinstance(shape, Dot)]
+    assert len(dots) == 40
+    assert abs(sum(dot.x < limit for dot in dots) - 20) <= 2, "dots stand in columns"
+    with pytest.raises(ValueError, match="50"):
+        dots_drawing("d", "t", [1.0] * 51, "", 300.0)
+
+
+def test_the_input_that_moves_it_most_stands_on_top() -> None:
+    """x1 x2 / x3 with 10 +-1, 5 +-0.25, 2 +-0.3: base 25, by hand."""
+    swings = [
+        Swing("x2", 10 * 4.75 / 2, 10 * 5.25 / 2, "4.75", "5.25"),
+        Swing("x1", 9 * 5 / 2, 11 * 5 / 2, "9", "11"),
+        Swing("x3", 50 / 1.7, 50 / 2.3, "1.7", "2.3"),
+    ]
+    made = tornado_drawing("t", "t", 25.0, swings, "", 400.0)
+    names = [text.partition(":")[0] for text in texts(made) if re.match(r"x\d:", text)]
+    assert names == ["x3", "x1", "x2"]
+    low, high = bars(made)[2:4]
+    assert low.x + low.width == pytest.approx(high.x)
+    assert low.width == pytest.approx(high.width), "22.5 and 27.5 lie alike around 25"
+
+
+def test_names_without_room_are_numbered() -> None:
+    made = front_drawing("f", "t", CHOICES, "price", "margin", 340.0)
+    said = texts(made)
+    for choice in CHOICES:
+        found = [text for text in said if text == choice.name or text.endswith(f": {choice.name}")]
+        assert len(found) == (1 if choice.kept else 0)
+
+
+def test_a_missed_target_is_told_by_a_sign_too() -> None:
+    said = texts(targets_drawing("x", "t", AGAINST, 340.0))
+    assert "49.7 \N{DOWNWARDS ARROW}" in said
+    assert "2600 \N{UPWARDS ARROW}" in said
+
+
+@pytest.mark.parametrize("name", ["cruise", "axle-check", "descent"])
+def test_with_bands_a_picture_shows_the_main_result_or_the_one_picked(client: FlaskClient, name: str) -> None:
+    asked = f"{demo_query(QUESTIONS[name])}&bands=1"
+    first = client.get(f"/v1/{name}.svg?{asked}")
+    assert first.status_code == 200
+    assert client.get(f"/v1/{name}.svg?{asked}").data == first.data
+    title = ET.fromstring(first.data).findtext("{http://www.w3.org/2000/svg}title") or ""
+    assert title.startswith(QUESTIONS[name].main.replace("_", " ").capitalize())
+
+
+def test_the_ends_of_the_title_are_those_of_the_range(client: FlaskClient) -> None:
+    asked = f"{demo_query(QUESTIONS['cruise'])}&bands=1&pick=power_needed"
+    low, high = client.get(f"/v1/cruise?{asked}").get_json()["ranges"]["power_needed"]
+    svg = client.get(f"/v1/cruise.svg?{asked}").get_data(as_text=True)
+    found = re.search(r"builds like this one, (\d+) to (\d+) hp", svg)
+    assert found is not None
+    assert [float(end) for end in found.groups()] == pytest.approx([low, high], rel=0.04)
