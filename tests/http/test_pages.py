@@ -23,7 +23,10 @@ BROWSER = {"Accept": "text/html,application/xhtml+xml,*/*;q=0.8"}
 CRAWL = f"/v1/crawl.html?{demo_query(QUESTIONS['crawl'])}"
 HOSTILE = '"><script>alert(1)</script><img src=x onerror=alert(1)>'
 
-RELEASED = {"1.0.0": "sha384-FGBAGe/VLx1DT1c2QGvqnqkhmk//ya/Pw4e0tc930R7qmcWVSzqrCUefO0vR6+Aw"}
+RELEASED = {
+    "1.0.0": "sha384-FGBAGe/VLx1DT1c2QGvqnqkhmk//ya/Pw4e0tc930R7qmcWVSzqrCUefO0vR6+Aw",
+    "2.0.0": "sha384-dEE0KCBDtcZmxfw79LRCWGQhlNL/IzS1191gBmCU0NxV2oGDbHHEAPEQSZRNFMKL",
+}
 """A version that was released never changes: for another text make another folder, and keep this one."""
 
 
@@ -253,6 +256,17 @@ class TestWidget:
             (script,) = (attrs for _, attrs in Head(release["tag"]).tags)
             assert script["src"] == release["address"]
             assert script["integrity"] == release["integrity"]
+
+    def test_a_card_holds_its_build_whatever_units_its_readers_choose(self) -> None:
+        build = {"tyre": "920", "vehicle_mass": "2404", "wheelbase": "2770", "surface": "ice",
+                 "indicated_speeds": "50,100", "torque_curve": "1000:200,2000:300"}  # fmt: skip
+        (attrs,) = (attrs for tag, attrs in Head(element.card(build, "metric", "")).tags if tag != "a")
+        assert (attrs["tyre"], attrs["vehicle-mass"], attrs["units"]) == ("920", "2404", "metric")
+        assert parse_qs(attrs["build"]) == {
+            "wheelbase": ["2770 mm"],
+            "surface": ["ice"],
+            "indicated_speeds": ["50 km/h,100 km/h"],
+        }
 
     def test_a_version_that_is_not_there_is_not_found(self, client: FlaskClient) -> None:
         assert client.get("/widget/9.9.9/gearing-card.js").status_code == 404

@@ -61,18 +61,20 @@ class TestQuestionPages:
     def test_the_forms_of_the_example_ask_for_it(self, client: FlaskClient, name: str) -> None:
         page = client.get(f"/docs/{name}").text
         codes = [html.unescape(code) for code in re.findall(r"<code>([^<]*)</code></pre>", page)]
-        curl, python, script, address, _ = codes
-        expected = client.get(f"/v1/{name}", query_string=demo_query(QUESTIONS[name])).get_json()
+        curl, python, script, formula = codes
+        example = dict(QUESTIONS[name].example)
+        result = client.get(f"/v1/{name}", query_string=demo_query(QUESTIONS[name])).get_json()["result"]
         asked = re.fullmatch(r"curl '([^']+)'", curl)
         assert asked
-        assert client.get(_local(asked[1])).get_json() == expected
+        assert client.get(_local(asked[1])).get_json()["result"] == result
         given: dict[str, object] = {}
-        call = python[python.index("answer =") : python.index("print")]
+        call = python[python.index("client =") : python.index("print")]
         exec(call, {"Client": lambda root: _Recorder(given)})
-        assert given == dict(QUESTIONS[name].example)
+        assert given == example
         members = re.findall(r"^  (\w+): (.*),$", script, re.MULTILINE)
-        assert {member: json.loads(value) for member, value in members} == dict(QUESTIONS[name].example)
-        in_cell, main = client.get(_local(address)).text, expected["result"][QUESTIONS[name].main]
+        assert {member: json.loads(value) for member, value in members} == {**example, "units": "us"}
+        in_cell = client.get(_local("".join(re.findall(r'"([^"]{2,})"', formula)))).text
+        main = result[QUESTIONS[name].main]
         assert in_cell == main if isinstance(main, str) else float(in_cell) == pytest.approx(main, rel=0.05)
 
     @EACH_QUESTION
