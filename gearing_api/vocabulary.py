@@ -46,7 +46,8 @@ class Field:
 
     `default` is wire text, or None where nothing is assumed; `instead` names the field whose value is
     taken where this one is not given. `basis` is what a default that decides something rests on, kind and
-    source; empty for plain input.
+    source; empty for plain input. `group` is the group of fields that pages show it in, where it does not
+    stand in `GROUPS`.
     """
 
     name: str
@@ -55,6 +56,7 @@ class Field:
     meaning: str
     instead: str | None = None
     basis: tuple[str, str] = ("", "")
+    group: str = ""
 
     def read(self, value: object, system: System) -> Any:
         """The SI value of what came in.
@@ -594,6 +596,99 @@ def with_originals_named(members: Mapping[str, Any], at: str = "") -> dict[str, 
             [FieldError(name, f"is given beside {ORIGINAL_OBJECT} too: give it once", pointer=place)]
         )
     return {name: value for name, value in members.items() if name != ORIGINAL_OBJECT} | named
+
+
+GROUPS: dict[str, tuple[str, ...]] = {
+    "tyre": (
+        "tyre", "tyre_pressure", "tyre_load", "wheel_width", "tread", "rated_pressure", "front_tyre", "rear_tyre",
+        "spare_tyre", "spare_position", "rolling_factor", "vertical_stiffness",
+    ),
+    "axle": (
+        "axle_ratio", "available_ratios", "differential", "hub_ratio", "driven_axles", "front_axle_ratio",
+        "rear_axle_ratio", "ring_teeth", "pinion_teeth", "front_differential", "rear_differential",
+        "centre_differential", "bias_ratio", "front_hub_ratio", "rear_hub_ratio", "hub_reverses",
+    ),
+    "gears": (
+        "gear_ratios", "reverse_ratio", "gearbox_kind", "converter_stall_ratio", "converter_stall_speed",
+        "converter_locked", "shift_time", "driveline_efficiency",
+    ),
+    "low range": ("transfer_ratios", "target_crawl_ratio", "target_crawl_speed"),
+    "engine": (
+        "peak_power", "peak_power_speed", "peak_torque", "peak_torque_speed", "idle_speed", "redline_speed",
+        "engine_kind", "engine_displacement", "torque_curve", "power_curve", "peak_torque_to_speed", "idle_torque",
+        "critical_altitude", "battery_energy", "battery_full",
+    ),
+    "mass and load": (
+        "vehicle_mass", "loads", "trailer_mass", "front_axle_share", "wheelbase", "mass_centre_height",
+        "lift_height", "trailer_brakes", "roof_height", "tongue_mass", "hitch_overhang", "hitch_height", "drag_area",
+        "trailer_drag_area", "rolling_resistance", "road_load", "road_load_covariance", "brake_disc_mass",
+        "brake_front_share",
+    ),
+    "axle parts": (
+        "ring_gear_diameter", "axle_position", "inner_splines", "inner_pitch", "inner_steel", "stub_splines",
+        "stub_pitch", "steer_angle", "pinion_height", "inner_diameter", "inner_length", "stub_diameter", "stub_steel",
+        "joint", "joint_rating", "axle_kind", "face_width", "spiral_angle", "pressure_angle", "overload_factor",
+        "load_distribution_factor", "bending_geometry_factor", "contact_geometry_factor", "half_shaft_end_diameter",
+        "ring_gear_load_limit",
+    ),
+    "place": (
+        "cruise_speed", "grade_percent", "altitude", "surface", "descent_grade_percent", "descent_height",
+        "hold_grade_percent", "adhesion", "side_slope_percent", "descent_speed", "descent_engine_speed",
+        "cruise_engine_speed_range", "cruise_reserve_percent", "road_speeds", "engine_speeds",
+    ),
+    "housing": (
+        "housing_drop", "mounting_width", "wheel_offset", "axle_mass", "tube_diameter", "tube_wall",
+        "spring_seat_spacing", "track", "tube_yield", "truss_diameter", "truss_wall", "truss_height", "truss_end",
+        "truss_panel", "truss_web_wall", "truss_weld_leg", "truss_weld_share", "impact_factor", "bearing_arm",
+        "bearing_span", "hub_offset", "hub_box_width",
+    ),
+    "propeller shaft": (
+        "propshaft_run", "propshaft_drop", "output_slope", "pinion_slope", "propshaft_joints",
+        "propshaft_tube_diameter", "propshaft_tube_wall", "propshaft_joint_rating", "propshaft_side",
+        "propshaft_phase",
+    ),
+    "suspension": (
+        "link_length", "link_drop", "bump_travel", "droop_travel", "caster", "kingpin_inclination", "scrub_radius",
+    ),
+    "driving": (
+        "from_speed", "to_speed", "overtaken_speed", "overtaken_length", "target_overtaking_time", "tank_volume",
+        "fuel_mix", "target_fuel_change_percent", "measured_fuel_economy", "measured_fuel_per_distance",
+        "measured_at_speed",
+    ),
+    "speedometer": ("speed_sensor", "original_overreading_percent", "indicated_speeds"),
+    "measurements": (
+        "measured_shaft_turns", "measured_wheel_turns", "one_wheel_held", "measured_engine_speed",
+        "measured_engine_speed_by",
+        "measured_road_speed", "measured_gear_ratio", "measured_rollout", "measured_rollout_turns", "coast_down",
+        "coast_down_back", "front_axle_weighed", "rear_axle_weighed", "lifted_axle", "lifted_axle_height",
+        "other_axle_load", "measured_sag",
+    ),
+}  # fmt: skip
+"""Fields that belong together on pages, the most asked first; each original stands beside its field."""
+
+
+def plain_name(name: str) -> str:
+    """The field that an original is one of; any other as it is."""
+    base = name.removeprefix(ORIGINAL)
+    return base if base in FIELDS else name
+
+
+def group_of(name: str) -> str:
+    """The group that pages show a field in."""
+    base = plain_name(name)
+    listed = next((group for group, names in GROUPS.items() if base in names), "")
+    return listed or FIELDS[base].group or "other"
+
+
+def grouped(names: Iterable[str]) -> dict[str, list[str]]:
+    """Plain fields by group, in the order of `GROUPS`; groups that stand only at a field follow."""
+    wanted = dict.fromkeys(map(plain_name, names))
+    found = {group: [name for name in members if name in wanted] for group, members in GROUPS.items()}
+    listed = {name for members in GROUPS.values() for name in members}
+    for name in wanted:
+        if name in FIELDS and name not in listed:
+            found.setdefault(group_of(name), []).append(name)
+    return {group: members for group, members in found.items() if members}
 
 
 def may_have_original(name: str) -> bool:

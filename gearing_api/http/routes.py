@@ -23,7 +23,7 @@ from gearing_api.http import bulk, from_text, headers, index, metrics, problems,
 from gearing_api.http.bodies import error_budget, within
 from gearing_api.http.fixed import FOREVER, compressible, fixed_view
 from gearing_api.http.negotiation import chosen, prefers_html
-from gearing_api.http.pages import element, embed, home, reference
+from gearing_api.http.pages import element, embed, home, reference, showing
 from gearing_api.http.pages import errors as error_pages
 from gearing_api.http.pages import tables as table_pages
 from gearing_api.http.problems import PROBLEM_TYPES, Problem
@@ -149,6 +149,8 @@ def _question_view(question: Question, settings: Settings, limits: _Limits, suff
         asking = current_request()
         if asking.method == "POST" and asking.mimetype == CSV and CSV in kinds:
             return _answer_many(partial(bulk.csv_batch, question), settings, limits.many)
+        if suffix == "json" and asking.method == "GET" and asking.args.get("page") == "1":
+            return showing.parts(question, asking, settings)
         asked = parse_request(asking, settings, kinds)
         form = chosen(asking, suffix, formats)
         make = partial(_answer_question, question, asked, form, limits.charts)
@@ -201,7 +203,7 @@ def _preview_view(question: Question, settings: Settings, charts: ConcurrencyLim
                 document = answer_as_document(question, asked.build(), drawn=question.draws)
             except (InvalidBuild, DomainError) as error:
                 raise refusal_of(error, asked.where) from error
-            title = embed.title_of(question, request.args)
+            title = showing.title_of(question, request.args)
             body = _in_turn(partial(preview, document, title, question.asks), charts)
             return Response(body, content_type="image/png")
 
@@ -372,7 +374,7 @@ def _page_routes(routes: Blueprint, settings: Settings) -> None:
         view = fixed_view(path.read_bytes(), kind, settings)
         routes.add_url_rule(f"/pages/{path.name}", f"pages:{path.name.replace('.', ':')}", view)
 
-    @routes.get(embed.CARD)
+    @routes.get(showing.CARD)
     def picture() -> Response:
         def make() -> Response:
             return Response(card(), content_type="image/png")

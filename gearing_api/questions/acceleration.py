@@ -238,6 +238,7 @@ QUESTION = Question(
         "launch_limited_by",
     ),
     main="acceleration_time",
+    row="road",
     answer=answer,
     example=truck(
         "tyre",

@@ -451,6 +451,8 @@ QUESTION = Question(
         *OF_HOUSING,
     ),
     main="weakest_margin",
+    row="strength",
+    leads=True,
     spoken="strength_change_percent",
     answer=answer,
     example=truck(

@@ -291,6 +291,8 @@ QUESTION = Question(
         "hitch_load",
     ),
     main="front_axle_load",
+    row="load",
+    leads=True,
     answer=answer,
     example=truck(
         "tyre",

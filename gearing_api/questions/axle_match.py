@@ -209,6 +209,7 @@ QUESTION = Question(
         "windup_shaft_torque",
     ),
     main="mismatch_percent",
+    row="driveline",
     answer=answer,
     example=truck("tyre", "vehicle_mass", "front_axle_share", front_axle_ratio=4.1, rear_axle_ratio=4.11),
 )

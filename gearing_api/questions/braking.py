@@ -146,6 +146,7 @@ QUESTION = Question(
         "grip_stopping_distance",
     ),
     main="pedal_force_change_percent",
+    row="downhill",
     answer=answer,
     example=truck(
         "tyre",

@@ -201,6 +201,8 @@ QUESTION = Question(
     ),
     results=tuple(_WANTED),
     main="housing_clearance",
+    row="clearance",
+    leads=True,
     answer=answer,
     example=truck(
         "tyre",

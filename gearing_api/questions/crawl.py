@@ -380,6 +380,8 @@ QUESTION = Question(
         "crawl_limited_by",
     ),
     main="crawl_ratio",
+    row="crawl",
+    leads=True,
     spoken="crawl_speed",
     answer=answer,
     example=truck(

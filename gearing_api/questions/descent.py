@@ -500,6 +500,8 @@ QUESTION = Question(
         "descent_energy",
     ),
     main="descent_gear",
+    row="downhill",
+    leads=True,
     spoken="settling_speed",
     answer=answer,
     example=truck(

@@ -500,6 +500,8 @@ QUESTION = Question(
         "joint_life_hours",
     ),
     main="output_joint_angle",
+    row="driveline",
+    leads=True,
     answer=answer,
     example=truck(
         "tyre",

@@ -79,6 +79,8 @@ QUESTION = Question(
         "engine_speed_change_percent",
     ),
     main="effective_ratio",
+    row="feel",
+    leads=True,
     spoken="restoring_ratio",
     answer=answer,
     example=truck("tyre", "original_tyre", "axle_ratio", "original_axle_ratio"),

@@ -308,6 +308,7 @@ QUESTION = Question(
         "fuel_change_percent",
     ),
     main="energy_per_distance",
+    row="road",
     spoken="fuel_economy",
     answer=answer,
     example=truck(

@@ -136,6 +136,13 @@ def answer(build: Build) -> Answer:
     )
 
 
+def targets_over(build: Build, axle_ratio: Array) -> tuple[Target, ...]:
+    """The targets of a build or of a column of builds, with their figures at some axle ratios."""
+    at_one, restoring = geared(build), restoring_ratio(build)
+    wanted = _cruise_range(build, at_one, restoring)
+    return _targets(build, figures(build, at_one, axle_ratio, restoring is not None), wanted)[0]
+
+
 def _ruler(
     build: Build,
     at_one: Geared,
@@ -442,6 +449,7 @@ QUESTION = Question(
         "lowest_ratio_for_crawl",
     ),
     main="recommended_ratio",
+    row="feel",
     spoken="restoring_ratio",
     answer=answer,
     example=truck(

@@ -316,6 +316,7 @@ QUESTION = Question(
         "ring_gear_load_index",
     ),
     main="ring_gear_torque",
+    row="strength",
     answer=answer,
     example=truck(
         "tyre",

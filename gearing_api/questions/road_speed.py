@@ -231,6 +231,8 @@ QUESTION = Question(
     ),
     results=("speed_per_1000", "top_speed", "cruise_engine_speed"),
     main="cruise_engine_speed",
+    row="road",
+    leads=True,
     answer=answer,
     example=truck(
         "tyre",

@@ -127,6 +127,8 @@ QUESTION = Question(
     ),
     results=("true_per_indicated", "distance_per_indicated", "correction_factor"),
     main="true_per_indicated",
+    row="speedometer",
+    leads=True,
     answer=answer,
     example=truck(
         "tyre", "original_tyre", "axle_ratio", "original_axle_ratio", original_overreading_percent=3

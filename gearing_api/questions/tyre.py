@@ -172,6 +172,7 @@ QUESTION = Question(
         "pressure_needed",
     ),
     main="rolling_circumference",
+    row="load",
     always=("diameter", "construction", "rolling_circumference", "rolling_radius", "tyre_turns_per_distance"),
     answer=answer,
     example=truck("tyre_pressure", "tyre_load", tyre="LT315/70R17 121/118S", wheel_width="8.5 in"),

@@ -63,6 +63,8 @@ def _steps(low: float, high: float, count: int) -> Array:
 
 def _edges(targets_at: TargetsAt, brackets: list[tuple[Array, Array]]) -> list[list[float]]:
     """Where each target begins or ceases to be met, from brackets of one change each; the side that meets it."""
+    if not brackets:
+        return []
     for _ in range(_ROUNDS):
         parts = [_within(low, high).reshape(-1) for low, high in brackets]
         ratios = np.concatenate(parts)

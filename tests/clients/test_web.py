@@ -330,7 +330,7 @@ class TestEmbed:
         page.goto(site.address)
         framed = page.frame_locator("iframe")
         framed.locator("h1").wait_for()
-        assert framed.locator("dl.ledger dd").first.inner_text()
+        assert framed.locator("dl.ledger dd, .says").first.inner_text()
 
     def test_the_frame_that_is_offered_shows_its_chart_and_takes_another_build(
         self, page: "Page", site: Site, service: str
@@ -341,15 +341,14 @@ class TestEmbed:
         site.files["/"] = ("text/html", PAGE.format(lang="en", head="", body=offered))
         page.goto(site.address)
         framed = page.frame_locator("iframe")
-        framed.locator("h1", has_text="33x12.50R15").wait_for()
+        framed.locator(".strip", has_text="33x12.50R15").wait_for()
         image = framed.locator("figure img")
         image.scroll_into_view_if_needed()
         page.wait_for_timeout(500)
         assert image.evaluate("image => image.naturalWidth") > 0
-        framed.get_by_text("Change the build").click()
         framed.locator("input[name=axle_ratio]").fill("4.88")
         framed.get_by_role("button", name="Calculate").click()
-        framed.locator("h1", has_text="4.88").wait_for()
+        framed.locator(".strip", has_text="4.88").wait_for()
 
     @pytest.mark.parametrize("path", ["/", "/docs", "/problems/not-found", "/v1/road-speed.svg?" + BUILD])
     def test_nothing_else_may_be_framed(self, page: "Page", site: Site, service: str, path: str) -> None:
@@ -375,7 +374,6 @@ class TestEmbed:
         page = dark.new_page()
         for name in ("road-speed", "crawl"):
             page.goto(f"{service}/v1/{name}.html?{BUILD}")
-            page.get_by_text("Change the build").click()
             assert violations(page) == []
             assert page.evaluate("document.documentElement.scrollWidth") <= 390
         page.close()
@@ -388,42 +386,7 @@ class TestEmbed:
         page.locator("input[name=gear_ratios]").fill("4.46,2.61")
         page.get_by_role("button", name="Calculate").click()
         page.locator("dl.ledger dd", has_text="20.34").first.wait_for()
-
-
-class TestHome:
-    def test_it_answers_and_asks_no_one_else(self, page: "Page", service: str) -> None:
-        complaints, asked = watched(page)
-        page.goto(service)
-        assert figures(page)["Crawl ratio"] == "55.32"
-        page.wait_for_load_state("networkidle")
-        assert complaints == []
-        assert all(address.startswith(service) for address in asked)
-
-    def test_it_works_without_scripts(self, playwright: "Playwright", service: str) -> None:
-        with chromium(playwright, java_script_enabled=False) as context:
-            page = context.new_page()
-            page.goto(service)
-            page.locator("form input[name=axle_ratio]").fill("4.10")
-            page.get_by_role("button", name="Calculate").click()
-            page.locator("h1", has_text="axle ratio 4.10").wait_for()
-            assert page.locator("dl.ledger dd", has_text="49.74").count() >= 1
-
-    def test_nothing_bars_anyone(self, page: "Page", dark: "BrowserContext", service: str) -> None:
-        page.goto(service)
-        figures(page)
-        assert violations(page) == []
-        on_a_phone = dark.new_page()
-        on_a_phone.goto(service)
-        figures(on_a_phone)
-        assert violations(on_a_phone) == []
-        assert on_a_phone.evaluate("document.documentElement.scrollWidth") <= 390
-        on_a_phone.close()
-
-    def test_it_keeps_its_order_at_twice_the_size(self, page: "Page", service: str) -> None:
-        page.set_viewport_size({"width": 640, "height": 400})
-        page.goto(service)
-        figures(page)
-        assert page.evaluate("document.documentElement.scrollWidth") <= 640
+        assert page.locator("[aria-invalid]").count() == 0
 
 
 class TestExplorer:

@@ -6,7 +6,9 @@ import xml.etree.ElementTree as ET
 import pytest
 from flask.testing import FlaskClient
 
+from gearing_api.formats.document import document
 from gearing_api.formats.drawing import Bar, Dot, Drawing, Line, Text, as_page_part
+from gearing_api.formats.pictures import drawing_of
 from gearing_api.formats.ranges_drawn import (
     Interval,
     Swing,
@@ -17,7 +19,7 @@ from gearing_api.formats.ranges_drawn import (
 )
 from gearing_api.formats.shortlist_drawn import Against, Choice, front_drawing, targets_drawing
 from gearing_api.http.pages.home import demo_query
-from gearing_api.questions import QUESTIONS
+from gearing_api.questions import QUESTIONS, ask, read_build
 from tests.formats.test_pictures import clashes
 
 WIDTHS = pytest.mark.parametrize("width", [620.0, 340.0])
@@ -129,3 +131,27 @@ def test_the_ends_of_the_title_are_those_of_the_range(client: FlaskClient) -> No
     found = re.search(r"builds like this one, (\d+) to (\d+) hp", svg)
     assert found is not None
     assert [float(end) for end in found.groups()] == pytest.approx([low, high], rel=0.04)
+
+
+def test_a_tornado_is_a_picture_of_the_number_it_names(client: FlaskClient) -> None:
+    asked = f"{demo_query(QUESTIONS['cruise'])}&tornado=power_needed"
+    table = client.get(f"/v1/cruise?{asked}").get_json()["tornado"]
+    svg = ET.fromstring(client.get(f"/v1/cruise.svg?{asked}").data)
+    said = ["".join(text.itertext()) for text in svg.iter("{http://www.w3.org/2000/svg}text")]
+    assert said[0] == "Power needed: what each input alone does to it"
+    rows = [f"{field.replace('_', ' ')}: {low} to {high}" for field, low, high, _, _ in table["rows"]]
+    assert [text for text in said if text in rows] == rows
+    assert client.get(f"/v1/cruise.svg?{demo_query(QUESTIONS['cruise'])}&tornado=nothing").status_code == 422
+
+
+@WIDTHS
+def test_the_ruler_has_soft_edges_with_bands(width: float) -> None:
+    question = QUESTIONS["regear"]
+    build = read_build(
+        dict(question.example) | {"ring_gear_diameter": 8.5, "original_ring_gear_diameter": 8.5}
+    )
+    made = document(question, build, ask(question, build), drawn=True, bands=True)
+    drawing = drawing_of("regear", made["picture"], "us", width)
+    assert clashes(drawing) == []
+    assert "met by 1 to 19 in 20 builds like this one" in texts(drawing)
+    assert len([bar for bar in bars(drawing) if bar.kind == "lighter"]) > 2

@@ -13,7 +13,7 @@ import pytest
 from flask.testing import FlaskClient
 from PIL import Image
 
-from gearing_api.http.pages import element, home
+from gearing_api.http.pages import element
 from gearing_api.http.pages.home import demo_query
 from gearing_api.questions import QUESTIONS
 from gearing_api.vocabulary import FIELDS
@@ -91,8 +91,7 @@ class TestEmbed:
             "/v1/driveline.html?tyre=33+in&axle_ratio=4&propshaft_run=48&propshaft_drop=12"
         ).text
         verdict, stop, figures = (
-            page.index(text)
-            for text in ("<strong>Stop:</strong> Both", "<strong>Stop:</strong> A joint", "<dl")
+            page.index(text) for text in ("</svg> stop", "<strong>Stop:</strong> A joint", "<dl")
         )
         assert verdict < stop < figures
 
@@ -125,34 +124,31 @@ class TestEmbed:
         assert size == (1200, 630) == (int(head["og:image:width"]), int(head["og:image:height"]))
         assert head["og:image:alt"]
 
-    def test_its_chart_is_the_one_of_its_build(self, client: FlaskClient) -> None:
+    def test_its_picture_is_the_one_of_its_build(self, client: FlaskClient) -> None:
         page = client.get(f"/v1/cruise.html?{demo_query(QUESTIONS['cruise'])}&units=metric").text
-        image = next(attrs["src"] for tag, attrs in Head(page).tags if tag == "img")
-        drawing = client.get(image)
-        assert drawing.mimetype == "image/svg+xml"
-        assert "km/h" in drawing.text
-        for tag, attrs in Head(page).tags:
-            if tag == "source":
-                assert client.get(attrs["srcset"]).mimetype == "image/svg+xml"
+        drawing = page[page.index("<figure") : page.index("</figure>")]
+        assert "km/h" in drawing
+        assert "mph" not in drawing
+        assert client.get(f"/v1/cruise.html?{demo_query(QUESTIONS['cruise'])}").text.count("mph") > 3
 
     def test_its_links_hold(self, client: FlaskClient) -> None:
         page = Head(client.get(CRAWL).text)
         targets = {attrs["href"] for tag, attrs in page.tags if tag == "a"}
         assert len(targets) > len(QUESTIONS)
         for target in targets:
-            expected = {200, 422} if re.match(r"/v1/[\w-]+\.html", target) else {200}
-            assert client.get(target).status_code in expected, target
+            assert target.startswith("#") or status(client, target) == 200, target
 
     def test_the_form_asks_the_same_again(self, client: FlaskClient) -> None:
         page = Head(client.get(CRAWL).text)
         filled = {
             attrs["name"]: attrs["value"] for tag, attrs in page.tags if tag == "input" and attrs.get("value")
         }
+        assert filled.pop("typed") == "us"
         again = client.get(f"/v1/crawl?{urlencode(filled)}").get_json()
         asked = client.get(CRAWL.replace(".html", "")).get_json()
         assert again["result"] == asked["result"]
         names = {attrs["name"] for tag, attrs in page.tags if tag in ("input", "select") and "name" in attrs}
-        assert names == {*QUESTIONS["crawl"].fields, "units"}
+        assert names == {*QUESTIONS["crawl"].fields, "typed", "units", "decimal"}
 
     def test_a_picked_result_is_all_that_is_shown(self, client: FlaskClient) -> None:
         page = client.get(f"{CRAWL}&pick=crawl_ratio").text
@@ -200,7 +196,8 @@ class TestOEmbed:
         (frame,) = (attrs for tag, attrs in Head(offered["html"]).tags if tag == "iframe")
         assert frame["title"] == offered["title"]
         assert (int(frame["width"]), int(frame["height"])) == (offered["width"], offered["height"])
-        assert parse_qs(urlsplit(frame["src"]).query) == parse_qs(urlsplit(CRAWL).query)
+        asked = parse_qs(urlsplit(CRAWL).query) | {"units": ["us"]}
+        assert parse_qs(urlsplit(frame["src"]).query) == asked
         assert client.get(local(frame["src"])).status_code == 200
         assert client.get(local(offered["thumbnail_url"])).mimetype == "image/png"
 
@@ -283,42 +280,6 @@ class TestWidget:
         )
 
 
-class TestHome:
-    def test_it_is_small_and_whole(self, client: FlaskClient) -> None:
-        response = client.get("/", headers=BROWSER)
-        assert len(response.data) < 90_000
-        for name, question in QUESTIONS.items():
-            assert f"/v1/{name}.html?" in response.text
-            assert name == "build-sheet" or question.asks in response.text
-        with client.get("/pages/style.css") as style:
-            whole = len(response.data) + len(style.data) + len(element.releases()[0].module)
-        assert whole < 120_000
-
-    def test_its_links_hold(self, client: FlaskClient) -> None:
-        page = Head(client.get("/", headers=BROWSER).text)
-        targets = {attrs[name] for _, attrs in page.tags for name in ("href", "src") if name in attrs}
-        for target in targets:
-            assert target.startswith("/"), "nothing is asked of others"
-            assert status(client, target) == 200, target
-
-    def test_the_plain_form_asks_for_the_sheet_of_the_demo_build(self, client: FlaskClient) -> None:
-        page = Head(client.get("/", headers=BROWSER).text)
-        (form,) = (attrs for tag, attrs in page.tags if tag == "form")
-        values = {
-            attrs["name"]: attrs["value"] for tag, attrs in page.tags if tag == "input" and attrs["value"]
-        }
-        assert form["method"] == "get"
-        answer = client.get(f"{form['action']}?{urlencode(values)}")
-        assert answer.status_code == 200
-        assert "55.32" in answer.text
-
-    def test_it_runs_the_newest_form_held_to_its_hash(self, client: FlaskClient) -> None:
-        page = Head(client.get("/", headers=BROWSER).text)
-        (script,) = (attrs for tag, attrs in page.tags if tag == "script")
-        assert script["integrity"] == element.releases()[0].integrity
-        assert script["src"] == element.releases()[0].path
-
-
 class TestExplorer:
     def test_its_files_are_served_and_no_others(self, client: FlaskClient) -> None:
         page = client.get("/docs/explorer")
@@ -344,9 +305,3 @@ def test_the_card_is_drawn_once_and_alike(client: FlaskClient) -> None:
     assert Image.open(io.BytesIO(first.data)).size == (1200, 630)
     assert client.get("/pages/card.png").data == first.data
     assert json.loads(client.get("/widget").text)["element"] == "gearing-card"
-
-
-def test_each_card_says_what_its_page_says(client: FlaskClient) -> None:
-    for card in home._cards():
-        page = client.get(f"/v1/{card['name']}.json?{card['query']}").get_json()
-        assert card["answer"]["result"] == page["result"], card["name"]

@@ -84,7 +84,7 @@ class TestMarkup:
             assert not any(name.startswith("on") for _, attributes in found for name in attributes)
             linked = [attributes.get(place) for _, attributes in found for place in ("href", "src", "action")]
             targets = [target for target in linked if target]
-            assert all(target.startswith(("/", "http://localhost/")) for target in targets), targets
+            assert all(target.startswith(("/", "#", "http://localhost/")) for target in targets), targets
 
     def test_what_is_echoed_elsewhere_is_no_page(self, client: FlaskClient) -> None:
         """A browser shows it as text or saves it; it is told not to guess otherwise."""
@@ -327,7 +327,7 @@ class TestNothingIsFetched:
 
 # Addresses for people and for other sites, which the spec document does not describe.
 PAGES = {
-    "/", "/docs", "/docs/swagger-ui.css", "/docs/swagger-ui-bundle.js", "/pages/style.css",
+    "/", "/docs", "/docs/swagger-ui.css", "/docs/swagger-ui-bundle.js", "/pages/bench.js", "/pages/style.css",
     "/pages/mark.svg", "/pages/explorer.css", "/pages/explorer.js", "/docs/explorer",
     "/pages/docs.css", "/pages/docs.js", "/pages/pictures.css", *(f"/docs/{name}" for name in QUESTIONS),
     "/pages/card.png",

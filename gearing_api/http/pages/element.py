@@ -1,6 +1,7 @@
 """Serve the releases of the element for other sites: files that never change, each with its hash."""
 
 import base64
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from hashlib import sha384
@@ -59,6 +60,12 @@ def releases() -> tuple[Release, ...]:
     found = {folder.name: folder.joinpath(f"{ELEMENT}.js").read_bytes() for folder in folders}
     newest_first = sorted(found, key=lambda version: [int(part) for part in version.split(".")], reverse=True)
     return tuple(Release(version, found[version]) for version in newest_first)
+
+
+def card(build: Mapping[str, str], root: str) -> str:
+    """Return the element with a build, and what stands there until it runs."""
+    attributes = "".join(f' {name.replace("_", "-")}="{escape(text)}"' for name, text in build.items())
+    return f'<{ELEMENT}{attributes}><a href="{escape(root)}/">What the swap does</a></{ELEMENT}>'
 
 
 def listing(root: str) -> bytes:

@@ -1,26 +1,31 @@
-"""Serve the home page with the demo build, and the known answer that tells whether the service is ready."""
+"""Serve the bench, by default with the demo build, and the known answer that tells whether the service is ready."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cache
-from typing import Any
 from urllib.parse import urlencode
 
-from flask import Request, Response, render_template
+from flask import Request, Response
 
 from gearing_api import __version__
 from gearing_api.answer import Question
 from gearing_api.formats import dumped
 from gearing_api.formats.document import Document, answer_as_document
-from gearing_api.formats.options import rounded
-from gearing_api.formats.words import VERDICTS, digits, shown
 from gearing_api.http import headers
 from gearing_api.http.negotiation import prefers_html
-from gearing_api.http.pages import element, embed
+from gearing_api.http.pages import language, showing
+from gearing_api.http.pages.asking import OWN, PageRequest, page_of
+from gearing_api.http.pages.build_form import SHEET
+from gearing_api.http.pages.conversion import as_text
 from gearing_api.http.problems import Problem
+from gearing_api.http.requests import read_query
 from gearing_api.questions import QUESTIONS, read_build
+from gearing_api.sentences import read
 from gearing_api.settings import Settings
+from gearing_api.units import System
 from gearing_api.vehicle.demo_truck import TRUCK
+from gearing_api.vocabulary import ALL_FIELDS, InvalidBuild
 
+ADDRESS = "/"
 SCENARIO = (
     "A volunteer mountain-rescue team's light truck, invented: from its first tyres and gears to taller ones."
 )
@@ -75,67 +80,67 @@ def demo() -> Document:
     }
 
 
-_MOST_FIGURES = 4
-"""Results on a card; its page has all."""
-
-
 @cache
-def _cards() -> list[dict[str, Any]]:
-    """Return a card for each question but the build sheet."""
-    cards = []
-    for name, question in QUESTIONS.items():
-        made = asked(question, dict(question.example))
-        if "parts" not in made:
-            cards.append(
-                {
-                    "name": name,
-                    "title": embed.as_words(name),
-                    "asks": question.asks,
-                    "answer": made,
-                    "names": embed.known(made)[:_MOST_FIGURES],
-                    "summary": made["summary"],
-                    "verdict": VERDICTS[made["verdict"]].capitalize(),
-                    "query": demo_query(question),
-                }
-            )
-    return cards
-
-
-def _page_values(root: str) -> dict[str, Any]:
-    """Return the values for the template."""
-    sheet, drawn, release = QUESTIONS["build-sheet"], QUESTIONS["cruise"], element.releases()[0]
-    build = {name: _text(value) for name, value in TRUCK.items()}
+def start_values(system: System, comma: bool) -> Mapping[str, str]:
+    """Return the demo build as text in these units."""
+    if system == "us" and not comma:
+        return {name: _text(value) for name, value in TRUCK.items()}
     return {
-        "scenario": SCENARIO,
-        "cards": _cards(),
-        "query": urlencode(build),
-        "form": embed.form(sheet, build, {}, element.FIELDS),
-        "drawn": drawn,
-        "drawn_query": urlencode({name: text for name, text in build.items() if name in drawn.fields}),
-        "widget": {name.replace("_", "-"): build[name] for name in element.FIELDS},
-        "release": release,
-        "tag": release.tag(root),
-        "root": root.rstrip("/"),
-        "rounded": rounded,
-        "digits": digits,
-        "shown": shown,
+        name: as_text(ALL_FIELDS[name].kind.out(value, system), comma=comma)
+        if name != "tyre"
+        else str(TRUCK[name])
+        for name, value in _DEMO.items()
     }
+
+
+_DEMO = {name: ALL_FIELDS[name].read(value, "us") for name, value in TRUCK.items()}
 
 
 def page(request: Request, settings: Settings) -> Response:
     """Answer in HTML to a browser, in JSON to all others."""
-    in_html = prefers_html(request)
+    if not prefers_html(request):
+        tag = headers.weak_tag("home", False)
+        return headers.cacheable(
+            lambda: Response(dumped(demo()), content_type="application/json"),
+            tag,
+            request,
+            settings,
+            vary="Accept",
+        )
+    query = read_query(request, settings)
+    own = {name: str(query.pop(name)) for name in OWN if name in query}
+    said, fields = own.get("q", ""), query.keys() & ALL_FIELDS.keys()
+    system, comma = language.suggested(request)
+    if not {"units", "decimal"} & query.keys() and not fields:
+        query |= {"units": system} | ({"decimal": "comma"} if comma else {})
+    if said and not fields:
+        return _of_sentence(said, query, request, settings)
+    start = not (query.keys() - {"units", "decimal"})
+    if start:
+        chosen = page_of(query, {}, ADDRESS).asked
+        query |= start_values(chosen.system, chosen.comma)
+    return _bench_page(page_of(query, own, ADDRESS), request, settings, start=start)
 
-    def make() -> Response:
-        if not in_html:
-            return Response(dumped(demo()), content_type="application/json")
-        text = render_template("home.html", **_page_values(request.url_root))
-        response = Response(text, content_type="text/html; charset=utf-8")
-        response.headers["Content-Security-Policy"] = headers.SCRIPT_POLICY
-        return response
 
-    tag = headers.weak_tag("home", in_html, request.url_root)
-    return headers.cacheable(make, tag, request, settings, vary="Accept")
+def _of_sentence(said: str, query: Mapping[str, object], request: Request, settings: Settings) -> Response:
+    """Lead to the build of the sentence, or say why there is none."""
+    try:
+        build = {name: _text(value) for name, value in read(said).build.items()}
+    except InvalidBuild:
+        build = {}
+    asking = page_of({**query, **build}, {"q": said}, ADDRESS)
+    if "tyre" not in build:
+        return _bench_page(asking, request, settings)
+    return showing.see_other(f"/?{asking.asked.query()}&{urlencode({'q': said})}")
+
+
+def _bench_page(
+    asking: PageRequest, request: Request, settings: Settings, *, start: bool = False
+) -> Response:
+    return showing.view(
+        QUESTIONS[SHEET], asking, request, settings, "home.html", headers.SCRIPT_POLICY,
+        lambda: {"demo": SCENARIO if start else ""}, "Accept, Accept-Language, ",
+    )  # fmt: skip
 
 
 def known_answer() -> str:

@@ -14,7 +14,7 @@ from gearing_api.formats import offered
 from gearing_api.formats.document import Document
 from gearing_api.formats.words import VERDICTS, absence, shown
 from gearing_api.http import bulk, from_text, headers
-from gearing_api.http.pages.embed import as_words, known
+from gearing_api.http.pages.bench import as_words, known
 from gearing_api.http.pages.home import asked, demo_query
 from gearing_api.http.requests import OPTIONS
 from gearing_api.questions import QUESTIONS

@@ -9,7 +9,7 @@ from flask import Request, Response, render_template
 from gearing_api.formats.document import Document
 from gearing_api.http import headers
 from gearing_api.http.fixed import compressible
-from gearing_api.http.pages.embed import as_words
+from gearing_api.http.pages.bench import as_words
 from gearing_api.http.served_tables import QUESTIONS_COLUMN
 from gearing_api.questions import QUESTIONS
 from gearing_api.vocabulary import FIELDS

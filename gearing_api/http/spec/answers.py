@@ -64,7 +64,11 @@ def answer_schemas() -> dict[str, Schema]:
             most=_NUMBER_OR_NULL,
             judged={"type": "boolean", "description": "false: no candidate differs from another in it"},
             met=list_of(ref("Stretch")),
-        ),
+            sure=list_of(ref("Stretch"))
+            | {"description": "With bands=1, where 19 in 20 builds like it meet it"},
+            possible=list_of(ref("Stretch")) | {"description": "With bands=1, where 1 in 20 does"},
+        )
+        | {"required": ["target", "unit", "least", "most", "judged", "met"]},
         "Windows": members(
             searched=ref("Stretch"),
             targets=list_of(ref("Window")),

@@ -1,0 +1,299 @@
+"""The bench in a real Chromium: what a builder sees and does, with scripts and without, on a phone and on paper."""
+
+import re
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+from urllib.parse import parse_qs, urlencode, urlsplit
+
+import pytest
+import requests
+
+from gearing_api.http.pages.home import start_values
+from tests.clients.browser import chromium
+from tests.clients.test_web import violations, watched
+
+if TYPE_CHECKING:
+    from playwright.sync_api import BrowserContext, Page, Playwright
+
+pytestmark = pytest.mark.slow
+
+BUILD = urlencode(dict(start_values("us", False)))
+PHONE = {"width": 390, "height": 844}
+SWAP = urlencode({
+    "tyre": "35x12.50R17LT", "original_tyre": "LT245/75R17", "axle_ratio": "4.56", "original_axle_ratio": "3.73",
+    "gear_ratios": "4.46,2.61,1.72,1.25,1,0.84", "transfer_ratios": "1,2.72",
+})  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def playwright() -> "Iterator[Playwright]":
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as started:
+        yield started
+
+
+@pytest.fixture(scope="module")
+def wide(playwright: "Playwright") -> "Iterator[BrowserContext]":
+    with chromium(playwright, viewport={"width": 1280, "height": 800}) as context:
+        context.grant_permissions(["clipboard-read", "clipboard-write"])
+        yield context
+
+
+@pytest.fixture(scope="module")
+def phone(playwright: "Playwright") -> "Iterator[BrowserContext]":
+    with chromium(playwright, "dark", viewport=PHONE, has_touch=True) as context:
+        yield context
+
+
+@pytest.fixture(scope="module")
+def plain(playwright: "Playwright") -> "Iterator[BrowserContext]":
+    with chromium(playwright, java_script_enabled=False) as context:
+        yield context
+
+
+@pytest.fixture
+def page(wide: "BrowserContext") -> "Iterator[Page]":
+    page = wide.new_page()
+    yield page
+    page.close()
+
+
+def answers(page: "Page") -> list[str]:
+    """The addresses of answers that the page asks for, as it asks."""
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url) if "/v1/" in request.url else None)
+    return asked
+
+
+def chip(page: "Page", name: str) -> None:
+    page.locator(".chip", has_text=name).first.click()
+
+
+def settled(page: "Page") -> None:
+    """Once the answer to a change is there."""
+    page.locator("main:not(.stale)").wait_for()
+
+
+class TestChange:
+    def test_one_change_is_one_request_and_the_address_is_the_build(self, page: "Page", service: str) -> None:
+        complaints, _ = watched(page)
+        page.goto(f"{service}/?{BUILD}")
+        asked = answers(page)
+        before = page.locator("#rows").inner_text()
+        chip(page, "axle")
+        page.locator("input[name=axle_ratio]").fill("4.88")
+        page.keyboard.press("Enter")
+        page.locator(".chip", has_text="4.88").wait_for()
+        page.wait_for_timeout(700)
+        assert len([address for address in asked if ".svg" not in address]) == 1, asked
+        assert "build-sheet.json" in asked[0]
+        query = parse_qs(urlsplit(page.url).query, keep_blank_values=True)
+        assert query["axle_ratio"] == ["4.88"]
+        assert all(all(values) for values in query.values()), "no blank parameters"
+        assert page.locator("#rows").inner_text() != before
+        shown = page.locator("h1").inner_text()
+        page.reload()
+        assert page.locator("h1").inner_text() == shown
+        assert complaints == []
+
+    def test_back_leads_to_the_page_before(self, page: "Page", service: str) -> None:
+        page.goto(f"{service}/v1/tables")
+        page.goto(f"{service}/?{SWAP}")
+        chip(page, "axle")
+        page.locator("input[name=axle_ratio]").fill("4.10")
+        page.keyboard.press("Enter")
+        page.locator(".chip", has_text="4.10").wait_for()
+        page.go_back()
+        page.wait_for_url("**/v1/tables")
+
+    def test_units_convert_and_come_back(self, page: "Page", service: str) -> None:
+        page.goto(f"{service}/?{BUILD}")
+        first = page.locator("#rows").inner_text()
+        for system, mass in (("metric", "2404.04"), ("us", "5300")):
+            chip(page, "units")
+            page.locator("select[name=units]").select_option(system)
+            page.locator(f"input[name=typed][value={system}]").wait_for(state="attached")
+            assert page.locator("input[name=vehicle_mass]").input_value() == mass
+            page.keyboard.press("Escape")
+        assert page.locator("#rows").inner_text() == first
+
+    def test_a_refused_value_is_told_at_its_field_and_repaired(self, page: "Page", service: str) -> None:
+        page.goto(f"{service}/?{SWAP}")
+        shown = page.locator("#rows").inner_text()
+        chip(page, "tyre")
+        field = page.locator("input[name=tyre]")
+        field.fill("35")
+        field.press("Enter")
+        page.locator(".wrong").wait_for()
+        assert field.get_attribute("aria-invalid") == "true"
+        assert "e-tyre" in (field.get_attribute("aria-describedby") or "")
+        assert page.locator("#rows").inner_text() == shown, "the last good answer stays"
+        assert page.locator("main.stale").count() == 1, "and is greyed"
+        assert violations(page) == []
+        page.get_by_role("button", name="use 35 in").click()
+        page.locator(".chip", has_text="35 in").wait_for()
+        assert page.locator("[aria-invalid]").count() == 0
+        settled(page)
+
+    def test_the_keyboard_alone_does_it(self, page: "Page", service: str) -> None:
+        page.goto(f"{service}/?{SWAP}")
+        page.locator(".chip", has_text="low range").focus()
+        page.keyboard.press("Enter")
+        assert page.evaluate("document.activeElement.name") == "transfer_ratios"
+        page.keyboard.press("Control+A")
+        page.keyboard.type("1,4")
+        page.keyboard.press("Enter")
+        page.locator(".chip", has_text="1, 4").wait_for()
+        page.keyboard.press("Escape")
+        assert "low range" in page.evaluate("document.activeElement.textContent")
+        page.keyboard.press("Tab")
+        outline = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+        assert outline == "solid"
+
+    def test_what_is_open_stays_open(self, page: "Page", service: str) -> None:
+        page.goto(f"{service}/?{SWAP}")
+        page.locator("#row-crawl > summary").click()
+        chip(page, "axle")
+        page.locator("input[name=axle_ratio]").fill("5.13")
+        page.keyboard.press("Enter")
+        page.locator(".chip", has_text="5.13").wait_for()
+        assert page.locator("#row-crawl[open] dd").first.is_visible()
+
+
+class TestWithoutScripts:
+    def test_the_form_works_and_chips_lead_to_it(self, plain: "BrowserContext", service: str) -> None:
+        page = plain.new_page()
+        page.goto(service)
+        page.locator(".chip", has_text="low range").click()
+        assert page.locator("#set-low-range").is_visible()
+        page.locator("#build input[name=axle_ratio]").fill("4.10")
+        page.get_by_role("button", name="Calculate").click()
+        page.locator(".chip", has_text="4.10").wait_for()
+        assert page.locator("#row-crawl .says").inner_text().count("49.7") == 1
+        assert violations_without_scripts(page) == 0
+        page.close()
+
+    def test_the_policy_is_as_strict_as_ever(self, service: str) -> None:
+        home, framed = (
+            requests.get(address, headers={"Accept": "text/html"}, timeout=5).headers[
+                "Content-Security-Policy"
+            ]
+            for address in (service, f"{service}/v1/crawl.html?{SWAP}")
+        )
+        for policy in (home, framed):
+            assert "default-src 'none'" in policy
+            assert "unsafe" not in policy
+        assert "script-src 'self'" in home
+        assert "frame-ancestors 'none'" in home
+        assert "script-src" not in framed
+
+
+def violations_without_scripts(page: "Page") -> int:
+    """Inputs without a name that is told: axe needs scripts."""
+    unnamed = page.locator("#build input:not([type=hidden])")
+    return sum(
+        1
+        for place in range(unnamed.count())
+        if not unnamed.nth(place).get_attribute("aria-label")
+        and not unnamed.nth(place).locator("xpath=ancestor::label").count()
+    )
+
+
+class TestSight:
+    def test_the_answer_is_in_the_first_screen_of_a_phone(
+        self, phone: "BrowserContext", service: str
+    ) -> None:
+        page = phone.new_page()
+        page.goto(service)
+        for place in ("h1", ".row >> nth=0", ".row >> nth=1"):
+            box = page.locator(place).bounding_box()
+            assert box
+            assert box["y"] + box["height"] <= PHONE["height"], place
+            assert box["x"] >= 0
+            assert box["x"] + box["width"] <= PHONE["width"]
+        assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+        page.close()
+
+    def test_targets_are_large_on_a_phone(self, phone: "BrowserContext", service: str) -> None:
+        page = phone.new_page()
+        page.goto(f"{service}/?{SWAP}")
+        targets = page.locator(".chip, summary.head, a.verdict, .links a, button, .top a, .foot summary")
+        small = [
+            f"{box['height']:.0f} {targets.nth(place).inner_text()[:30]}"
+            for place in range(targets.count())
+            if targets.nth(place).is_visible()
+            and (box := targets.nth(place).bounding_box())
+            and box["height"] < 43.9
+        ]
+        assert small == []
+        page.close()
+
+    @pytest.mark.parametrize("query", ["", BUILD, SWAP, "tyre=33+in"])
+    def test_nothing_bars_anyone(
+        self, page: "Page", phone: "BrowserContext", service: str, query: str
+    ) -> None:
+        page.goto(f"{service}/?{query}")
+        assert violations(page) == []
+        chip(page, "tyre")
+        page.locator("summary.head").first.click()
+        assert violations(page) == []
+        small = phone.new_page()
+        small.goto(f"{service}/?{query}")
+        assert violations(small) == []
+        small.close()
+
+    def test_it_keeps_its_order_at_twice_the_size(self, page: "Page", service: str) -> None:
+        page.set_viewport_size({"width": 640, "height": 400})
+        page.goto(service)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 640
+        page.set_viewport_size({"width": 1280, "height": 800})
+
+    def test_home_keeps_its_budget(self, page: "Page", service: str) -> None:
+        page.goto(service)
+        page.wait_for_load_state("networkidle")
+        sizes = page.evaluate(
+            "[...performance.getEntriesByType('navigation'), ...performance.getEntriesByType('resource')]"
+            ".map((entry) => entry.transferSize)"
+        )
+        assert len(sizes) <= 10
+        assert sum(sizes) < 120_000
+        module = requests.get(f"{service}/pages/bench.js", headers={"Accept-Encoding": "gzip"}, timeout=5)
+        assert int(module.headers["Content-Length"]) < 20_000
+
+    def test_it_prints_on_one_page(self, page: "Page", service: str) -> None:
+        page.goto(f"{service}/?{BUILD}")
+        for size in ("A4", "Letter"):
+            assert len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=size))) == 1, size
+        page.emulate_media(media="print")
+        assert page.locator(".chip").count() > 10
+        assert all(page.locator(part).first.is_visible() for part in ("h1", ".chip", ".rows"))
+        assert page.locator(".row").last.is_visible()
+        page.emulate_media(media="screen")
+
+    def test_forced_colours_have_borders(self, page: "Page", service: str) -> None:
+        page.emulate_media(forced_colors="active")
+        page.goto(f"{service}/?{SWAP}")
+        width = page.locator(".rows").evaluate("element => getComputedStyle(element).borderTopWidth")
+        assert width == "1px"
+        page.emulate_media(forced_colors="none")
+
+
+class TestCompare:
+    def test_a_kept_build_stands_beside_what_is_changed(self, page: "Page", service: str) -> None:
+        page.goto(f"{service}/?{SWAP}")
+        page.get_by_role("link", name="keep as A").click()
+        page.locator(".kept").wait_for()
+        chip(page, "axle")
+        page.locator("input[name=axle_ratio]").fill("4.88")
+        page.keyboard.press("Enter")
+        page.locator(".chip", has_text="4.88").wait_for()
+        row = page.locator("#row-crawl .says")
+        assert re.search(r"A: .*55\.3", row.inner_text())
+        assert "A to B: crawl ratio +3.9" in row.inner_text()
+        shown = row.inner_text()
+        page.goto(page.url)
+        assert page.locator("#row-crawl .says").inner_text() == shown, "the link carries both"
+        page.get_by_role("link", name="Forget A").click()
+        page.locator(".kept").wait_for(state="detached")
+        assert "a=" not in urlsplit(page.url).query.split("&")[-1]
