@@ -13,6 +13,7 @@ from gearing_api.answer import (
     Answer,
     Caution,
     Column,
+    Judged,
     Pair,
     Question,
     Ruler,
@@ -133,6 +134,9 @@ def answer(build: Build) -> Answer:
         table=lambda: _table(build, ratios, found, targets, ranking, restoring, aim),
         picture=ruler,
         windows=ruler,
+        judged=lambda: Judged(
+            ratios.axle_ratio, {target.name: met for target, met in zip(targets, ranking.met, strict=True)}
+        ),
     )
 
 

@@ -168,6 +168,11 @@ def _answer(question: Question) -> Schema:
             notes.append(f"Columns that {name} always has: {', '.join(columns)}.")
     if question.name == "regear":
         properties["windows"] = ref("Windows") | {"description": "With windows=1"}
+    if question.name == "regear":
+        properties["targets"] = ref("Table")
+        notes.append(
+            "targets, with bands=1: the share of the draws in which each axle ratio meets each target."
+        )
     if question.name == "build-sheet":
         properties |= _sheet()
     if question.measures:
