@@ -60,7 +60,7 @@ def curve_drawing(
 ) -> Drawing:
     """Lay a curve out on a paper of that width; names that have no room beside their lines stand below."""
     if height is None:
-        return _laid_out(name, curve, system, width, max(270.0, 0.6 * width))
+        return _laid_out(name, curve, system, width, max(255.0, 0.45 * width))
     plot_height = height
     for _ in range(4):
         drawing = _laid_out(name, curve, system, width, plot_height)

@@ -17,9 +17,16 @@ from gearing_api.formats.ranges_drawn import (
     shares_drawing,
     tornado_drawing,
 )
-from gearing_api.formats.shortlist_drawn import Against, Choice, front_drawing, targets_drawing
+from gearing_api.formats.shortlist_drawn import (
+    Against,
+    Choice,
+    front_drawing,
+    shortlist_drawings,
+    targets_drawing,
+)
 from gearing_api.http.pages.home import demo_query
 from gearing_api.questions import QUESTIONS, ask, read_build
+from gearing_api.vehicle.demo_truck import TRUCK
 from tests.formats.test_pictures import clashes
 
 WIDTHS = pytest.mark.parametrize("width", [620.0, 340.0])
@@ -155,3 +162,33 @@ def test_the_ruler_has_soft_edges_with_bands(width: float) -> None:
     assert clashes(drawing) == []
     assert "met by 1 to 19 in 20 builds like this one" in texts(drawing)
     assert len([bar for bar in bars(drawing) if bar.kind == "lighter"]) > 2
+
+
+def test_a_shortlist_is_drawn_over_its_aims_and_against_its_targets(client: FlaskClient) -> None:
+    among = {
+        "tyre": ["33x12.50R17LT", "35x12.50R17LT"],
+        "gears": [
+            {"name": "as it is", "price": 0, "axle_ratio": 3.73},
+            {"name": "4.56", "price": 1400, "axle_ratio": 4.56},
+            {"name": "5.13", "price": 1500, "axle_ratio": 5.13},
+        ],
+    }
+    plan = {
+        "build": {"gear_ratios": TRUCK["gear_ratios"], "transfer_ratios": TRUCK["transfer_ratios"]},
+        "among": among, "sums": ["price"], "targets": {"crawl_ratio": {"least": 40}},
+        "aims": {"price": "low", "crawl_speed": "low"},
+    }  # fmt: skip
+    answer = client.post("/v1/shortlist", json=plan).get_json()
+    for width in (620.0, 340.0):
+        front, targets = shortlist_drawings(answer, width)
+        assert clashes(front) == clashes(targets) == []
+        kept = [shape for shape in front.shapes if isinstance(shape, Dot) and shape.kind == "handle"]
+        assert len(kept) == answer["unbeaten"] > 1
+        for row in answer["rows"]:
+            assert any(row["label"] in text for text in texts(front))
+            assert row["label"] in texts(targets)
+    fewer = client.post(
+        "/v1/shortlist",
+        json={name: plan[name] for name in plan if name != "targets"} | {"aims": {"price": "low"}},
+    ).get_json()
+    assert list(shortlist_drawings(fewer, 340.0)) == []
