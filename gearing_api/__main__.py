@@ -113,6 +113,12 @@ def _add_answer(commands: Any) -> None:
     parser.add_argument("--format", choices=answer.SUFFIXES, help="default: by the name of --out, or txt")
     parser.add_argument("--summary", action="store_true", help="only the verdict and the summary")
     parser.add_argument("--pick", default="", help="only these results or columns, comma-separated")
+    parser.add_argument(
+        "--bands", action="store_true", help="between which ends 9 in 10 builds like this one lie"
+    )
+    parser.add_argument(
+        "--tornado", default="", metavar="RESULT", help="what each input alone makes of this result"
+    )
     parser.add_argument("--out", type=Path, help="file to write (default: standard output)")
     parser.add_argument("--overwrite", action="store_true", help="overwrite that file without asking")
     parser.set_defaults(run=answer.run)

@@ -130,6 +130,13 @@ class Line(NamedTuple):
     y: NDArray[Any]
 
 
+class Judged(NamedTuple):
+    """Which axle ratios meet each target of a question that compares some: builds, then ratios, on the axes."""
+
+    ratios: NDArray[np.float64]
+    met: Mapping[str, NDArray[np.bool_]]
+
+
 class Curve(NamedTuple):
     """Lines of an answer over one another, for one build."""
 
@@ -217,7 +224,11 @@ class Findings(NamedTuple):
 
 
 class Window(NamedTuple):
-    """In which stretches of axle ratio a target is met; `judged` where the candidates differ in it."""
+    """In which stretches of axle ratio a target is met; `judged` where the candidates differ in it.
+
+    Of builds like this one, 19 in 20 meet it where it is `sure`, 1 in 20 where it is `possible`; both are None where
+    that is not known.
+    """
 
     name: str
     quantity: Quantity
@@ -225,6 +236,8 @@ class Window(NamedTuple):
     most: float | None
     judged: bool
     met: tuple[tuple[float, float], ...]
+    sure: tuple[tuple[float, float], ...] | None = None
+    possible: tuple[tuple[float, float], ...] | None = None
 
 
 class Pair(NamedTuple):
@@ -296,7 +309,7 @@ class Answer(NamedTuple):
     and only for one build. `sheet` is there where the answer is made of the answers to other questions.
     `windows` says in which stretches of axle ratio each target is met, of one build too, where it is wanted.
     `ranges` are the two ends between which a result lies, in SI; text shows them in its stead. `findings` are
-    there where the answer is about the build itself.
+    there where the answer is about the build itself; `judged` where it compares candidates.
     """
 
     result: Mapping[str, Value]
@@ -311,6 +324,7 @@ class Answer(NamedTuple):
     windows: Callable[[], Ruler] | None = None
     ranges: Mapping[str, tuple[Value, Value]] = {}
     findings: Callable[[], Findings] | None = None
+    judged: Callable[[], Judged] | None = None
 
     def why(self, name: str) -> Absent:
         """Why a result that is None or NaN is absent."""

@@ -315,6 +315,12 @@ class Build:
         }
         return other
 
+    def without(self, names: Iterable[str]) -> "Build":
+        """The same build without some fields; its account goes into that of this build."""
+        other = copy(self)
+        other._values = {field: kept for field, kept in self._values.items() if field not in {*names}}
+        return other
+
     def has_original(self, names: Iterable[str]) -> bool:
         """Whether one of these fields was given for the vehicle before the change."""
         return any(ORIGINAL + name in self._values for name in names)

@@ -24,11 +24,23 @@ from gearing_api.batch.columns import (
     reads,
     take,
 )
+from gearing_api.batch.parts import (
+    MOST_HINTS,
+    NAME,
+    Target,
+    are_bundles,
+    chosen_twice,
+    fields_of,
+    read_targets,
+    unfit_bundles,
+    unnamed,
+)
 from gearing_api.batch.ranges import ends_of_rows, interleaved, with_ends
 from gearing_api.build import is_known
 from gearing_api.checkpoint import may_go_on
 from gearing_api.questions import OWNERS, needed
 from gearing_api.units import SYSTEMS, System
+from gearing_api.vehicle.targets import meets
 from gearing_api.vocabulary import (
     ALL_FIELDS,
     FieldError,
@@ -46,9 +58,6 @@ BLOCK = 10_000
 """Rows at a time: few enough to stay in the processor's cache, and to keep other requests waiting no longer
 than they notice."""
 
-MOST_HINTS = 5
-"""Names for which the nearest known one is looked for, which takes time."""
-
 _MOST_REFUSED = 100
 
 _LAID_OUT = 8
@@ -62,23 +71,29 @@ _SHAPES: dict[str, tuple[type, str]] = {
     "vary": (dict, "an object of fields, each with a list of values"),
     "report": (list, "a list of result names"),
 }
-_MEMBERS = (*_SHAPES, "sort", "limit", "units")
+_MEMBERS = (*_SHAPES, "targets", "sort", "limit", "units")
+
+MEETS = "meets"
+"""A column that a plan with targets may report: whether a row meets all, some or none of them."""
 
 
 @dataclass(frozen=True)
 class Plan:
-    """What is compared: the fields that vary, first slowest, and the results reported.
+    """What is compared: the keys that vary, first slowest, and the results reported.
 
-    `labels` are the varied values as they came, for the table. `limit` is the most rows wanted. `build` and `vary`
-    are what was read, for the draws where `bands` are wanted.
+    A key is a field, or a part whose choices give several `fields`. `labels` are the varied values as they came, or
+    the names of the choices, for the table. `sort` has each column to sort by, and whether it is descending. Only
+    rows that meet all `targets` are wanted, unless their column `meets` is reported. `limit` is the most rows wanted.
+    `build` and `vary` are what was read, for the draws where `bands` are wanted.
     """
 
     system: System
     pools: Mapping[str, Pool]
     labels: Mapping[str, NDArray[Any]]
+    fields: Mapping[str, Sequence[str]]
     report: tuple[str, ...]
-    sort: str | None
-    descending: bool
+    targets: tuple[Target, ...]
+    sort: tuple[tuple[str, bool], ...]
     limit: int | None
     build: Mapping[str, Any]
     vary: Mapping[str, Sequence[Any]]
@@ -95,30 +110,63 @@ class Plan:
         return math.prod(self.shape)
 
     @property
+    def filters(self) -> bool:
+        """Whether rows that miss a target are left out."""
+        return bool(self.targets) and MEETS not in self.report
+
+    @property
+    def at_once(self) -> bool:
+        """Whether no part of the rows can be told without the others."""
+        return bool(self.sort) or (self.filters and self.limit is not None)
+
+    @property
     def rows(self) -> int:
-        """How many rows are wanted."""
-        return self.count if self.limit is None else min(self.count, self.limit)
+        """How many rows there may be."""
+        return self.count if self.limit is None or self.filters else min(self.count, self.limit)
+
+    @property
+    def results(self) -> tuple[str, ...]:
+        """The results reported."""
+        return tuple(name for name in self.report if name != MEETS)
+
+    @property
+    def computed(self) -> tuple[str, ...]:
+        """The results reported, and those that have a target."""
+        return tuple(dict.fromkeys((*self.results, *(target.name for target in self.targets))))
 
     @property
     def combinations(self) -> int:
         """In how many groups its builds are computed: of those that differ in form, in each block."""
-        forms = math.prod(np.unique(self.pools[name].codes).size for name in self.labels)
-        count = self.rows if self.sort is None else self.count
+        forms = math.prod(self._forms(fields) for fields in self.fields.values())
+        count = self.count if self.sort else self.rows
         return min(forms * -(-count // BLOCK), count) if forms > 1 else 1
+
+    def _forms(self, fields: Sequence[str]) -> int:
+        """In how many forms the choices of a key come."""
+        codes = np.array([self.pools[name].codes for name in fields])
+        return np.unique(codes, axis=1).shape[1] if fields else 1
 
     @property
     def columns(self) -> tuple[str, ...]:
-        """The varied fields, then the results, with their ends where they are wanted."""
-        return (*self.labels, *(with_ends(self.report) if self.bands else self.report))
+        """The keys that vary, then the results, with their ends where they are wanted."""
+        results = with_ends(self.results) if self.bands else self.results
+        meets = (MEETS,) if MEETS in self.report else ()
+        return (*self.labels, *results, *meets) if self.bands else (*self.labels, *self.report)
 
     def unit(self, name: str) -> str:
         """The unit of a column; the varied fields stand as they came."""
-        return "" if name in self.labels else result_named(name).unit(self.system)
+        return "" if name in self.labels or name == MEETS else result_named(name).unit(self.system)
 
     def raw(self, row: int) -> dict[str, Any]:
         """The fields of one row as they came."""
-        places = zip(self.labels, np.unravel_index(row, self.shape), strict=True)
-        return {**self.build, **{name: self.vary[name][int(place)] for name, place in places}}
+        fields = dict(self.build)
+        for name, place in zip(self.labels, np.unravel_index(row, self.shape), strict=True):
+            value = self.vary[name][int(place)]
+            if isinstance(value, dict):
+                fields |= {field: value[field] for field in self.fields[name] if field in value}
+            else:
+                fields[name] = value
+        return fields
 
 
 @dataclass
@@ -130,6 +178,8 @@ class Block:
     faults: dict[int, list[FieldError]] = field(default_factory=dict)
     sources: dict[Source, None] = field(default_factory=dict)
     absent: dict[AbsentKey, Marks] = field(default_factory=dict)
+    numbers: Picks = field(default_factory=lambda: np.zeros(0, np.intp))
+    """Which combinations the rows are."""
 
     def with_codes(self) -> dict[str, NDArray[Any]]:
         """Return the columns and, after them, that of the codes of cautions."""
@@ -152,6 +202,7 @@ class Block:
             {new: self.faults[old] for new, old in enumerate(order.tolist()) if old in self.faults},
             self.sources,
             {key: marks[order] for key, marks in self.absent.items()},
+            self.numbers[order],
         )
 
 
@@ -175,28 +226,48 @@ def read_plan(raw: Mapping[str, Any], most_cells: int | None = None) -> Plan:
     """
     _refuse(_misshapen(raw))
     build, vary, report = with_originals_named(raw["build"], "/build"), raw["vary"], raw["report"]
-    _refuse([*_misnamed(build, vary), *_not_reported(report, vary)])
+    wanted = raw.get("targets", {})
+    _refuse([*_misnamed(build, vary), *_not_reported(report, vary, wanted), *unnamed("targets", wanted, ())])
     system: System = raw.get("units", "us")
     sort, limit = raw.get("sort"), raw.get("limit")
-    columns = {*vary, *report}
+    sorts = [] if sort is None else sort if isinstance(sort, list) and sort else [sort]
+    columns = {*vary, *report, *wanted}
     rows = math.prod(map(len, vary.values()))
-    if sort is None and type(limit) is int and limit > 0:
+    if not sorts and not wanted and type(limit) is int and limit > 0:
         rows = min(rows, limit)
     if most_cells is not None and rows * len(columns) > most_cells:
         raise TooManyCells(rows, len(columns))
-    faults = [*_unmet(report, {*build, *vary}, system), *_unsorted(sort, columns), *_unlimited(limit)]
+    fields = {name: fields_of(name, values) for name, values in vary.items()}
+    given = {*build, *(name for names in fields.values() for name in names)}
+    faults = [
+        *_unmet([name for name in (*report, *wanted) if name != MEETS], given, system),
+        *_unsorted(sorts, {*vary, *report}),
+        *_unlimited(limit),
+    ]
+    bounds, misread = read_targets(wanted, (), system)
+    faults += misread
     pools = {name: _pool(name, [(pointer("build", name), value)], system) for name, value in build.items()}
-    for name, values in vary.items():
-        places = ((pointer("vary", name, place), value) for place, value in enumerate(values))
-        pools[name] = _pool(name, places, system)
+    for key, values in vary.items():
+        if not are_bundles(values):
+            places = ((pointer("vary", key, place), value) for place, value in enumerate(values))
+            pools[key] = _pool(key, places, system)
+            continue
+        for name in fields[key]:
+            otherwise = build.get(name)
+            places = (
+                (pointer("vary", key, place, name), value.get(name, otherwise))
+                for place, value in enumerate(values)
+            )
+            pools[name] = _pool(name, places, system, lacking=otherwise is None)
     _refuse([*faults, *(fault for pool in pools.values() for fault in pool.faults.values())])
     return Plan(
         system,
         pools,
         labels(vary),
+        fields,
         tuple(dict.fromkeys(report)),
-        None if sort is None else sort.removeprefix("-"),
-        sort is not None and sort.startswith("-"),
+        bounds,
+        tuple((name.removeprefix("-"), name.startswith("-")) for name in sorts),
         limit,
         build,
         vary,
@@ -221,6 +292,8 @@ def _misshapen(raw: Mapping[str, Any]) -> Iterator[FieldError]:
             yield FieldError(name, f"must be {accepted}")
         elif not raw[name] and name != "build":
             yield FieldError(name, "must not be empty")
+    if not isinstance(raw.get("targets", {}), dict):
+        yield FieldError("targets", "must be an object of results, each with least, most or both")
     if raw.get("units", "us") not in SYSTEMS:
         yield FieldError("units", "must be us or metric", raw["units"])
 
@@ -231,17 +304,22 @@ def _misnamed(build: Mapping[str, Any], vary: Mapping[str, Any]) -> Iterator[Fie
             "build", f"and vary have {len(build) + len(vary)} names: all fields are {len(ALL_FIELDS)}"
         )
         return
-    for member, names in (("build", build), ("vary", vary)):
+    plain = [name for name, values in vary.items() if not (isinstance(values, list) and are_bundles(values))]
+    for member, names in (("build", list(build)), ("vary", plain)):
         unknown = [name for name in names if name not in ALL_FIELDS]
         for place, name in enumerate(unknown):
             yield replace(unknown_field(name, close=place < MOST_HINTS), pointer=pointer(member, name))
+    owners: dict[str, str] = {}
     for name, values in vary.items():
-        if name in build:
+        if isinstance(values, list) and are_bundles(values):
+            yield from unfit_bundles("vary", name, values, (), iter(range(MOST_HINTS)))
+        elif name in build:
             yield FieldError(
                 name, "is both in build and in vary: put it into one", pointer=pointer("vary", name)
             )
         if not isinstance(values, list) or not values:
             yield FieldError(name, "must have a list of values to vary", pointer=pointer("vary", name))
+        yield from chosen_twice("vary", name, values, owners)
     combinations = math.prod(len(values) for values in vary.values() if isinstance(values, list))
     if combinations > MOST_COMBINATIONS:
         yield FieldError(
@@ -249,11 +327,15 @@ def _misnamed(build: Mapping[str, Any], vary: Mapping[str, Any]) -> Iterator[Fie
         )
 
 
-def _not_reported(names: list[Any], vary: Mapping[str, Any]) -> Iterator[FieldError]:
+def _not_reported(
+    names: list[Any], vary: Mapping[str, Any], targets: Mapping[str, Any]
+) -> Iterator[FieldError]:
     if len(names) > len(OWNERS):
         yield FieldError("report", f"has {len(names)} names: all results are {len(OWNERS)}")
         return
     for place, name in enumerate(names):
+        if name == MEETS and targets:
+            continue
         if not isinstance(name, str) or name not in OWNERS:
             near = hint(str(name), OWNERS if place < MOST_HINTS else ())
             detail = f"names no result of any question{near}"
@@ -271,8 +353,10 @@ def _unmet(report: list[str], given: set[str], system: System) -> Iterator[Field
                 yield replace(needed(name, question, system), pointer=pointer("build", name))
 
 
-def _unsorted(sort: object, columns: set[str]) -> Iterator[FieldError]:
-    if sort is not None and not (isinstance(sort, str) and sort.removeprefix("-") in columns):
+def _unsorted(sorts: list[Any], columns: set[str]) -> Iterator[FieldError]:
+    for sort in sorts:
+        if isinstance(sort, str) and sort.removeprefix("-") in columns:
+            continue
         detail = "must be a varied field or a reported result, with - before it for descending order"
         yield FieldError("sort", detail + hint(str(sort).removeprefix("-"), ()), sort)
 
@@ -282,8 +366,11 @@ def _unlimited(limit: object) -> Iterator[FieldError]:
         yield FieldError("limit", "must be a whole number of rows, 1 or more", limit)
 
 
-def _pool(name: str, values: Iterable[tuple[str, Any]], system: System) -> Pool:
-    """The values read, each of them given with its pointer; no further than to so many that are refused."""
+def _pool(name: str, values: Iterable[tuple[str, Any]], system: System, *, lacking: bool = False) -> Pool:
+    """The values read, each of them given with its pointer; no further than to so many that are refused.
+
+    Where some may be `lacking`, None is none.
+    """
     read: list[Any] = []
     refused = 0
     for where, value in values:
@@ -291,7 +378,7 @@ def _pool(name: str, values: Iterable[tuple[str, Any]], system: System) -> Pool:
             break
         if len(read) % 1_000 == 0:
             may_go_on()
-        read.append(read_value(name, value, system, where))
+        read.append(None if lacking and value is None else read_value(name, value, system, where))
         refused += isinstance(read[-1], FieldError)
     return Pool(read)
 
@@ -310,6 +397,8 @@ def _label(values: list[Any]) -> NDArray[Any]:
 
 
 def _frozen(value: Any) -> Any:
+    if isinstance(value, dict):
+        return value[NAME]
     return tuple(map(_frozen, value)) if isinstance(value, list) else value
 
 
@@ -340,6 +429,10 @@ class _Cycle:
         turn, last = start // self._stride, (stop - 1) // self._stride
         if turn == last or len(self._label) == 1:
             place = turn % len(self._label)
+            if self._pool.codes[place % self._pool.size] < 0:
+                return Given(self._pool, np.full(count, place)), np.broadcast_to(
+                    self._label[place : place + 1], count
+                )
             if self._alone is None or self._alone[0] != place:
                 self._alone = place, Given(self._pool.alone(place))
             return self._alone[1], np.broadcast_to(self._label[place : place + 1], count)
@@ -356,29 +449,35 @@ class _Cycle:
         return np.repeat(turns % len(self._label), np.diff(firsts, append=stop))
 
 
-def _cycles(plan: Plan, rows: range) -> dict[str, _Cycle]:
-    """The varied fields of a plan, the last the fastest."""
-    cycles: dict[str, _Cycle] = {}
+def _cycles(plan: Plan, rows: range) -> dict[str, dict[str, _Cycle]]:
+    """The varied fields of a plan by key, the last the fastest; a key without fields has its labels alone."""
+    cycles: dict[str, dict[str, _Cycle]] = {}
     stride = 1
-    for name, label in reversed([*plan.labels.items()]):
-        cycles[name] = _Cycle(plan.pools[name], label, stride, rows)
+    for key, label in reversed([*plan.labels.items()]):
+        pools = {name: plan.pools[name] for name in plan.fields[key]} or {key: Pool(np.zeros(len(label)))}
+        cycles[key] = {name: _Cycle(pool, label, stride, rows) for name, pool in pools.items()}
         stride *= len(label)
     return cycles
 
 
-def block(plan: Plan, start: int, stop: int, cycles: Mapping[str, _Cycle] | None = None) -> Block:
-    """The combinations from `start` to before `stop`, in order."""
-    now = {
-        name: cycle.rows(start, stop)
-        for name, cycle in (_cycles(plan, range(start, stop)) if cycles is None else cycles).items()
-    }
-    made = Block({name: now[name][1] for name in plan.labels})
-    given = {name: now[name][0] if name in now else Given(pool) for name, pool in plan.pools.items()}
-    for question in _asked(plan.report):
+def block(
+    plan: Plan, start: int, stop: int, cycles: Mapping[str, Mapping[str, _Cycle]] | None = None
+) -> Block:
+    """The combinations from `start` to before `stop`, in order; of those that miss a target none where it filters."""
+    made = Block({}, numbers=np.arange(start, stop))
+    varied: dict[str, Given] = {}
+    by_key = _cycles(plan, range(start, stop)) if cycles is None else cycles
+    for key in plan.labels:
+        for name, cycle in by_key[key].items():
+            varied[name], made.columns[key] = cycle.rows(start, stop)
+    given = {name: varied.get(name) or Given(pool) for name, pool in plan.pools.items()}
+    figures: dict[str, NDArray[Any]] = {}
+    for question in _asked(plan.computed):
         used = {name: one for name, one in given.items() if reads(question, name)}
-        wanted = [name for name in plan.report if OWNERS[name] is question]
+        wanted = [name for name in plan.computed if OWNERS[name] is question]
         rows = answered(question, used, stop - start, plan.system, wanted)
         results = rows.results
+        figures |= results
         if plan.bands:
             raws = [{} if row - start in rows.faults else plan.raw(row) for row in range(start, stop)]
             results = interleaved(results, ends_of_rows(question, raws, plan.system, results))
@@ -391,24 +490,39 @@ def block(plan: Plan, start: int, stop: int, cycles: Mapping[str, _Cycle] | None
             made.faults.setdefault(row, []).extend(faults)
         made.sources |= rows.sources
         made.absent |= rows.absent
+    if not plan.targets:
+        made.columns = {name: made.columns[name] for name in plan.columns}
+        return made
+    refused = np.isin(np.arange(stop - start), [*made.faults])
+    met = np.array([target.met(figures[target.name]) for target in plan.targets])
+    known = ~np.array([np.isnan(figures[target.name]) for target in plan.targets]).any(axis=0)
+    words = meets(np.count_nonzero(met, axis=0), len(plan.targets)).astype(object)
+    words[refused | ~known] = None
+    made.columns[MEETS] = words
     made.columns = {name: made.columns[name] for name in plan.columns}
-    return made
+    return made.taken(np.flatnonzero(met.all(axis=0) | refused)) if plan.filters else made
 
 
 def blocks(plan: Plan, size: int = BLOCK, start: int = 0, stop: int | None = None) -> Iterator[Block]:
     """The wanted rows from `start` to before `stop`, block by block; sorted where the plan says so."""
     end = plan.rows if stop is None else min(stop, plan.rows)
-    if plan.sort is None:
+    left = plan.limit if plan.filters and plan.limit is not None else plan.count
+    if not plan.sort:
         cycles = _cycles(plan, range(start, end))
         for first in range(start, end, size):
-            yield block(plan, first, min(first + size, end), cycles)
+            made = block(plan, first, min(first + size, end), cycles)
+            yield made if made.count <= left else made.taken(np.arange(left))
+            left -= made.count
+            if left <= 0:
+                return
         return
     cycles = _cycles(plan, range(plan.count))
     whole = joined(
         block(plan, first, min(first + size, plan.count), cycles) for first in range(0, plan.count, size)
     )
-    order = _order(_keys(plan, whole), plan.descending)
-    for first in range(start, end, size):
+    order = _order([(_keys(plan, whole, name), descending) for name, descending in plan.sort])
+    end = min(end, left, order.size)
+    for first in range(start, max(end, start + 1), size):
         yield whole.taken(order[first : min(first + size, end)])
 
 
@@ -426,6 +540,7 @@ def joined(parts: Iterable[Block]) -> Block:
         },
         {source: None for part in found for source in part.sources},
         _joined_marks([part.absent for part in found], starts),
+        np.concatenate([part.numbers for part in found]),
     )
 
 
@@ -438,20 +553,27 @@ def _joined_marks(parts: Sequence[Mapping[_Key, Marks]], starts: Sequence[int]) 
     return found
 
 
-def _keys(plan: Plan, whole: Block) -> NDArray[Any]:
+def _keys(plan: Plan, whole: Block, name: str) -> NDArray[Any]:
     """What the rows are sorted by: numbers of a varied field by their size, in whatever unit they came."""
-    assert plan.sort is not None
-    numbers = plan.pools[plan.sort].numbers if plan.sort in plan.labels else None
-    if numbers is None:
-        return whole.columns[plan.sort]
-    axis = list(plan.labels).index(plan.sort)
-    return numbers[np.unravel_index(np.arange(plan.count), plan.shape)[axis]]
+    numbers = plan.pools[name].numbers if plan.fields.get(name) == [name] else None
+    if numbers is None or are_bundles(plan.vary[name]):
+        return whole.columns[name]
+    axis = list(plan.labels).index(name)
+    return numbers[np.unravel_index(whole.numbers, plan.shape)[axis]]
 
 
-def _order(keys: NDArray[Any], descending: bool) -> Picks:
-    """A stable order; what is not known comes last either way."""
+def _order(columns: Sequence[tuple[NDArray[Any], bool]]) -> Picks:
+    """A stable order by the first column, then the next, each ascending or descending.
+
+    What is not known comes last either way.
+    """
+    return np.lexsort([_ranks(*column) for column in reversed(columns)])
+
+
+def _ranks(keys: NDArray[Any], descending: bool) -> NDArray[np.float64]:
+    """Numbers in the order wanted, NaN for what is not known; words by letter."""
     if keys.dtype == object:
-        unknown = np.array([key is None for key in keys])
+        unknown = np.array([key is None for key in keys], dtype=np.bool_)
         ranks = np.unique(np.array(["" if key is None else str(key) for key in keys]), return_inverse=True)[1]
-        keys = np.where(unknown, np.nan, ranks.astype(np.float64))
-    return np.argsort(-keys if descending else keys, kind="stable")
+        keys = np.where(unknown, np.nan, ranks.reshape(-1).astype(np.float64))
+    return -keys if descending else keys

@@ -9,8 +9,9 @@ import numpy as np
 from gearing_api import __version__
 from gearing_api.answer import LEVELS, Level
 from gearing_api.batch.columns import CautionKey, Picks
+from gearing_api.batch.parts import Target
 from gearing_api.batch.shortlist_bands import MOST_ROWS, Drawn, drawn_rows
-from gearing_api.batch.shortlist_plans import Key, ShortlistPlan, Target
+from gearing_api.batch.shortlist_plans import Key, ShortlistPlan
 from gearing_api.batch.shortlists import Found, Ranking, Spreads, Step, evaluate, steps
 from gearing_api.formats.options import rounded
 from gearing_api.formats.words import MOST_CAUTIONS, digits

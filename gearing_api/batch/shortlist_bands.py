@@ -19,7 +19,6 @@ from gearing_api.questions import OWNERS, read_build
 from gearing_api.ranges.draws import COUNT
 from gearing_api.ranges.outcomes import Outcomes, outcomes, point
 from gearing_api.ranges.shapes import HIGH, LOW
-from gearing_api.vehicle import targets
 from gearing_api.vocabulary import InvalidBuild
 
 MOST_ROWS = 50
@@ -53,8 +52,7 @@ class Drawn:
     def met_of(self, name: str) -> NDArray[np.bool_]:
         """Mark the draws in which each row meets one target."""
         (target,) = (target for target in self.plan.targets if target.name == name)
-        ends = (None if end is None else np.array(end) for end in (target.least, target.most))
-        return targets.met(self.figures[name], *ends)
+        return target.met(self.figures[name])
 
     def best(self) -> NDArray[np.bool_]:
         """Mark the draws in which each row is the best of those that meet all: by the first aim, then the next."""

@@ -12,20 +12,30 @@ from numpy.typing import NDArray
 from gearing_api import units
 from gearing_api.answer import Question
 from gearing_api.batch.columns import Pool, read_value
-from gearing_api.batch.comparisons import MOST_COMBINATIONS, MOST_HINTS
+from gearing_api.batch.comparisons import MOST_COMBINATIONS
+from gearing_api.batch.parts import (
+    LONGEST_NAME,
+    MOST_HINTS,
+    NAME,
+    Target,
+    are_bundles,
+    chosen_twice,
+    fields_of,
+    is_name,
+    read_targets,
+    unfit_bundles,
+    unnamed,
+)
 from gearing_api.build import is_known
-from gearing_api.checkpoint import may_go_on
 from gearing_api.formats.options import OutputOptions
 from gearing_api.questions import OWNERS, needed
-from gearing_api.units import SYSTEMS, Quantity, System, Unreadable
-from gearing_api.vehicle import targets
+from gearing_api.units import SYSTEMS, Quantity, System
 from gearing_api.vocabulary import (
     ALL_FIELDS,
     RESULTS,
     FieldError,
     InvalidBuild,
     hint,
-    nearest,
     pointer,
     unknown_field,
     with_originals_named,
@@ -38,14 +48,10 @@ AIMS: tuple[Aim, ...] = ("low", "high")
 MOST_AIMS = 4
 MOST_SUMS = 10
 MOST_SHOWN = 1_000
-LONGEST_NAME = 60
-NAME = "name"
-LARGEST_SUM = 1e9
 COSTLY = frozenset(("acceleration", "fuel", "regear"))
 """Questions that take so long that fewer combinations are answered at a time."""
 
 _MEMBERS = ("build", "among", "sums", "targets", "aims", "show", "units")
-_BOUNDS = ("least", "most")
 _SHOWN = 10
 
 
@@ -64,20 +70,6 @@ class Key:
     pools: Mapping[str, Pool]
     sums: Mapping[str, NDArray[np.float64]]
     lacking: Mapping[str, tuple[str, ...]]
-
-
-@dataclass(frozen=True)
-class Target:
-    """Bounds on a result or a sum, in SI."""
-
-    name: str
-    least: float | None
-    most: float | None
-
-    @property
-    def has_bound_of_zero(self) -> bool:
-        """Whether it is missed in parts of the spread of the figures."""
-        return any(end is not None and targets.is_zero(end) for end in (self.least, self.most))
 
 
 @dataclass(frozen=True)
@@ -157,10 +149,10 @@ def read_shortlist(raw: Mapping[str, Any], as_read: Convert = lambda value: valu
     _refuse([*_unfit_sums(sums), *_unknown(build)])
     _refuse(_unfit_among(among, sums))
     wanted, aims = raw.get("targets", {}), raw.get("aims", {})
-    faults = [*_unnamed("targets", wanted, sums), *_unnamed("aims", aims, sums)]
+    faults = [*unnamed("targets", wanted, sums), *unnamed("aims", aims, sums)]
     faults += [*_unfit_aims(aims), *_unranked(wanted, aims, sums), *_unfit_show(raw.get("show", _SHOWN))]
     _refuse(faults)
-    bounds, faults = _targets(as_read(wanted), sums, system)
+    bounds, faults = read_targets(as_read(wanted), sums, system)
     pools = {
         name: Pool([read_value(name, as_read(value), system, pointer("build", name))])
         for name, value in build.items()
@@ -217,7 +209,7 @@ def _unfit_sums(sums: list[Any]) -> Iterator[FieldError]:
         return
     for place, name in enumerate(sums):
         where = pointer("sums", place)
-        if not _is_name(name):
+        if not is_name(name):
             yield FieldError("sums", f"must be names of 1 to {LONGEST_NAME} characters", name, where)
         elif name in ALL_FIELDS or name in OWNERS or name == NAME:
             yield FieldError(
@@ -225,10 +217,6 @@ def _unfit_sums(sums: list[Any]) -> Iterator[FieldError]:
             )
         elif name in sums[:place]:
             yield FieldError("sums", f"names {name} twice", name, where)
-
-
-def _is_name(name: object) -> bool:
-    return isinstance(name, str) and name.strip() != "" and len(name) <= LONGEST_NAME and name.isprintable()
 
 
 def _unknown(build: Mapping[str, Any]) -> Iterator[FieldError]:
@@ -244,7 +232,7 @@ def _unfit_among(among: Mapping[str, Any], sums: Sequence[str]) -> Iterator[Fiel
     owners: dict[str, str] = {}
     hints = iter(range(MOST_HINTS))
     for key, choices in among.items():
-        if not _is_name(key):
+        if not is_name(key):
             detail = f"must have keys of 1 to {LONGEST_NAME} characters"
             yield FieldError("among", detail, key, pointer("among", key))
         elif not isinstance(choices, list) or not choices:
@@ -252,89 +240,18 @@ def _unfit_among(among: Mapping[str, Any], sums: Sequence[str]) -> Iterator[Fiel
         elif key in sums or (key in OWNERS and key not in ALL_FIELDS):
             detail = "is the name of a sum or a result: choose another name for this part"
             yield FieldError(key, detail, pointer=pointer("among", key))
-        elif any(isinstance(choice, dict) for choice in choices):
-            yield from _unfit_bundles(key, choices, sums, hints)
+        elif are_bundles(choices):
+            yield from unfit_bundles("among", key, choices, sums, hints)
         elif key not in ALL_FIELDS:
             detail = unknown_field(key, close=next(hints, None) is not None).detail
             more = f"; a part of any other name has a list of objects, each with its {NAME} and fields"
             yield FieldError(key, detail + more, pointer=pointer("among", key))
-        for name in _fields_of(key, choices):
-            if owners.setdefault(name, key) != key:
-                detail = f"is chosen twice, in {owners[name]} and in {key}: put it into one"
-                yield FieldError(name, detail, pointer=pointer("among", key))
+        yield from chosen_twice("among", key, choices, owners)
     combinations = math.prod(len(choices) for choices in among.values() if isinstance(choices, list))
     if combinations > MOST_COMBINATIONS:
         yield FieldError(
             "among", f"makes {combinations:.3g} combinations: that is more than can be counted off"
         )
-
-
-def _fields_of(key: str, choices: Any) -> list[str]:
-    """The fields that a key gives, each once."""
-    if not isinstance(choices, list):
-        return []
-    bundles = [choice for choice in choices if isinstance(choice, dict)]
-    if not bundles:
-        return [key] if key in ALL_FIELDS else []
-    return list(dict.fromkeys(name for bundle in bundles for name in bundle if name in ALL_FIELDS))
-
-
-def _unfit_bundles(
-    key: str, choices: list[Any], sums: Sequence[str], hints: Iterator[int]
-) -> Iterator[FieldError]:
-    seen: set[str] = set()
-    for place, bundle in enumerate(choices):
-        where = pointer("among", key, place)
-        if place % 1_000 == 0:
-            may_go_on()
-        if not isinstance(bundle, dict):
-            yield FieldError(
-                key, "mixes plain values with objects: give each choice as an object", pointer=where
-            )
-            continue
-        name = bundle.get(NAME)
-        if not isinstance(name, str) or not _is_name(name):
-            detail = f"must have a {NAME} of 1 to {LONGEST_NAME} characters for each choice"
-            yield FieldError(key, detail, name, where)
-        elif name in seen:
-            yield FieldError(key, f"has two choices of the name {name}", name, f"{where}/{NAME}")
-        else:
-            seen.add(name)
-        for member, value in bundle.items():
-            if member in sums:
-                if type(value) not in (int, float) or not abs(value) <= LARGEST_SUM:
-                    detail = "is a sum: it must be a number without a unit, at most 1,000,000,000"
-                    yield FieldError(member, detail, value, where + pointer(member))
-            elif member not in ALL_FIELDS and member != NAME:
-                yield _unknown_member(member, sums, where, close=next(hints, None) is not None)
-
-
-def _unknown_member(member: str, sums: Sequence[str], where: str, *, close: bool) -> FieldError:
-    fault = unknown_field(member, close=close)
-    sum_meant = nearest(member, sums) if close else None
-    detail = (
-        f"is no field of a build and not one of sums; the nearest is {sum_meant}"
-        if sum_meant
-        else (fault.detail.replace("is no field of a build", "is no field of a build and not one of sums", 1))
-    )
-    return FieldError(member, detail, pointer=where + pointer(member))
-
-
-def _unnamed(member: str, asked: Mapping[str, Any], sums: Sequence[str]) -> Iterator[FieldError]:
-    if len(asked) > len(OWNERS):
-        yield FieldError(member, f"has {len(asked)} names: all results are {len(OWNERS)}")
-        return
-    for place, name in enumerate(asked):
-        where = pointer(member, name)
-        if name in sums:
-            continue
-        if name not in OWNERS:
-            near = hint(name, [*OWNERS, *sums] if place < MOST_HINTS else ())
-            yield FieldError(member, f"names no result of any question and none of sums{near}", name, where)
-        elif RESULTS[name].quantity is None:
-            yield FieldError(
-                member, f"names {name}, which is a word: only numbers have {member}", name, where
-            )
 
 
 def _unfit_aims(aims: Mapping[str, Any]) -> Iterator[FieldError]:
@@ -359,34 +276,6 @@ def _unfit_show(show: object) -> Iterator[FieldError]:
         yield FieldError("show", f"must be a whole number of rows from 1 to {MOST_SHOWN}", show)
 
 
-def _targets(
-    wanted: Mapping[str, Any], sums: Sequence[str], system: System
-) -> tuple[tuple[Target, ...], list[FieldError]]:
-    """The bounds read, and why others are refused."""
-    found: list[Target] = []
-    faults: list[FieldError] = []
-    for name, bounds in wanted.items():
-        if not isinstance(bounds, dict) or not bounds or bounds.keys() - set(_BOUNDS):
-            detail = f"must have least, most or both for {name}, and nothing else"
-            faults.append(FieldError("targets", detail, pointer=pointer("targets", name)))
-            continue
-        quantity = (None if name in sums else RESULTS[name].quantity) or units.NUMBER
-        ends: dict[str, float] = {}
-        for bound, value in bounds.items():
-            try:
-                ends[bound] = units.number(value, quantity, system)
-            except Unreadable as error:
-                got, where = str(value)[:LONGEST_NAME], pointer("targets", name, bound)
-                faults.append(FieldError(name, f"{bound} {error}", got, where, error.use))
-        least, most = (ends.get(bound) for bound in _BOUNDS)
-        if least is not None and most is not None and least > most:
-            faults.append(
-                FieldError(name, "has a least that is above its most", pointer=pointer("targets", name))
-            )
-        found.append(Target(name, least, most))
-    return tuple(found), faults
-
-
 def _key(
     name: str,
     choices: list[Any],
@@ -406,7 +295,7 @@ def _key(
         none = np.zeros(len(choices))
         raw = [{name: as_read(choice)} for choice in choices]
         return Key(name, choices, labels, raw, {name: Pool(values)}, dict.fromkeys(sums, none), {})
-    fields = _fields_of(name, choices)
+    fields = fields_of(name, choices)
     pools = {}
     for field in fields:
         otherwise = build[field].draw(None) if field in build and not build[field].faults else None

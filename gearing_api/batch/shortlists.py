@@ -13,7 +13,6 @@ from gearing_api.batch.fronts import in_order, unbeaten
 from gearing_api.batch.shortlist_plans import Key, ShortlistPlan
 from gearing_api.checkpoint import may_go_on
 from gearing_api.mechanics.domain import Array
-from gearing_api.vehicle import targets
 from gearing_api.vocabulary import FieldError
 
 _WORST = 1e6
@@ -72,22 +71,15 @@ class Found:
 
     def met(self) -> NDArray[np.bool_]:
         """Mark which targets each combination meets, by target and row."""
-        return np.array(
-            [
-                targets.met(self.figures[target.name], *_ends(target.least, target.most))
-                for target in self.plan.targets
-            ]
-        ).reshape(len(self.plan.targets), self.rows.size)
+        return np.array([target.met(self.figures[target.name]) for target in self.plan.targets]).reshape(
+            len(self.plan.targets), self.rows.size
+        )
 
     def shortfalls(self, spreads: Spreads) -> Array:
         """Return by how much each combination misses each target, in parts of it, by target and row."""
         return np.array(
             [
-                targets.shortfall(
-                    self.figures[target.name],
-                    *_ends(target.least, target.most),
-                    np.array(spreads[target.name]),
-                )
+                target.shortfall(self.figures[target.name], spreads[target.name])
                 for target in self.plan.targets
             ]
         ).reshape(len(self.plan.targets), self.rows.size)
@@ -125,10 +117,6 @@ class Found:
             key: (fault, int(np.count_nonzero(marks)), int(self.rows[np.argmax(marks)]))
             for key, (fault, marks) in reasons.items()
         }
-
-
-def _ends(least: float | None, most: float | None) -> tuple[Array | None, Array | None]:
-    return None if least is None else np.array(least), None if most is None else np.array(most)
 
 
 def evaluate(plan: ShortlistPlan, rows: Picks, most_combinations: int | None = None) -> Found:

@@ -67,9 +67,14 @@ class Sweep:
         if self.form not in _WRITERS:
             raise WorkError(f"{self.out.name}: the name of the output must end in .csv or .parquet")
         plan = self.plan
-        if plan.sort is not None and plan.count > MOST_SORTED:
+        if plan.at_once and plan.count > MOST_SORTED:
             raise InvalidBuild(
-                [FieldError("sort", f"is done for at most {MOST_SORTED} rows: leave it out", plan.sort)]
+                [
+                    FieldError(
+                        "sort" if plan.sort else "limit",
+                        f"is done for at most {MOST_SORTED} rows: leave it out",
+                    )
+                ]
             )
 
     @property
@@ -84,8 +89,8 @@ class Sweep:
 
     @property
     def count(self) -> int:
-        """How many blocks there are; a sorted plan is one."""
-        return 1 if self.plan.sort is not None else -(-self.plan.rows // self.size)
+        """How many blocks there are; a plan whose rows cannot be told apart is one."""
+        return 1 if self.plan.at_once else -(-self.plan.rows // self.size)
 
     @property
     def folder(self) -> Path:
@@ -95,7 +100,7 @@ class Sweep:
     def rows(self, place: int) -> int:
         """Return how many rows a block has."""
         plan = self.plan
-        return plan.rows if plan.sort is not None else min(self.size, plan.rows - place * self.size)
+        return plan.rows if plan.at_once else min(self.size, plan.rows - place * self.size)
 
     def part(self, place: int) -> Path:
         """Return the file of a block."""
@@ -137,7 +142,7 @@ class Sweep:
             raise WorkError(
                 f"a worker has version {__version__}, this is {self.version}: install one version"
             )
-        if self.plan.sort is None:
+        if not self.plan.at_once:
             parts = blocks(self.plan, start=place * self.size, stop=(place + 1) * self.size)
         else:
             parts = blocks(self.plan)

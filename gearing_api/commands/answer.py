@@ -90,6 +90,7 @@ def _content(given: argparse.Namespace) -> bytes:
         if fields or given.summary or suffix not in ("", "csv"):
             raise Refused(f"{sources[0]} has rows: they take no other fields, and come back as csv")
         options = {"units": given.units} | ({"pick": given.pick} if given.pick else {})
+        options |= {"bands": "1"} if given.bands else {}
         return _served(question.name, content, **options)
     raw, system = _build(sources[0], content, given.units) if sources else ({}, given.units)
     return _answer(question, raw | fields, system, suffix or "txt", given)
@@ -133,10 +134,12 @@ def _answer(
         forms = ", ".join(offered(question))
         raise Refused(f"{question.name} has no format {suffix}: it has {forms}")
     picks = split_picks(given.pick)
-    made = answer_as_document(question, read_build(raw, system), picks, drawn=form.draws)
+    made = answer_as_document(
+        question, read_build(raw, system), picks, drawn=form.draws, bands=given.bands, tornado=given.tornado
+    )
     if given.summary:
         return f"{VERDICTS[made['verdict']]}: {made['summary']}".encode()
-    return form.write(made, OutputOptions(picks))
+    return form.write(made, OutputOptions(picks, bands=given.bands))
 
 
 def _served(address: str, rows: bytes | None = None, **query: str) -> bytes:

@@ -23,10 +23,11 @@ _NAMES = {
     "needed": "mark-word",
     "path": "mark-word",
     "limit": "word",
-    "band": "soft",
+    "band": "word",
 }
 
 
+_KINDS = {"limit": "end", "band": "needed-band"}
 _GEARS = ("gear", "gear-2", "gear-3", "gear-4")
 
 
@@ -58,7 +59,8 @@ def curve_drawing(
     name: str, curve: Curve, system: System, width: float, height: float | None = None
 ) -> Drawing:
     """Lay a curve out on a paper of that width; names that have no room beside their lines stand below."""
-    height = height or max(270.0, 0.6 * width)
+    if height is None:
+        return _laid_out(name, curve, system, width, max(255.0, 0.45 * width))
     plot_height = height
     for _ in range(4):
         drawing = _laid_out(name, curve, system, width, plot_height)
@@ -103,7 +105,7 @@ def _room(drawn: list[Shape], plot: _Plot, width: float) -> Room:
 
 def _role(line: CurveLine, place: int, plot: _Plot) -> _Role:
     points = simplified([plot.at(float(x), float(y)) for x, y in zip(line.x, line.y, strict=True)])
-    kind = _GEARS[place % 4] if line.role == "gear" else "end" if line.role == "limit" else line.role
+    kind = _GEARS[place % 4] if line.role == "gear" else _KINDS.get(line.role, line.role)
     return _Role(line, kind, points)
 
 
@@ -111,7 +113,7 @@ def _shapes(role: _Role, plot: _Plot) -> list[Shape]:
     if not role.points:
         return []
     if role.line.role == "band":
-        return [Area("band", role.points)]
+        return [Area("needed-band", role.points)]
     if role.line.role == "mark":
         (x, y) = role.points[0]
         lines = ((plot.box.left, y), (x, y), (x, plot.box.bottom))
@@ -128,7 +130,8 @@ def _names(roles: list[_Role], curve: Curve, system: System, room: Room) -> tupl
             continue
         is_mark = role.line.role == "mark"
         text = _mark_text(role.line, curve, system) if is_mark else role.line.label
-        words = room.place("strong" if is_mark else _NAMES[role.line.role], text, _along(role.points))
+        kind = "strong" if is_mark else _NAMES[role.line.role]
+        words = None if role.line.role == "band" else room.place(kind, text, _along(role.points))
         if words is None:
             left_over.append(role)
         else:

@@ -19,6 +19,7 @@ from gearing_api.answer import (
     Source,
     Value,
     Varied,
+    Window,
     by_level,
     verdict,
     why_absent,
@@ -29,6 +30,7 @@ from gearing_api.formats.plain import plain, plain_column
 from gearing_api.formats.ranges import bands_as_document, summary_with_range, tornado_as_document
 from gearing_api.questions import answer_before, ask
 from gearing_api.ranges.bands import Bands, bands_of
+from gearing_api.ranges.windows import softened
 from gearing_api.units import Quantity, System
 from gearing_api.vocabulary import CHANGE, RESULTS, FieldError, InvalidBuild, hint, result_named
 
@@ -83,7 +85,10 @@ def document(
     document has only these results or columns; tables beside them, and beside a picture, are not computed.
     """
     system = build.system
-    picture = {"picture": answer.picture()} if drawn and answer.picture else {}
+    ruler = answer.windows() if answer.windows and (drawn or windows) else None
+    if ruler is not None and bands:
+        ruler = softened(ruler, build)
+    picture = {"picture": ruler or answer.picture()} if drawn and answer.picture else {}
     tables = {
         name: _table(columns(), system)
         for name, columns in (("table", answer.table), ("what_if", answer.what_if))
@@ -120,11 +125,11 @@ def document(
         found = bands_of(question, build, answer, before, wanted)
         made |= bands_as_document(found, system)
         made["summary"] = summary_with_range(question, made)
-        if drawn:
+        if drawn and (picks or answer.windows is None):
             picture = _varied(found, next(iter(picks), question.main))
     made |= tables | picture
-    if windows and answer.windows:
-        made["windows"] = windows_as_document(answer.windows(), system)
+    if windows and ruler is not None:
+        made["windows"] = windows_as_document(ruler, system)
     if answer.findings is not None and not picks:
         made |= findings_as_document(answer.findings(), system)
     if answer.sheet is not None:
@@ -205,10 +210,18 @@ def windows_as_document(ruler: Ruler, system: System) -> Document:
                 "judged": window.judged,
                 "met": [list(stretch) for stretch in window.met],
             }
+            | _soft(window)
             for window in ruler.windows
         ],
         "all_met": [list(stretch) for stretch in ruler.all_met],
     }
+
+
+def _soft(window: Window) -> Document:
+    """Where it is met by 19 in 20 builds like this one, and by 1 in 20, where that is known."""
+    if window.sure is None or window.possible is None:
+        return {}
+    return {"sure": [*map(list, window.sure)], "possible": [*map(list, window.possible)]}
 
 
 def _bound(end: float | None, quantity: Quantity, system: System) -> float | None:

@@ -89,7 +89,6 @@ STYLES: dict[str, Style] = {
     "path": Style(stroke="mark", weight=2.4),
     "needed": Style(stroke="mark", weight=2.4),
     "before": Style(stroke="ink", weight=1.4, dash=(1.5, 2.5)),
-    "band": Style(fill="accent", fill_opacity=0.14),
     "needed-band": Style(fill="mark", fill_opacity=0.18),
     "mark": Style(stroke="ink", weight=0.8),
     "point": Style(fill="ink", stroke="paper"),

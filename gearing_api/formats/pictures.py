@@ -25,7 +25,7 @@ from gearing_api.formats.drawing import (
     wrapped,
 )
 from gearing_api.formats.options import OutputOptions
-from gearing_api.formats.ranges_drawn import varied_drawing, varied_title
+from gearing_api.formats.ranges_drawn import Turns, turns_drawing, turns_of, varied_drawing, varied_title
 from gearing_api.formats.ruler import MakeLink, ruler_drawing
 from gearing_api.formats.ruler import title as ruler_title
 from gearing_api.formats.side_view import side_drawing
@@ -86,7 +86,7 @@ def drawings(
 
 def drawing_of(
     name: str,
-    picture: Picture,
+    picture: Picture | Turns,
     system: System,
     width: float,
     height: float | None = None,
@@ -100,6 +100,8 @@ def drawing_of(
             return side_drawing(name, picture, width)
         case Spans():
             return spans_drawing(name, picture, system, width)
+        case Turns():
+            return turns_drawing(name, picture, width)
         case Varied():
             return varied_drawing(name, picture, system, width)
         case Ruler():
@@ -123,12 +125,14 @@ def _file(document: Document, options: OutputOptions, kind: Kind) -> bytes:
         detail = "selects results and columns: a picture shows all, and one of them with bands=1"
         raise InvalidBuild([FieldError("pick", detail)])
     size = SIZES[options.chart_size]
-    return written(_on_paper(document, size[1] / size[0], size[0]), size, options.chart_theme, kind)
+    picture = turns_of(document["tornado"]) if options.tornado else document["picture"]
+    drawing = _on_paper(document, picture, size[1] / size[0], size[0])
+    return written(drawing, size, options.chart_theme, kind)
 
 
-def _on_paper(document: Document, shape: float, pixels: int) -> Drawing:
+def _on_paper(document: Document, picture: Picture | Turns, shape: float, pixels: int) -> Drawing:
     """Return the picture with its title and summary, on a paper of that height over width, as wide as it needs."""
-    picture, system = document["picture"], document["units"]
+    system = document["units"]
     width = min(float(pixels), _NATURAL if isinstance(picture, Curve) else _SMALLEST)
     while True:
         height = shape * width
@@ -144,7 +148,7 @@ def _on_paper(document: Document, shape: float, pixels: int) -> Drawing:
 _WIDEST = 2000.0
 
 
-def drawing_title(picture: Picture, system: System) -> str:
+def drawing_title(picture: Picture | Turns, system: System) -> str:
     """Return the title of a picture."""
     match picture:
         case Ruler():

@@ -34,14 +34,16 @@ class Room:
 
     def place(self, kind: str, text: str, points: Iterable[Point], size: float = SMALL) -> Text | None:
         """Return words beside the first of some points that has room, which then is taken; None where none has."""
-        tried = [words for x, y in points for words in _around(kind, text, x, y, size)]
-        boxes = np.array([words.box for words in tried])
-        free = self._within(boxes) & ~self._on_words(boxes) & ~self._on_lines(boxes)
-        if not free.any():
-            return None
-        words = tried[int(free.argmax())]
-        self.take(words.box)
-        return words
+        for x, y in points:
+            tried = [*_around(kind, text, x, y, size)]
+            boxes = np.array([words.box for words in tried])
+            free = self._within(boxes) & ~self._on_words(boxes)
+            free[free] = ~self._on_lines(boxes[free])
+            if free.any():
+                words = tried[int(free.argmax())]
+                self.take(words.box)
+                return words
+        return None
 
     def _within(self, boxes: _Numbers) -> _Truths:
         left, top, right, bottom = boxes.T

@@ -10,7 +10,7 @@ from gearing_api.answer import Question
 from gearing_api.build import Build
 from gearing_api.formats.options import rounded
 from gearing_api.formats.plain import plain
-from gearing_api.ranges.bands import Bands
+from gearing_api.ranges.bands import ALL_TARGETS, Bands
 from gearing_api.ranges.spreads import narrower
 from gearing_api.ranges.tornado import tornado
 from gearing_api.units import System
@@ -29,7 +29,16 @@ def bands_as_document(found: Bands, system: System) -> Document:
             name: {told: round(share, 3) for told, share in shares.items()}
             for name, shares in found.shares.items()
         },
+        **_targets(found),
     }
+
+
+def _targets(found: Bands) -> Document:
+    if not found.targets:
+        return {}
+    columns = ["axle_ratio", "target", "share", "judged"]
+    rows = [[each.ratio, each.target, round(each.share, 3), each.judged] for each in found.targets]
+    return {"targets": {"columns": columns, "units": [""] * len(columns), "rows": rows}}
 
 
 def _ends(name: str, ends: Iterable[float], system: System) -> list[Any]:
@@ -109,6 +118,10 @@ def summary_with_range(question: Question, document: Mapping[str, Any]) -> str:
 
 
 def _said(question: Question, document: Mapping[str, Any]) -> Iterator[str]:
+    for _, target, share, judged in _of_recommended(document):
+        if target == ALL_TARGETS:
+            why = f"; it {judged.replace('_', ' ')}" if judged.startswith("depends") else ""
+            yield f"It meets all targets in {round(100.0 * share)} of 100 builds like yours{why}."
     ranges = document["ranges"]
     name = next((name for name in (question.spoken, question.main) if name in ranges), None)
     if name is None or ranges[name] == [None, None]:
@@ -125,15 +138,25 @@ def _said(question: Question, document: Mapping[str, Any]) -> Iterator[str]:
         yield f"{advice.capitalize()} to know it better."
 
 
+def _of_recommended(document: Mapping[str, Any]) -> list[list[Any]]:
+    """The rows of targets of the axle ratio that the plain answer recommends."""
+    rows = document.get("targets", {"rows": []})["rows"]
+    return [row for row in rows if row[0] == document["result"].get("recommended_ratio")]
+
+
 def lines_of_ranges(document: Mapping[str, Any]) -> Iterator[str]:
     """What must be said of all ranges together, and of words and gears that not all builds like this one share."""
     if not document.get("ranges") or "drivers" not in document:
         return
     yield "ranges: 9 in 10 builds like yours lie between the ends"
     for name, shares in document["shares"].items():
-        if name in document["result"]:
-            told = ", ".join(f"{word} {round(100.0 * share)}" for word, share in _most_first(shares))
-            yield f"{name.replace('_', ' ')}, in 100 builds: {told}"
+        told = [(word, round(100.0 * share)) for word, share in _most_first(shares)]
+        some = [f"{word} {many}" for word, many in told if many]
+        if name in document["result"] and len(some) > 1:
+            yield f"{name.replace('_', ' ')}, in 100 builds: {', '.join(some)}"
+    for ratio, target, share, judged in _of_recommended(document):
+        told = judged.replace("_", " ")
+        yield f"{rounded(ratio)}, {target}: {told}, in {round(100.0 * share)} of 100 builds"
     advice: dict[str, list[str]] = {}
     for name in document.get("head") or document["result"]:
         for driver in document["drivers"].get(name, [])[:1]:

@@ -3,8 +3,8 @@
 They are drawn from plain numbers in the units shown, so that a question, a comparison and a client can use them.
 """
 
-from collections.abc import Sequence
-from typing import NamedTuple
+from collections.abc import Mapping, Sequence
+from typing import Any, NamedTuple
 
 from gearing_api.answer import Varied
 from gearing_api.formats.chart import ticks
@@ -20,10 +20,11 @@ from gearing_api.formats.drawing import (
     fitted,
     moved,
     text_width,
+    wrapped,
 )
 from gearing_api.formats.options import rounded
 from gearing_api.units import System
-from gearing_api.vocabulary import result_named
+from gearing_api.vocabulary import FieldError, InvalidBuild, result_named
 
 _SIDE, _ROW, _BAR_AT, _BAR = 14.0, 34.0, 18.0, 10.0
 _DIGITS = 2
@@ -50,6 +51,16 @@ class Swing(NamedTuple):
     at_high: float
     low_word: str
     high_word: str
+
+
+class Turns(NamedTuple):
+    """What each input alone does to a result, in the units shown; `lost` are inputs that leave it without a value."""
+
+    title: str
+    base: float
+    swings: tuple[Swing, ...]
+    unit: str
+    lost: tuple[str, ...]
 
 
 class _Scale(NamedTuple):
@@ -276,3 +287,40 @@ def varied_drawing(name: str, varied: Varied, system: System, width: float) -> D
     shapes = (*dots.shapes, heading, *(moved(shape, 0.0, top) for shape in shares.shapes))
     about = f"{dots.about} What the range turns on: {shares.about}"
     return dots._replace(height=top + shares.height, about=about, shapes=shapes)
+
+
+def turns_of(table: Mapping[str, Any]) -> Turns:
+    """Return what an answer tells of its inputs, ready to be drawn.
+
+    Raises
+    ------
+    InvalidBuild
+        If no input moves the result.
+    """
+    rows = [(field.replace("_", " "), low, high, *ends) for field, low, high, *ends in table["rows"]]
+    swings = tuple(
+        Swing(field, at_low, at_high, low, high)
+        for field, low, high, at_low, at_high in rows
+        if at_low is not None and at_high is not None
+    )
+    if not swings or table["plain"] is None:
+        detail = "names a number that nothing moves: there is nothing to draw"
+        raise InvalidBuild([FieldError("tornado", detail, table["result"])])
+    lost = tuple(field for field, _, _, at_low, at_high in rows if at_low is None or at_high is None)
+    title = f"{table['result'].replace('_', ' ').capitalize()}: what each input alone does to it"
+    return Turns(title, table["plain"], swings, table["unit"], lost)
+
+
+def turns_drawing(name: str, turns: Turns, width: float) -> Drawing:
+    """Draw what each input alone does to a result."""
+    drawing = tornado_drawing(name, turns.title, turns.base, turns.swings, turns.unit, width)
+    if not turns.lost:
+        return drawing
+    words = f"without a value at an end: {', '.join(turns.lost)}"
+    lines = wrapped(words, width - 2.0 * _SIDE, SMALL)
+    top = drawing.height + 12.0
+    texts = (Text("soft", _SIDE, top + 15.0 * row, line, size=SMALL) for row, line in enumerate(lines))
+    height = drawing.height + 15.0 * len(lines) + 6.0
+    return drawing._replace(
+        height=height, about=f"{drawing.about} {words}.", shapes=(*drawing.shapes, *texts)
+    )

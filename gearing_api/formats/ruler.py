@@ -30,6 +30,9 @@ _ROW, _BAR_AT, _BAR = 34.0, 18.0, 11.0
 _GAP = 7.0
 
 
+Stretches = Iterable[tuple[float, float]]
+
+
 class _Scale(NamedTuple):
     """Axle ratios across the paper: equal steps are equal parts of the ratio."""
 
@@ -65,6 +68,18 @@ def ruler_drawing(
     shapes += _frames(ruler, scale, top, axis)
     ticks = _ticks(ruler, scale, axis, link)
     marks, bottom = _marks(ruler, scale, axis)
+    if any(window.sure is not None for window in ruler.windows):
+        shapes += [
+            Bar("lighter", scale.left, bottom + 2.0, 14.0, 9.0),
+            Text(
+                "word",
+                scale.left + 20.0,
+                bottom + 11.0,
+                "met by 1 to 19 in 20 builds like this one",
+                size=SMALL,
+            ),
+        ]
+        bottom += 18.0
     shapes += [Line("axis", ((scale.left, axis), (scale.right, axis))), *ticks, *marks]
     return Drawing(name, width, bottom, title(ruler), _about(ruler, system), tuple(shapes))
 
@@ -72,20 +87,26 @@ def ruler_drawing(
 def _window_row(window: Window, system: System, scale: _Scale, top: float) -> list[Shape]:
     """Return a target's words, and under them a bar for each stretch that meets it."""
     bar = top + _BAR_AT
-    words = wanted(window, system) + ("" if window.met else ": met nowhere here")
+    some = window.met or window.possible
+    words = wanted(window, system) + (
+        "" if window.met else ": met nowhere here" if not some else ": met by few"
+    )
     words += "" if window.judged else " (all alike)"
     start = scale(window.met[0][0]) if window.met else scale.left
     words_width = text_width(words, PLAIN)
     size = min(PLAIN, PLAIN * (scale.right - scale.left) / words_width)
     left = max(scale.left, min(start, scale.right - words_width))
     shapes: list[Shape] = [Text("word", left, top + 13.0, words, size=size)]
-    if not window.met:
+    if not some:
         middle = bar + _BAR / 2.0
         return [*shapes, Line("nowhere", ((scale.left, middle), (scale.right, middle)))]
-    return shapes + [
-        Bar("bar" if window.judged else "lighter", scale(low), bar, scale(high) - scale(low), _BAR)
-        for low, high in window.met
-    ]
+    if window.sure is None or window.possible is None:
+        return shapes + _bars("bar" if window.judged else "lighter", window.met, scale, bar)
+    return shapes + _bars("lighter", window.possible, scale, bar) + _bars("bar", window.sure, scale, bar)
+
+
+def _bars(kind: str, stretches: Stretches, scale: _Scale, top: float) -> list[Shape]:
+    return [Bar(kind, scale(low), top, scale(high) - scale(low), _BAR) for low, high in stretches]
 
 
 def wanted(window: Window, system: System) -> str:

@@ -1,7 +1,7 @@
 """Pictures of a shortlist, from plain numbers: what each choice gives up, and its figures against the targets."""
 
-from collections.abc import Sequence
-from typing import NamedTuple
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, NamedTuple
 
 from gearing_api.formats.chart import ticks
 from gearing_api.formats.drawing import SMALL, Bar, Box, Dot, Drawing, Line, Shape, Text, text_width
@@ -178,3 +178,45 @@ def _value(one: Against, misses: bool) -> str:
     """Write a figure, with a sign where it misses: below what is wanted, or above it."""
     sign = "" if not misses else " \N{DOWNWARDS ARROW}" if _is_below(one) else " \N{UPWARDS ARROW}"
     return rounded(one.value, 3) + sign
+
+
+def shortlist_drawings(answer: Mapping[str, Any], width: float) -> Iterator[Drawing]:
+    """Yield the pictures of a shortlist's answer: its rows over the first two aims, and against the targets."""
+    rows = answer["rows"]
+    aims = list(answer["aims"])[:2]
+    if len(aims) == 2:
+        figures = ((row, _figure(row, aims[0]), _figure(row, aims[1])) for row in rows)
+        choices = [
+            Choice(row["label"], x, y, kept=row["meets"] == "all")
+            for row, x, y in figures
+            if x is not None and y is not None
+        ]
+        if choices:
+            across, up = (_axis_name(answer, aim) for aim in aims)
+            yield front_drawing("shortlist", f"What each choice gives up: {_words(aims[0])} against {_words(aims[1])}",
+                                choices, across, up, width)  # fmt: skip
+    against = [(row["label"], [*_against(answer, row)]) for row in rows]
+    if any(figures for _, figures in against):
+        yield targets_drawing("shortlist-targets", "The choices against the targets", against, width)
+
+
+def _figure(row: Mapping[str, Any], name: str) -> float | None:
+    found: float | None = row["sums"].get(name, row["results"].get(name))
+    return found
+
+
+def _words(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _axis_name(answer: Mapping[str, Any], aim: str) -> str:
+    """Write what an axis measures, its unit, and which end is wanted."""
+    unit = answer["result_units"].get(aim, "")
+    return f"{_words(aim)}{f', {unit}' if unit else ''} ({answer['aims'][aim]} is wanted)"
+
+
+def _against(answer: Mapping[str, Any], row: Mapping[str, Any]) -> Iterator[Against]:
+    for name, bounds in answer["targets"].items():
+        value = _figure(row, name)
+        if value is not None:
+            yield Against(_words(name), value, bounds.get("least"), bounds.get("most"))

@@ -20,7 +20,6 @@ from gearing_api.batch.columns import (
 )
 from gearing_api.batch.comparisons import (
     BLOCK,
-    MOST_HINTS,
     Block,
     Plan,
     TooManyCells,
@@ -29,6 +28,7 @@ from gearing_api.batch.comparisons import (
     labels,
     read_plan,
 )
+from gearing_api.batch.parts import MOST_HINTS
 from gearing_api.batch.ranges import ends_of_rows, interleaved
 from gearing_api.fields import Coefficients, Curve, Loads, Ratios, Series
 from gearing_api.formats import FORMATS, dumped
@@ -400,7 +400,7 @@ def _plan(raw: dict[str, Any], options: OutputOptions, settings: Settings) -> Pl
         )
         raise refusal([FieldError("vary", f"{detail}. {ANY_SIZE}")], in_body)
     most = settings.rows // COUNT
-    if options.bands and (plan.rows if plan.sort is None else plan.count) > most:
+    if options.bands and (plan.count if plan.sort else plan.rows) > most:
         detail = f"makes {plan.count} rows: with bands=1 at most {most} are computed at a time"
         raise refusal([FieldError("vary", detail)], in_body)
     plan = replace(plan, bands=options.bands)

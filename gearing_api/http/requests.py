@@ -390,7 +390,7 @@ def with_decimal_point(value: Any) -> Any:
     if isinstance(value, list):
         return [with_decimal_point(item) for item in value]
     if isinstance(value, dict):
-        return {name: with_decimal_point(item) for name, item in value.items()}
+        return {name: item if name == "name" else with_decimal_point(item) for name, item in value.items()}
     if not isinstance(value, str):
         return value
     return PointedText(value) if _POINT.search(value) else value.replace(",", ".").replace(";", ",")

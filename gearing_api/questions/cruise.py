@@ -47,7 +47,9 @@ from gearing_api.vehicle.gearbox import (
 from gearing_api.vehicle.loads import above_load_index, level_axle_masses, train_mass
 from gearing_api.vehicle.reach import reach_of, speeds_held
 from gearing_api.vehicle.resistance import (
+    MEASURED_RESISTANCE,
     RESISTANCE_FIELDS,
+    ROAD_LOAD_ENDS,
     Pull,
     Resistance,
     pull_at_cruise,
@@ -311,9 +313,17 @@ def _curve(
     fastest = max(_BEYOND * _farthest(build, result), 1.2 * float(cruise))
     offered = () if engine is None else _offered(build, engine, high, radius, fastest)
     speeds = np.linspace(0.0, fastest, _POINTS)
-    road = road_loads.road_power(resistance.level_force(speeds) + slope, speeds)
     in_top = Losses(*(part[..., top] if part.size > 1 else part for part in chain.losses))
-    asked = losses.power_for(in_top, np.maximum(road, 0.0), gearing.engine_speed(speeds, high[top], radius))
+    turning = gearing.engine_speed(speeds, high[top], radius)
+    level = resistance.weight_force(train_mass(build), np.zeros(()))
+    on_the_level = resistance.level_force(speeds) + level
+
+    def power(share: float) -> Array:
+        """Power needed where the road resists so many times as much as it does by the answer."""
+        road = road_loads.road_power(share * on_the_level + (slope - level), speeds)
+        return losses.power_for(in_top, np.maximum(road, 0.0), turning)
+
+    asked = power(1.0)
     most = max([float(needed), *(line.y.max() for line in offered)])
     shown = asked <= _HEADROOM * most
     grade, altitude = build.number("grade_percent"), build.number("altitude")
@@ -327,10 +337,23 @@ def _curve(
         lines=(
             *offered,
             *_speed_limit(build, fastest, most),
+            *_band(
+                build, speeds[shown], [power(1.0 + end)[shown] for end in ROAD_LOAD_ENDS], _HEADROOM * most
+            ),
             Line("needed", "needed", speeds[shown], asked[shown]),
             Line("needed at cruise speed", "mark", np.stack([cruise]), np.stack([needed])),
         ),
     )
+
+
+def _band(build: Build, speeds: Array, ends: list[Array], most: float) -> tuple[Line, ...]:
+    """Between what powers trucks alike need, where this one's road load is assumed."""
+    if any(map(build.given, MEASURED_RESISTANCE)):
+        return ()
+    low, high = (np.minimum(end, most).tolist() for end in ends)
+    there = speeds.tolist()
+    around = np.array([*there, *reversed(there)]), np.array([*low, *reversed(high)])
+    return (Line("needed by 9 in 10 like it", "band", *around),)
 
 
 def _speed_limit(build: Build, fastest: float, most: float) -> tuple[Line, ...]:

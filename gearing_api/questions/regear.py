@@ -13,6 +13,7 @@ from gearing_api.answer import (
     Answer,
     Caution,
     Column,
+    Judged,
     Pair,
     Question,
     Ruler,
@@ -133,7 +134,17 @@ def answer(build: Build) -> Answer:
         table=lambda: _table(build, ratios, found, targets, ranking, restoring, aim),
         picture=ruler,
         windows=ruler,
+        judged=lambda: Judged(
+            ratios.axle_ratio, {target.name: met for target, met in zip(targets, ranking.met, strict=True)}
+        ),
     )
+
+
+def targets_over(build: Build, axle_ratio: Array) -> tuple[Target, ...]:
+    """The targets of a build or of a column of builds, with their figures at some axle ratios."""
+    at_one, restoring = geared(build), restoring_ratio(build)
+    wanted = _cruise_range(build, at_one, restoring)
+    return _targets(build, figures(build, at_one, axle_ratio, restoring is not None), wanted)[0]
 
 
 def _ruler(

@@ -1,6 +1,6 @@
 """The ranges of an answer: between which ends each result lies, what matters most, and how the draws are shared."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -18,17 +18,42 @@ LEAST_VALUES = frozenset(("inner_steel", "stub_steel"))
 _ROUNDING = 1e-9
 
 
+class Met(NamedTuple):
+    """In which share of the draws an axle ratio meets a target, or all of them; what decides it, most first."""
+
+    ratio: float
+    target: str
+    share: float
+    drivers: list[Driver]
+
+    @property
+    def judged(self) -> str:
+        """met, missed, or on what it depends most."""
+        if self.share >= SURE:
+            return "met"
+        if self.share <= 1.0 - SURE:
+            return "missed"
+        return f"depends on {self.drivers[0][0]}" if self.drivers else "depends"
+
+
+ALL_TARGETS = "all targets"
+SURE = 0.95
+"""Share of the draws from which on a target counts as met, and up to whose rest as missed: judgement."""
+
+
 class Bands(NamedTuple):
     """What the draws say, in SI, of the results that vary; results that are not named are exact.
 
     `drivers` are fields with the share of the variance that each explains, most first. `shares` are shares of the
-    draws: of words and whole numbers by what comes out, of others those without a value, by reason.
+    draws: of words and of a few numbers by what comes out, of others those without a value, by reason. `targets` are
+    there where the question compares axle ratios.
     """
 
     ranges: Mapping[str, tuple[float, float]]
     drivers: Mapping[str, list[Driver]]
     shares: Mapping[str, dict[str, float]]
     outcomes: Outcomes
+    targets: Sequence["Met"] = ()
 
 
 def bands_of(
@@ -53,7 +78,24 @@ def bands_of(
     then = before if isinstance(before, Answer) else None
     ranges = {name: _around(made.ends(name), _plain(name, answer, then), drivers[name]) for name in moving}
     shares = {name: shares for name in made.results if (shares := made.shares(name))}
-    return Bands(ranges, drivers, shares, made)
+    return Bands(ranges, drivers, shares, made, _targets(made))
+
+
+def _targets(made: Outcomes) -> list[Met]:
+    """Each axle ratio against each target, and against all of them together."""
+    if made.ratios is None or not made.met:
+        return []
+    met = made.met | {ALL_TARGETS: np.logical_and.reduce([*made.met.values()])}
+    columns = [
+        (ratio, name, whole[:, place])
+        for place, ratio in enumerate(made.ratios.tolist())
+        for name, whole in met.items()
+    ]
+    drivers = made.drivers_of([column.astype(np.float64) for _, _, column in columns])
+    return [
+        Met(ratio, name, float(column.mean()), found)
+        for (ratio, name, column), found in zip(columns, drivers, strict=True)
+    ]
 
 
 def _moves(column: NDArray[np.float64]) -> bool:

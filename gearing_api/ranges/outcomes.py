@@ -42,6 +42,10 @@ class Outcomes:
     drawn: set[Drawn] = field(default_factory=set)
     reasons: dict[str, dict[str, int]] = field(default_factory=dict)
     """By result, for how many draws it has no value, and why."""
+    ratios: Array | None = None
+    """Axle ratios that the question compares, if it does."""
+    met: dict[str, NDArray[np.bool_]] = field(default_factory=dict)
+    """By target, in which draws each of them meets it: draws, then ratios, on the axes."""
 
     def shares(self, name: str) -> dict[str, float]:
         """Share of the draws by what comes out, of words and of a few numbers; and without a value, by reason."""
@@ -209,10 +213,22 @@ def _take(answer: Answer, picks: Picks, made: Outcomes) -> None:
             column[picks] = value
         for reason, where in absences(value, answer.why(name)):
             _count(made, name, reason.why, int(np.count_nonzero(np.broadcast_to(where, picks.shape))))
+    _take_judged(answer, picks, made)
     for name, ends in answer.ranges.items():
         if name in made.results:
             for kept, end in zip((made.lows, made.highs), ends, strict=True):
                 kept.setdefault(name, made.results[name].copy())[picks] = end
+
+
+def _take_judged(answer: Answer, picks: Picks, made: Outcomes) -> None:
+    """Which candidates meet each target, draw by draw; where all builds compare the same."""
+    judged = None if answer.judged is None else answer.judged()
+    if judged is None or judged.ratios.ndim > 1:
+        return
+    made.ratios = judged.ratios
+    for name, met in judged.met.items():
+        whole = made.met.setdefault(name, np.zeros((COUNT, judged.ratios.size), np.bool_))
+        whole[picks] = met
 
 
 def _take_before(question: Question, before: Answer, picks: Picks, made: Outcomes) -> None:

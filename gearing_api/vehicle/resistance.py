@@ -63,6 +63,16 @@ _COAST_DOWN = (
 _NOT_THINNED = "road_load is taken as measured: its air drag is not less for the thinner air of the altitude."
 
 
+MEASURED_RESISTANCE = ("road_load", "drag_area", "rolling_resistance")
+"""Fields of which one is enough to know the road load better than from like vehicles."""
+
+_SPREADS = tables.table("spreads")
+ROAD_LOAD_ENDS = tuple(
+    float(str(_SPREADS.keyed("field", end)["road_load"])) / 100.0 for end in ("low", "high")
+)
+"""Between which ends the measured road load of 9 in 10 like vehicles lies, over the one assumed, less 1. [-]"""
+
+
 class Resistance(NamedTuple):
     """Force on the level: `rolling` x weight + `constant` + `linear` v + `square` v2; and what backs it."""
 

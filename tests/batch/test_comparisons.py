@@ -1,7 +1,7 @@
 """Every combination of varied fields: in order, block by block, sorted and cut as asked."""
 
 import math
-from typing import Any
+from typing import Any, ClassVar
 
 import numpy as np
 import pytest
@@ -205,8 +205,8 @@ class TestSorted:
 
     def test_unknown_comes_last_either_way(self) -> None:
         keys = np.array([2.0, np.nan, -np.inf, np.inf])
-        assert comparisons._order(keys, False).tolist() == [2, 0, 3, 1]
-        assert comparisons._order(keys, True).tolist() == [3, 0, 2, 1]
+        assert comparisons._order([(keys, False)]).tolist() == [2, 0, 3, 1]
+        assert comparisons._order([(keys, True)]).tolist() == [3, 0, 2, 1]
 
     def test_refused_rows_come_last_with_their_reason(self) -> None:
         build = BUILD | {"axle_ratio": 4.1, "idle_speed": 1500}
@@ -221,10 +221,19 @@ class TestSorted:
             assert list(made.faults) == [2]
 
     def test_unknown_words_come_last(self) -> None:
-        order = comparisons._order(np.array(["grip", None, "engine"], dtype=object), False)
+        words = np.array(["grip", None, "engine"], dtype=object)
+        order = comparisons._order([(words, False)])
         assert order.tolist() == [2, 0, 1]
-        order = comparisons._order(np.array(["grip", None, "engine"], dtype=object), True)
+        order = comparisons._order([(words, True)])
         assert order.tolist() == [0, 2, 1]
+
+    def test_by_several_columns(self) -> None:
+        vary = {"axle_ratio": [4.1, 4.56], "idle_speed": [700, 600, 800]}
+        made = whole(
+            plan(vary=vary, report=["crawl_ratio", "crawl_speed"], sort=["-crawl_ratio", "idle_speed"])
+        )
+        assert made.columns["axle_ratio"].tolist() == [4.56] * 3 + [4.1] * 3
+        assert made.columns["idle_speed"].tolist() == [600, 700, 800] * 2
 
     def test_the_limit_keeps_the_first(self) -> None:
         for sort in ("engine_grade_percent", "-engine_grade_percent"):
@@ -305,7 +314,7 @@ class TestRefused:
         assert plan(build={"tyre": "33x12.50R15", "axle_ratio": 4.1}, vary=vary, report=["mismatch_percent"])
 
     @pytest.mark.parametrize(
-        "sort", ["tyre", "", "-", "--crawl_ratio", "crawl_speed", 5, True, ["crawl_ratio"]]
+        "sort", ["tyre", "", "-", "--crawl_ratio", "crawl_speed", 5, True, [["crawl_ratio"]], []]
     )
     def test_sort(self, sort: object) -> None:
         assert [pointer for pointer, _ in refusals(sort=sort)] == ["/sort"]
@@ -329,3 +338,95 @@ def test_a_million_combinations_are_counted_not_made() -> None:
     assert many.count == many.rows == 10**9
     assert math.prod(many.shape) == 10**9
     assert next(blocks(many, 100)).count == 100
+
+
+class TestTargets:
+    VARY: ClassVar[dict[str, list[Any]]] = {
+        "redline_speed": [5000, 1000],
+        "axle_ratio": [3.73, 4.1, 4.56, 4.88],
+        "transfer_ratios": [[1, 2.72], [1, 4]],
+    }
+    REPORT: ClassVar[list[str]] = ["crawl_ratio"]
+
+    def made(self, size: int = 3, **changes: Any) -> comparisons.Block:
+        raw = {
+            "vary": self.VARY,
+            "report": self.REPORT,
+            "targets": {"crawl_ratio": {"least": 49, "most": 60}},
+        }
+        return whole(plan(**(raw | changes)), size)
+
+    def test_rows_that_miss_one_are_left_out(self) -> None:
+        every = whole(plan(vary=self.VARY, report=self.REPORT)).columns
+        kept = [ratio for ratio in every["crawl_ratio"].tolist() if 49 <= ratio <= 60]
+        made = self.made()
+        assert made.columns["crawl_ratio"].tolist() == kept
+        assert list(made.columns) == ["redline_speed", "axle_ratio", "transfer_ratios", "crawl_ratio"]
+        assert self.made(limit=2).columns["crawl_ratio"].tolist() == kept[:2]
+        assert self.made(sort="-crawl_ratio").columns["crawl_ratio"].tolist() == sorted(kept, reverse=True)
+        assert self.made(sort="-crawl_ratio", limit=1).columns["crawl_ratio"].tolist() == [max(kept)]
+        assert self.made(targets={"crawl_ratio": {"least": 900}}).count == 0
+        assert self.made(targets={"crawl_ratio": {"least": 900}}, sort="axle_ratio").count == 0
+
+    def test_with_the_column_meets_all_rows_stay(self) -> None:
+        targets = {"crawl_ratio": {"least": 49, "most": 60}, "crawl_speed": {"most": "1.5 mph"}}
+        made = self.made(
+            targets=targets, report=["meets", "crawl_ratio", "crawl_limited_by"], sort=["meets", "axle_ratio"]
+        )
+        words, ratios = made.columns["meets"].tolist(), made.columns["crawl_ratio"].tolist()
+        assert words == sorted(words)
+        assert set(words) == {"all", "some", "none"}
+        assert all((49 <= ratio <= 60) == (word == "all") for word, ratio in zip(words, ratios, strict=True))
+
+    def test_refused_rows_stay_with_their_reason(self) -> None:
+        build = {**BUILD, "idle_speed": 1200, "vehicle_mass": 5000, "peak_torque": 260, "peak_power": 215}
+        build |= {"peak_torque_speed": 3200, "peak_power_speed": 5000}
+        targets = {"steepest_grade_percent": {"least": 1}}
+        made = self.made(build=build, targets=targets)
+        assert made.count - len(made.faults) == 8
+        assert {made.columns["redline_speed"][row] for row in made.faults} == {1000}
+
+    def test_what_is_not_known_meets_nothing(self) -> None:
+        made = self.made(targets={"reverse_crawl_ratio": {"least": 0}}, report=["meets"])
+        assert made.columns["meets"].tolist() == [None] * 16
+
+    @pytest.mark.parametrize(
+        "targets", [{"crawl_ratio": 3}, {"crawl_limited_by": {"least": 1}}, {"nothing": {}}]
+    )
+    def test_bad_ones_are_named(self, targets: dict[str, Any]) -> None:
+        ((pointer, _),) = refusals(targets=targets)
+        assert pointer == f"/targets/{next(iter(targets))}"
+
+    def test_meets_needs_targets(self) -> None:
+        assert refusals(report=["meets"])[0][0] == "/report/0"
+
+
+class TestParts:
+    VARY: ClassVar[dict[str, list[Any]]] = {
+        "low range": [
+            {"name": "as it is"},
+            {"name": "crawler", "transfer_ratios": [1, 4]},
+            {"name": "both", "transfer_ratios": [1, 2.72, 4], "hub_ratio": 1.2},
+        ],
+        "axle_ratio": [4.1, 4.56],
+    }
+
+    @pytest.mark.parametrize("size", [1, 2, 100])
+    def test_each_choice_has_a_name_and_gives_its_fields(self, size: int) -> None:
+        build = {**BUILD, "transfer_ratios": [1, 2.72]}
+        compared = plan(
+            build=build, vary=self.VARY, report=["crawl_ratio"], sort=["low range", "-axle_ratio"]
+        )
+        made = whole(compared, size)
+        assert made.columns["low range"].tolist() == ["as it is"] * 2 + ["both"] * 2 + ["crawler"] * 2
+        first = BUILD["gear_ratios"][0]
+        expected = [first * low * ratio for low in (2.72, 4 * 1.2, 4) for ratio in (4.56, 4.1)]
+        assert made.columns["crawl_ratio"].tolist() == pytest.approx(expected)
+
+    def test_bad_ones_are_named(self) -> None:
+        vary = {"low range": [{"name": "a", "transfer_ratio": [1, 2]}, {"hub_ratio": 1}], "hub_ratio": [1, 2]}
+        assert [pointer for pointer, _ in refusals(vary=vary)] == [
+            "/vary/low range/0/transfer_ratio", "/vary/low range/1", "/vary/hub_ratio",
+        ]  # fmt: skip
+        vary = {**self.VARY, "low range": [{"name": "a", "transfer_ratios": "one"}]}
+        assert [pointer for pointer, _ in refusals(vary=vary)] == ["/vary/low range/0/transfer_ratios"]

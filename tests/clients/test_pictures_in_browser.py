@@ -42,7 +42,7 @@ CLASHES = """() => {
       }
       return points;
     });
-    const bars = [...svg.querySelectorAll('rect:not(.p-touch), circle, polygon:not(.p-band)')]
+    const bars = [...svg.querySelectorAll('rect:not(.p-touch), circle, polygon:not(.p-needed-band)')]
       .map(bar => bar.getBoundingClientRect());
     texts.forEach(([words, box], place) => {
       const own = letters(box);

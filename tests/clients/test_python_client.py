@@ -289,6 +289,20 @@ def test_a_comparison_has_every_combination(client: Client) -> None:
     assert (len(best), best["axle_ratio"]) == (1, [4.56])
 
 
+def test_a_comparison_of_parts_that_meet_targets(client: Client) -> None:
+    low = [{"name": "low 2.72", "transfer_ratios": [1, 2.72]}, {"name": "low 4", "transfer_ratios": [1, 4]}]
+    table = client.compare(
+        {"gear_ratios": [4.46], "tyre": "33 in"},
+        {"axle_ratio": [3.73, 4.1], "low range": low},
+        ["crawl_ratio"],
+        sort=["low range", "-axle_ratio"],
+        targets={"crawl_ratio": {"least": 49}},
+    )
+    assert [(row["low range"], row["axle_ratio"]) for row in table] == [
+        ("low 2.72", 4.1), ("low 4", 4.1), ("low 4", 3.73),
+    ]  # fmt: skip
+
+
 def test_a_shortlist(client: Client) -> None:
     gears = [
         {"name": "4.10", "axle_ratio": 4.1, "price": 10},

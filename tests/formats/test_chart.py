@@ -156,6 +156,15 @@ class TestCurves:
         best = max(np.interp(top, line.x, line.y, left=0.0, right=0.0) for line in lines_of(curve, "gear"))
         assert best == pytest.approx(np.interp(top, needed.x, needed.y), rel=2e-3)
 
+    def test_the_band_of_need_is_that_of_like_trucks_and_gone_where_it_is_measured(self) -> None:
+        """At no grade and no loss power goes with the road load: 25.5 % less to 23.8 % more (EPA's rows)."""
+        curve = curve_of("cruise", driveline_efficiency=1)
+        (band,), (needed,) = lines_of(curve, "band"), lines_of(curve, "needed")
+        half = len(band.x) // 2
+        assert band.y[:half] == pytest.approx(0.745 * needed.y, rel=1e-6)
+        assert band.y[half] == pytest.approx(min(1.238 * needed.y[-1], band.y.max()))
+        assert not lines_of(curve_of("cruise", drag_area="13 ft2"), "band")
+
     def test_axes_end_where_the_vehicle_can_go(self) -> None:
         """cruise at 1.06 times the top speed or 1.2 times cruise_speed, whichever is more; redline would be 146 mph."""
         for speed in (65, 130):
@@ -171,4 +180,4 @@ class TestCurves:
         fields = ("tyre", "axle_ratio", "gear_ratios", "vehicle_mass")
         found = shown("cruise", read_build({name: TRUCK[name] for name in fields}))
         assert isinstance(found, Curve)
-        assert [line.role for line in found.lines if line.role != "limit"] == ["needed", "mark"]
+        assert [line.role for line in found.lines if line.role != "limit"] == ["band", "needed", "mark"]

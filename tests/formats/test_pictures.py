@@ -86,7 +86,7 @@ def space(shape: Shape) -> Iterator[Box]:
                     yield Box(
                         min(x, x_end) - 0.5, min(y, y_end) - 0.5, max(x, x_end) + 0.5, max(y, y_end) + 0.5
                     )
-        case Area(kind, points) if kind != "band":
+        case Area(kind, points) if kind != "needed-band":
             across, down = zip(*points, strict=True)
             yield Box(min(across), min(down), max(across), max(down))
         case Bar(kind, x, y, width, height) if kind != "touch":

@@ -6,7 +6,9 @@ import xml.etree.ElementTree as ET
 import pytest
 from flask.testing import FlaskClient
 
+from gearing_api.formats.document import document
 from gearing_api.formats.drawing import Bar, Dot, Drawing, Line, Text, as_page_part
+from gearing_api.formats.pictures import drawing_of
 from gearing_api.formats.ranges_drawn import (
     Interval,
     Swing,
@@ -15,9 +17,16 @@ from gearing_api.formats.ranges_drawn import (
     shares_drawing,
     tornado_drawing,
 )
-from gearing_api.formats.shortlist_drawn import Against, Choice, front_drawing, targets_drawing
+from gearing_api.formats.shortlist_drawn import (
+    Against,
+    Choice,
+    front_drawing,
+    shortlist_drawings,
+    targets_drawing,
+)
 from gearing_api.http.pages.home import demo_query
-from gearing_api.questions import QUESTIONS
+from gearing_api.questions import QUESTIONS, ask, read_build
+from gearing_api.vehicle.demo_truck import TRUCK
 from tests.formats.test_pictures import clashes
 
 WIDTHS = pytest.mark.parametrize("width", [620.0, 340.0])
@@ -129,3 +138,57 @@ def test_the_ends_of_the_title_are_those_of_the_range(client: FlaskClient) -> No
     found = re.search(r"builds like this one, (\d+) to (\d+) hp", svg)
     assert found is not None
     assert [float(end) for end in found.groups()] == pytest.approx([low, high], rel=0.04)
+
+
+def test_a_tornado_is_a_picture_of_the_number_it_names(client: FlaskClient) -> None:
+    asked = f"{demo_query(QUESTIONS['cruise'])}&tornado=power_needed"
+    table = client.get(f"/v1/cruise?{asked}").get_json()["tornado"]
+    svg = ET.fromstring(client.get(f"/v1/cruise.svg?{asked}").data)
+    said = ["".join(text.itertext()) for text in svg.iter("{http://www.w3.org/2000/svg}text")]
+    assert said[0] == "Power needed: what each input alone does to it"
+    rows = [f"{field.replace('_', ' ')}: {low} to {high}" for field, low, high, _, _ in table["rows"]]
+    assert [text for text in said if text in rows] == rows
+    assert client.get(f"/v1/cruise.svg?{demo_query(QUESTIONS['cruise'])}&tornado=nothing").status_code == 422
+
+
+@WIDTHS
+def test_the_ruler_has_soft_edges_with_bands(width: float) -> None:
+    question = QUESTIONS["regear"]
+    build = read_build(
+        dict(question.example) | {"ring_gear_diameter": 8.5, "original_ring_gear_diameter": 8.5}
+    )
+    made = document(question, build, ask(question, build), drawn=True, bands=True)
+    drawing = drawing_of("regear", made["picture"], "us", width)
+    assert clashes(drawing) == []
+    assert "met by 1 to 19 in 20 builds like this one" in texts(drawing)
+    assert len([bar for bar in bars(drawing) if bar.kind == "lighter"]) > 2
+
+
+def test_a_shortlist_is_drawn_over_its_aims_and_against_its_targets(client: FlaskClient) -> None:
+    among = {
+        "tyre": ["33x12.50R17LT", "35x12.50R17LT"],
+        "gears": [
+            {"name": "as it is", "price": 0, "axle_ratio": 3.73},
+            {"name": "4.56", "price": 1400, "axle_ratio": 4.56},
+            {"name": "5.13", "price": 1500, "axle_ratio": 5.13},
+        ],
+    }
+    plan = {
+        "build": {"gear_ratios": TRUCK["gear_ratios"], "transfer_ratios": TRUCK["transfer_ratios"]},
+        "among": among, "sums": ["price"], "targets": {"crawl_ratio": {"least": 40}},
+        "aims": {"price": "low", "crawl_speed": "low"},
+    }  # fmt: skip
+    answer = client.post("/v1/shortlist", json=plan).get_json()
+    for width in (620.0, 340.0):
+        front, targets = shortlist_drawings(answer, width)
+        assert clashes(front) == clashes(targets) == []
+        kept = [shape for shape in front.shapes if isinstance(shape, Dot) and shape.kind == "handle"]
+        assert len(kept) == answer["unbeaten"] > 1
+        for row in answer["rows"]:
+            assert any(row["label"] in text for text in texts(front))
+            assert row["label"] in texts(targets)
+    fewer = client.post(
+        "/v1/shortlist",
+        json={name: plan[name] for name in plan if name != "targets"} | {"aims": {"price": "low"}},
+    ).get_json()
+    assert list(shortlist_drawings(fewer, 340.0)) == []

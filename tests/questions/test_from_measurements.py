@@ -132,6 +132,14 @@ class TestTyreAndMasses:
         )
         assert "lift-says-little" in codes(made)
 
+    def test_scales_that_are_read_finer(self) -> None:
+        """Scales, lift and radius 5 kg and 5 mm either way: 0.658 to 0.742 m. Computed."""
+        ranges = {"front_axle_weighed": "1235 to 1245 kg", "rear_axle_weighed": "1055 to 1065 kg",
+                  "lifted_axle_height": "0.595 to 0.605 m"}  # fmt: skip
+        made = say("metric", **LIFT | ranges, other_axle_load="1283.72 to 1293.72 kg")
+        (row,) = [row for row in made["understood"] if row["field"] == "mass_centre_height"]
+        assert [row["low"], row["high"]] == pytest.approx([658, 742], rel=0.01)
+
     def test_the_higher_the_lift_the_narrower(self) -> None:
         high = LIFT | {"lifted_axle_height": "1.2 m"}
         gained = 2300 * 0.3 / 2.946 * np.tan(np.arcsin(1.2 / 2.946))

@@ -6,6 +6,8 @@ import pytest
 from gearing_api import units
 from gearing_api.answer import Ruler
 from gearing_api.questions import QUESTIONS, ask, read_build
+from gearing_api.ranges.outcomes import outcomes
+from gearing_api.ranges.windows import softened
 from gearing_api.vehicle.demo_truck import TRUCK
 from gearing_api.vehicle.targets import Target
 from gearing_api.vehicle.windows import ends_of, overlap, windows_of
@@ -79,3 +81,46 @@ def test_each_edge_parts_ratios_that_meet_the_target_from_those_that_do_not(more
             assert sorted(said) == [False, True], (window.name, edge)
             tried += 1
     assert tried >= 3
+
+
+class TestSoftEdges:
+    def ruler(self, **more: object) -> tuple[Ruler, Ruler]:
+        question = QUESTIONS["regear"]
+        fields = {name: TRUCK[name] for name in TRUCK if name in question.fields} | {"target_crawl_ratio": 50}
+        build = read_build(fields | more)
+        windows = ask(question, build).windows
+        assert windows is not None
+        plain = windows()
+        return plain, softened(plain, build)
+
+    def test_what_is_exact_keeps_its_edges_and_what_varies_has_soft_ones(self) -> None:
+        plain, soft = self.ruler()
+        named = {window.name: window for window in soft.windows}
+        crawl, turning = named["crawl ratio"], named["engine speed"]
+        assert crawl.sure == crawl.possible == crawl.met
+        assert turning.sure is not None
+        assert turning.possible is not None
+        (sure,), (possible,), (met,) = turning.sure, turning.possible, turning.met
+        assert possible[0] < sure[0] < sure[1] < possible[1]
+        assert possible[0] <= met[0] <= met[1] <= possible[1] * 1.001
+        assert [window.met for window in soft.windows] == [window.met for window in plain.windows]
+
+    def test_soft_edges_are_shares_of_the_draws(self) -> None:
+        """The engine speed of a share of draws lies in the range at the edges, counted from the answer's own draws."""
+        _, soft = self.ruler(cruise_engine_speed_range=[2000, 2400])
+        turning = next(window for window in soft.windows if window.name == "engine speed")
+        assert turning.sure is not None
+        question = QUESTIONS["road-speed"]
+        fields = {name: TRUCK[name] for name in TRUCK if name in question.fields}
+        for edge, share in ((turning.sure[0][0], 0.95), (turning.sure[0][1], 0.95)):
+            column = outcomes(question, read_build(fields | {"axle_ratio": edge})).results[
+                "cruise_engine_speed"
+            ]
+            rpm = column / (np.pi / 30)
+            assert np.count_nonzero((rpm >= 2000) & (rpm <= 2400)) / 512 == pytest.approx(share, abs=0.02)
+
+    def test_targets_that_take_long_and_refused_draws_keep_plain_edges(self) -> None:
+        _, soft = self.ruler(target_overtaking_time=6)
+        slow = next(window for window in soft.windows if window.name == "overtaking time")
+        assert slow.sure is None
+        assert slow.possible is None

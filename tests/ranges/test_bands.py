@@ -10,6 +10,7 @@ from flask.testing import FlaskClient
 from hypothesis import HealthCheck, given, settings
 
 from gearing_api import tables
+from gearing_api.__main__ import main
 from gearing_api.answer import Question
 from gearing_api.fields import Number
 from gearing_api.formats.ranges import two_ends
@@ -341,3 +342,29 @@ def test_before_and_after_may_not_be_told_apart(client: FlaskClient) -> None:
     low, high = answer["ranges"]["change_crawl_speed"]
     assert low < 0.0 < high
     assert "before and after cannot be told apart" in answer["summary"]
+
+
+def test_targets_are_judged_by_shares_of_the_draws(client: FlaskClient) -> None:
+    answer = banded(client, QUESTIONS["regear"], hold_grade_percent=6.5)
+    rows = {(ratio, target): (share, judged) for ratio, target, share, judged in answer["targets"]["rows"]}
+    assert answer["result"]["recommended_ratio"] == 4.3
+    assert (
+        answer["verdict"] == banded(client, QUESTIONS["regear"], hold_grade_percent=6.5)["verdict"] == "clear"
+    )
+    assert rows[4.3, "engine speed"] == (1.0, "met")
+    share, judged = rows[4.3, "grade held"]
+    assert 0.05 < share < 0.95
+    assert judged == "depends on road_load"
+    assert rows[4.3, "all targets"][0] <= share
+    assert any(judged == "missed" for _, judged in rows.values())
+    assert (
+        f"meets all targets in {round(100 * rows[4.3, 'all targets'][0])} of 100 builds" in answer["summary"]
+    )
+
+
+def test_the_command_line_has_the_ranges_too(capsys: pytest.CaptureFixture[str]) -> None:
+    fields = [f"{name}={value}" for name, value in TRUCK.items()]
+    assert main(["answer", "crawl", *fields, "--bands"]) == 0
+    assert "in 10 builds like yours" in " ".join(capsys.readouterr().out.split())
+    assert main(["answer", "crawl", *fields, "--tornado", "crawl_speed", "--format", "csv"]) == 0
+    assert capsys.readouterr().out.startswith("field,low,high,at_low,at_high")

@@ -185,8 +185,9 @@ class Client(Questions):
         build: Mapping[str, object],
         vary: Mapping[str, Sequence[object]],
         report: Sequence[str],
-        sort: str | None = None,
+        sort: str | Sequence[str] | None = None,
         limit: int | None = None,
+        targets: Mapping[str, Mapping[str, object]] | None = None,
     ) -> Answers:
         """Every combination of the varied fields, the first slowest: their values, then the results.
 
@@ -195,20 +196,23 @@ class Client(Questions):
         build
             The fields that all have in common.
         vary
-            The values of each field that varies.
+            The values of each field that varies; or choices of a part of any name, as for `shortlist`.
         report
             Names of results, of any questions.
         sort
-            A column to sort by, with - before it for descending order.
+            A column to sort by, or several, with - before it for descending order.
         limit
             The most rows wanted.
+        targets
+            Limits of results, as for `shortlist`: rows that miss one are left out, unless ``meets`` is reported.
 
         Raises
         ------
         GearingError
             One of its kinds; a combination that is refused is no exception, but stands in ``errors``.
         """
-        asked = _given({"sort": sort, "limit": limit})
+        sorts = sort if sort is None or isinstance(sort, str) else list(sort)
+        asked = _given({"sort": sorts, "limit": limit, "targets": targets})
         plan = {"build": dict(build), "vary": dict(vary), "report": list(report), **asked}
         return self._many("/v1/comparison", plan)
 

@@ -420,7 +420,7 @@ class Fields(TypedDict, total=False):
     measured_rollout_turns: Number | None
     """Turns of the wheel on that distance"""
     coast_down: Points | None
-    """Speeds and times while coasting on a level stretch [mph, s; km/h, s]"""
+    """Speeds and times while coasting on a level stretch, such as 60:0,50:8.5,40:18.4 [mph, s; km/h, s]"""
     coast_down_back: Points | None
     """Speeds and times while coasting back on that stretch [mph, s; km/h, s]"""
     front_axle_weighed: Number | None

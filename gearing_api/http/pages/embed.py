@@ -14,7 +14,7 @@ from gearing_api.formats.words import digits, field_in_text
 from gearing_api.http import headers
 from gearing_api.http.pages import showing
 from gearing_api.http.pages.asking import read_page
-from gearing_api.http.pages.showing import CARD, PICTURE, PROVIDER, title_of
+from gearing_api.http.pages.showing import PICTURE, PROVIDER, title_of
 from gearing_api.http.problems import Problem
 from gearing_api.questions import QUESTIONS
 from gearing_api.settings import Settings
@@ -89,8 +89,7 @@ def _thumbnail(question: Question, query: Mapping[str, str], root: str, asking: 
     width, height = map(int, PICTURE.split("x"))
     if _at_most("maxwidth", asking) < width or _at_most("maxheight", asking) < height:
         return {}
-    drawn = f"/v1/{question.name}.png?{urlencode({**query, 'chart_size': PICTURE})}"
-    picture = root + (drawn if question.draws else CARD)
+    picture = f"{root}/pages/preview/{question.name}.png?{urlencode(query)}"
     return {"thumbnail_url": picture, "thumbnail_width": width, "thumbnail_height": height}
 
 

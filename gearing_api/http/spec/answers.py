@@ -64,7 +64,11 @@ def answer_schemas() -> dict[str, Schema]:
             most=_NUMBER_OR_NULL,
             judged={"type": "boolean", "description": "false: no candidate differs from another in it"},
             met=list_of(ref("Stretch")),
-        ),
+            sure=list_of(ref("Stretch"))
+            | {"description": "With bands=1, where 19 in 20 builds like it meet it"},
+            possible=list_of(ref("Stretch")) | {"description": "With bands=1, where 1 in 20 does"},
+        )
+        | {"required": ["target", "unit", "least", "most", "judged", "met"]},
         "Windows": members(
             searched=ref("Stretch"),
             targets=list_of(ref("Window")),
@@ -164,6 +168,11 @@ def _answer(question: Question) -> Schema:
             notes.append(f"Columns that {name} always has: {', '.join(columns)}.")
     if question.name == "regear":
         properties["windows"] = ref("Windows") | {"description": "With windows=1"}
+    if question.name == "regear":
+        properties["targets"] = ref("Table")
+        notes.append(
+            "targets, with bands=1: the share of the draws in which each axle ratio meets each target."
+        )
     if question.name == "build-sheet":
         properties |= _sheet()
     if question.measures:

@@ -6,6 +6,7 @@ from functools import cache
 from typing import Any
 
 from gearing_api.answer import Question
+from gearing_api.batch.comparisons import MEETS
 from gearing_api.build import TEETH
 from gearing_api.fields import (
     LONGEST_CURVE_TEXT,
@@ -324,10 +325,10 @@ def _field_values() -> dict[str, Schema]:
             "description": "Each field as one value for all builds, or as a list with one value or null a build",
             "additionalProperties": column,
         },
-        "VariedFields": fields
-        | {
-            "description": "The values that each varied field takes",
-            "additionalProperties": list_of(ref("FieldValue"), minItems=1),
+        "VariedFields": {
+            "type": "object",
+            "description": "Each key a field with the values it takes, or a part of any name with objects",
+            "additionalProperties": list_of(ref("PartChoice"), minItems=1),
             "minProperties": 1,
         },
     }
@@ -343,15 +344,27 @@ def _columns() -> Schema:
 
 
 def _plan() -> Schema:
-    report = list_of(ref("ResultName"), minItems=1)
-    sort = {"type": ["string", "null"], "description": "A column; with - before it the largest first"}
+    report = list_of({"anyOf": [ref("ResultName"), {"type": "string", "const": MEETS}]}, minItems=1)
+    sort = {
+        "type": ["string", "array", "null"],
+        "items": {"type": "string"},
+        "description": "A column, or several; with - before it the largest first",
+    }
     limit = {"type": ["integer", "null"], "minimum": 1, "description": "The most rows wanted"}
     plan = members(
         build=ref("Fields"),
         vary=ref("VariedFields"),
         report=report | {"description": "The results wanted; their names say what is computed"},
     )
-    plan["properties"] |= {"units": ref(option_name("units")), "sort": sort, "limit": limit}
+    targets = by_name(ref("Bounds")) | {
+        "description": "Rows that miss one are left out, unless meets is reported"
+    }
+    plan["properties"] |= {
+        "units": ref(option_name("units")),
+        "targets": targets,
+        "sort": sort,
+        "limit": limit,
+    }
     return plan | {"additionalProperties": False}
 
 

@@ -1,13 +1,7 @@
 """Describe the shortlist: its plan, and its answer."""
 
-from gearing_api.batch.shortlist_plans import (
-    AIMS,
-    LONGEST_NAME,
-    MOST_AIMS,
-    MOST_SHOWN,
-    MOST_SUMS,
-    NAME,
-)
+from gearing_api.batch.parts import LONGEST_NAME, NAME
+from gearing_api.batch.shortlist_plans import AIMS, MOST_AIMS, MOST_SHOWN, MOST_SUMS
 from gearing_api.http import shortlist
 from gearing_api.http.requests import JSON
 from gearing_api.http.spec.builds import NULL, TEXT, Schema, by_name, list_of, members, option_name, ref
@@ -44,7 +38,7 @@ def shortlist_schemas() -> dict[str, Schema]:
         "ShortlistPlan": _plan(),
         "ShortlistAnswer": _answer(),
         "ShortlistRow": _row(),
-        "ShortlistChoice": {"anyOf": [ref("FieldValue"), _bundle()]},
+        "PartChoice": {"anyOf": [ref("FieldValue"), _bundle()]},
         "Bounds": _bounds(),
         "Figures": by_name(_NUMBER_OR_NULL) | {"description": "Figures by name"},
     }
@@ -73,13 +67,8 @@ def _bounds() -> Schema:
 def _plan() -> Schema:
     plan = members(
         build=ref("Fields"),
-        among={
-            "type": "object",
-            "minProperties": 1,
-            "additionalProperties": list_of(ref("ShortlistChoice"), minItems=1),
-            "description": "Each key a field with values, or a part of any name with objects; the first choice "
-            "is what is there now",
-        },
+        among=ref("VariedFields")
+        | {"description": "The choices; the first of each key is what is there now"},
     )
     plan["properties"] |= {
         "sums": list_of(_WORD, minItems=1, maxItems=MOST_SUMS)
