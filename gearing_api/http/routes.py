@@ -25,6 +25,7 @@ from gearing_api.http.fixed import FOREVER, compressible, fixed_view
 from gearing_api.http.negotiation import chosen, prefers_html
 from gearing_api.http.pages import element, embed, home, reference, showing
 from gearing_api.http.pages import errors as error_pages
+from gearing_api.http.pages import shortlist as shortlist_page
 from gearing_api.http.pages import tables as table_pages
 from gearing_api.http.problems import PROBLEM_TYPES, Problem
 from gearing_api.http.proxy import REQUEST_ID, behind_proxy, lacks_host
@@ -341,6 +342,10 @@ _STATIC_KINDS = {
 def _page_routes(routes: Blueprint, settings: Settings) -> None:
     """What people and other sites see: reference, element, picture and frame."""
 
+    @routes.get(shortlist_page.ADDRESS)
+    def shortlist_form() -> Response:
+        return shortlist_page.view(current_request(), settings)
+
     routes.add_url_rule("/docs", "docs", partial(reference.index_page, settings))
     for question in QUESTIONS.values():
         view = reference.question_view(question, settings)
@@ -460,5 +465,5 @@ QUESTION_ADDRESSES = [*(f"/v1/{name}" for name in QUESTIONS), from_text.ADDRESS,
 _PAGES = [
     *(f"/docs/{name}" for name in QUESTIONS),
     *(f"/v1/tables/{name}" for name in served_tables.NAMES),
-    *("/docs", "/docs/explorer", "/v1/tables", "/problems"),
+    *(shortlist_page.ADDRESS, "/docs", "/docs/explorer", "/v1/tables", "/problems"),
 ]

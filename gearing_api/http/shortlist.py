@@ -51,16 +51,23 @@ def answer(request: Request, settings: Settings) -> Response:
     """
     asked = options_in_query(request, settings, "units", "pick")
     raw = read_object(request, settings.body_bytes, settings.cells)
-    plan = _read(raw, asked.options, settings)
-    ranked = _ranked(plan, settings)
-    made = shortlist_document(ranked, bands=asked.options.bands)
-    made |= _errors(ranked, settings, error_budget(request))
+    plan = read_plan(raw, asked.options, settings)
+    found = ranked(plan, settings)
+    made = shortlist_document(found, bands=asked.options.bands)
+    made |= _errors(found, settings, error_budget(request))
     if not asked.options.brief:
-        made["sources"] = [source._asdict() for source in ranked.sources]
+        made["sources"] = [source._asdict() for source in found.sources]
     return Response(dumped(made), content_type=JSON)
 
 
-def _read(raw: dict[str, Any], options: OutputOptions, settings: Settings) -> ShortlistPlan:
+def read_plan(raw: dict[str, Any], options: OutputOptions, settings: Settings) -> ShortlistPlan:
+    """Read a plan that keeps to the limits.
+
+    Raises
+    ------
+    Problem
+        422 if it is refused.
+    """
     try:
         plan = read_shortlist(raw, with_decimal_point if options.decimal_comma else lambda value: value)
     except InvalidBuild as error:
@@ -81,7 +88,14 @@ def _read(raw: dict[str, Any], options: OutputOptions, settings: Settings) -> Sh
     return plan
 
 
-def _ranked(plan: ShortlistPlan, settings: Settings) -> Ranking:
+def ranked(plan: ShortlistPlan, settings: Settings) -> Ranking:
+    """Compute and rank all combinations of a plan.
+
+    Raises
+    ------
+    Problem
+        422 if they give their fields in too many ways.
+    """
     try:
         return ranking(plan, 0, plan.count, settings.combinations)
     except TooVaried as error:

@@ -8,7 +8,7 @@ from flask.testing import FlaskClient
 
 from gearing_api.formats.document import document
 from gearing_api.formats.drawing import Bar, Dot, Drawing, Line, Text, as_page_part
-from gearing_api.formats.pictures import drawing_of
+from gearing_api.formats.pictures import drawing_of, drawings
 from gearing_api.formats.ranges_drawn import (
     Interval,
     Swing,
@@ -210,3 +210,15 @@ def test_the_bars_of_parts_have_soft_ends_with_bands(width: float) -> None:
     assert soft.x == pytest.approx(solid.x + solid.width)
     scale = solid.width / min(part.margin, part.ends[0])
     assert soft.width == pytest.approx(scale * part.ends[1] - solid.width)
+
+
+def test_a_page_may_ask_for_soft_edges() -> None:
+    sheet = QUESTIONS["build-sheet"]
+    build = read_build(TRUCK)
+    answer = ask(sheet, build)
+    soft, plain = (
+        {one.name: one for one in drawings(sheet, build, answer, None, bands=bands)}
+        for bands in (True, False)
+    )
+    changed = {name for name in plain if soft[name] != plain[name]}
+    assert changed == {"regear", "axle-check"}
