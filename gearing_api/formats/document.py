@@ -88,7 +88,8 @@ def document(
     ruler = answer.windows() if answer.windows and (drawn or windows) else None
     if ruler is not None and bands:
         ruler = softened(ruler, build)
-    picture = {"picture": ruler or answer.picture()} if drawn and answer.picture else {}
+    shown = ruler or answer.picture() if drawn and answer.picture else None
+    picture = {} if shown is None else {"picture": shown}
     tables = {
         name: _table(columns(), system)
         for name, columns in (("table", answer.table), ("what_if", answer.what_if))
