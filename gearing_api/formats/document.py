@@ -124,7 +124,7 @@ def document(
     if bands:
         wanted = _compared(picks, question, before) if picks else None
         found = bands_of(question, build, answer, before, wanted)
-        made |= bands_as_document(found, system)
+        made |= bands_as_document(found, system, made["given"])
         made["summary"] = summary_with_range(question, made)
         if drawn and (picks or answer.windows is None):
             picture = _varied(found, next(iter(picks), question.main))
