@@ -147,8 +147,9 @@ def _said(question: Question, document: Mapping[str, Any]) -> Iterator[str]:
     low, high = ranges.get(CHANGE + name, (None, None))
     if low is not None and high is not None and low <= 0.0 <= high:
         yield "By it before and after cannot be told apart."
-    first = next((driver for driver in document["drivers"][name] if "narrower" in driver), None)
-    if first is not None:
+    for first in document["drivers"][name][:1]:
+        if "narrower" not in first:
+            return
         gain = "it could halve the range" if first["share"] >= _HALVES else "it would tell more"
         yield f"{first['narrower'].capitalize()}: {gain}."
 
