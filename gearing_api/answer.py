@@ -320,7 +320,7 @@ class Answer(NamedTuple):
     table: Callable[[], tuple[Column, ...]] | None = None
     what_if: Callable[[], tuple[Column, ...]] | None = None
     sheet: "Sheet | None" = None
-    picture: Callable[[], Picture] | None = None
+    picture: Callable[[], Picture | None] | None = None
     windows: Callable[[], Ruler] | None = None
     ranges: Mapping[str, tuple[Value, Value]] = {}
     findings: Callable[[], Findings] | None = None

@@ -62,7 +62,7 @@ def test_each_line_of_defence_is_there(row: list[str]) -> None:
     for name in named:
         if (ROOT / name).exists():
             continue
-        house = "" if name.startswith(("gearing_client.", "forum_bot.")) else "gearing_api."
+        house = "" if name.startswith(("gearing_client.", "forum_bot.", "gearing_mcp.")) else "gearing_api."
         module, _, member = f"{house}{name}".rpartition(".")
         assert hasattr(import_module(module), member), name
 

@@ -88,7 +88,8 @@ def document(
     ruler = answer.windows() if answer.windows and (drawn or windows) else None
     if ruler is not None and bands:
         ruler = softened(ruler, build)
-    picture = {"picture": ruler or answer.picture()} if drawn and answer.picture else {}
+    shown = ruler or answer.picture() if drawn and answer.picture else None
+    picture = {} if shown is None else {"picture": shown}
     tables = {
         name: _table(columns(), system)
         for name, columns in (("table", answer.table), ("what_if", answer.what_if))
@@ -123,7 +124,7 @@ def document(
     if bands:
         wanted = _compared(picks, question, before) if picks else None
         found = bands_of(question, build, answer, before, wanted)
-        made |= bands_as_document(found, system)
+        made |= bands_as_document(found, system, made["given"])
         made["summary"] = summary_with_range(question, made)
         if drawn and (picks or answer.windows is None):
             picture = _varied(found, next(iter(picks), question.main))

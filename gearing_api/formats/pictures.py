@@ -80,8 +80,8 @@ def drawings(
     if answer.sheet is not None:
         for part in answer.sheet.parts:
             yield from drawings(part.question, part.build, part.answer, link, width)
-    elif answer.picture is not None:
-        yield drawing_of(question.name, answer.picture(), build.system, width, link=link)
+    elif answer.picture is not None and (picture := answer.picture()) is not None:
+        yield drawing_of(question.name, picture, build.system, width, link=link)
 
 
 def drawing_of(

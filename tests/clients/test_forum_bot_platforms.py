@@ -5,11 +5,10 @@ import hashlib
 import hmac
 import json
 import os
-import re
 import subprocess
 import sys
 import time
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
@@ -21,7 +20,7 @@ from flask.testing import FlaskClient
 
 from forum_bot import reply
 from forum_bot.conversation import Conversation, Message
-from forum_bot.follow_ups import MINUTES, Memory
+from forum_bot.follow_ups import ASKED, MINUTES, Memory, Pending
 from forum_bot.markup import LONGEST_POST, without_markup
 from forum_bot.platforms import platform
 from forum_bot.platforms.base import Incoming
@@ -35,7 +34,7 @@ from tests.clients.stub import reply as said_by_stub
 REQUESTS = json.loads(Path(__file__).with_name("platform_requests.json").read_text(encoding="utf-8"))
 SECRET = "a secret of the two sides"
 KEY = Ed25519PrivateKey.from_private_bytes(bytes(range(32)))
-ASKED = "35s on 4.10s"
+SENTENCE = "35s on 4.10s"
 MATRIX = Path(os.environ.get("MATRIX_PYTHON", "/nowhere")) / "bin"
 """Of an environment with a Matrix server (matrix-synapse)."""
 
@@ -84,7 +83,7 @@ def of_discourse(body: bytes, event: str = "post_created") -> dict[str, str]:
 
 class TestDiscourse:
     def test_a_post_is_answered_by_a_post(self, ask: Ask) -> None:
-        body = changed("discourse", post__raw=f'[quote="bob, post:1"]\n40s\n[/quote]\n\n!gears {ASKED}')
+        body = changed("discourse", post__raw=f'[quote="bob, post:1"]\n40s\n[/quote]\n\n!gears {SENTENCE}')
         with Stub(said_by_stub("200 OK", "{}")) as forum:
             client = hook("discourse", ask, reply_url=f"{forum.address}/", token="a key")
             assert posted(client, of_discourse(body), body).status_code == 204
@@ -94,18 +93,18 @@ class TestDiscourse:
         assert head.startswith("POST /posts.json HTTP/1.1\r\n")
         assert "Api-Key: a key\r\n" in head
         assert "Api-Username: gearbot\r\n" in head
-        assert json.loads(sent) == {"raw": reply(ASKED, ask), "topic_id": 31, "reply_to_post_number": 4}
+        assert json.loads(sent) == {"raw": reply(SENTENCE, ask), "topic_id": 31, "reply_to_post_number": 4}
 
     def test_its_html_is_read_where_the_source_is_not_sent(self, ask: Ask) -> None:
-        body = changed("discourse", post__raw=None, post__cooked=f"<p>!gears {ASKED}</p>")
+        body = changed("discourse", post__raw=None, post__cooked=f"<p>!gears {SENTENCE}</p>")
         with Stub(said_by_stub("200 OK", "{}")) as forum:
             client = hook("discourse", ask, reply_url=forum.address, token="a key")
             posted(client, of_discourse(body), body)
-        assert json.loads(forum.requests[0].partition(b"\r\n\r\n")[2])["raw"] == reply(ASKED, ask)
+        assert json.loads(forum.requests[0].partition(b"\r\n\r\n")[2])["raw"] == reply(SENTENCE, ask)
 
     def test_what_is_not_for_it(self) -> None:
         client = hook("discourse", refuses, reply_url="http://127.0.0.1:9", token="a key")
-        own = changed("discourse", post__raw=f"!gears {ASKED}", post__username="gearbot")
+        own = changed("discourse", post__raw=f"!gears {SENTENCE}", post__username="gearbot")
         other = changed("discourse", post__raw="nice truck")
         body = changed("discourse")
         assert posted(client, of_discourse(own), own).status_code == 204
@@ -146,7 +145,7 @@ class TestSlack:
             made.check(Incoming(request.headers, request.body + b"x"))
 
     def test_an_event_is_answered_in_its_thread(self, ask: Ask) -> None:
-        body = changed("slack", event__text=f"<@U0LAN0Z89> {ASKED}")
+        body = changed("slack", event__text=f"<@U0LAN0Z89> {SENTENCE}")
         with Stub(said_by_stub("200 OK", '{"ok": true}')) as chat:
             client = hook("slack", ask, reply_url=f"{chat.address}/api/chat.postMessage", token="xoxb")
             assert posted(client, of_slack(body), body).status_code == 204
@@ -154,19 +153,19 @@ class TestSlack:
         (came,) = chat.requests
         head, _, sent = came.decode().partition("\r\n\r\n")
         assert "Authorization: Bearer xoxb\r\n" in head
-        expected = {"channel": "C0LAN2Q65", "thread_ts": "1515449522.000016", "text": reply(ASKED, ask)}
+        expected = {"channel": "C0LAN2Q65", "thread_ts": "1515449522.000016", "text": reply(SENTENCE, ask)}
         assert json.loads(sent) == expected
 
     def test_a_refusal_in_a_good_status_is_a_failure(self, ask: Ask) -> None:
-        body = changed("slack", event__text=ASKED)
+        body = changed("slack", event__text=SENTENCE)
         with Stub(said_by_stub("200 OK", '{"ok": false, "error": "not_in_channel"}')) as chat:
             client = hook("slack", ask, reply_url=chat.address, token="xoxb")
             assert posted(client, of_slack(body), body).status_code == 502
 
     def test_a_command_is_answered_in_the_response(self, ask: Ask) -> None:
-        body = urlencode(REQUESTS["slack command"] | {"text": ASKED}).encode()
+        body = urlencode(REQUESTS["slack command"] | {"text": SENTENCE}).encode()
         answer = posted(hook("slack", ask), of_slack(body, kind=FORM), body).get_json()
-        assert answer == {"response_type": "in_channel", "text": reply(ASKED, ask)}
+        assert answer == {"response_type": "in_channel", "text": reply(SENTENCE, ask)}
 
     def test_the_address_is_tried(self) -> None:
         body = json.dumps({"type": "url_verification", "challenge": "3eZbrw1aBm"}).encode()
@@ -174,7 +173,7 @@ class TestSlack:
 
     @pytest.mark.parametrize("member", ["bot_id", "subtype"])
     def test_bots_and_changes_of_messages_are_not_answered(self, member: str) -> None:
-        body = changed("slack", **{f"event__{member}": "B1", "event__text": ASKED})
+        body = changed("slack", **{f"event__{member}": "B1", "event__text": SENTENCE})
         assert posted(hook("slack", refuses), of_slack(body), body).status_code == 204
 
     @pytest.mark.parametrize("moment", ["1531420618", "x", "é"])
@@ -198,10 +197,10 @@ PUBLIC = KEY.public_key().public_bytes_raw().hex()
 
 class TestDiscord:
     def test_a_command_is_answered_and_calls_nobody(self, ask: Ask) -> None:
-        body = changed("discord", data__options__0__value=ASKED)
+        body = changed("discord", data__options__0__value=SENTENCE)
         answer = posted(hook("discord", ask, secret=PUBLIC), of_discord(body), body).get_json()
         assert answer["type"] == 4
-        assert answer["data"] == {"content": reply(ASKED, ask), "allowed_mentions": {"parse": []}}
+        assert answer["data"] == {"content": reply(SENTENCE, ask), "allowed_mentions": {"parse": []}}
 
     def test_a_command_in_a_private_channel_has_the_user_elsewhere(self, ask: Ask) -> None:
         private = {name: value for name, value in REQUESTS["discord"].items() if name != "member"}
@@ -227,11 +226,11 @@ class TestDiscord:
 class TestMattermost:
     @pytest.mark.parametrize("form", [False, True])
     def test_a_post_is_answered_by_a_comment(self, ask: Ask, form: bool) -> None:
-        sent = REQUESTS["mattermost"] | {"token": SECRET, "text": f"!gears {ASKED}"}
+        sent = REQUESTS["mattermost"] | {"token": SECRET, "text": f"!gears {SENTENCE}"}
         body = urlencode(sent).encode() if form else json.dumps(sent).encode()
         headers = {"Content-Type": FORM if form else "application/json"}
         answer = posted(hook("mattermost", ask), headers, body).get_json()
-        assert answer == {"text": reply(ASKED, ask), "response_type": "comment"}
+        assert answer == {"text": reply(SENTENCE, ask), "response_type": "comment"}
 
     def test_another_token_is_refused(self) -> None:
         headers = {"Content-Type": "application/json"}
@@ -249,22 +248,24 @@ OF_TELEGRAM = {"X-Telegram-Bot-Api-Secret-Token": SECRET, "Content-Type": "appli
 
 
 class TestTelegram:
-    @pytest.mark.parametrize("text", [f"!gears {ASKED}", f"/gears {ASKED}", f"/gears@gearbot {ASKED}"])
+    @pytest.mark.parametrize(
+        "text", [f"!gears {SENTENCE}", f"/gears {SENTENCE}", f"/gears@gearbot {SENTENCE}"]
+    )
     def test_a_message_is_answered_by_a_method(self, ask: Ask, text: str) -> None:
         body = changed("telegram", message__text=text)
         assert posted(hook("telegram", ask), OF_TELEGRAM, body).get_json() == {
             "method": "sendMessage",
             "chat_id": -1001234567890,
             "reply_parameters": {"message_id": 1365},
-            "text": reply(ASKED, ask),
+            "text": reply(SENTENCE, ask),
         }
 
     def test_what_is_not_for_it(self) -> None:
         client = hook("telegram", refuses)
         for members in (
             {"message__text": "nice truck"},
-            {"message__text": f"/gears@otherbot {ASKED}"},
-            {"message__text": f"!gears {ASKED}", "message__from": {"id": 5, "is_bot": True}},
+            {"message__text": f"/gears@otherbot {SENTENCE}"},
+            {"message__text": f"!gears {SENTENCE}", "message__from": {"id": 5, "is_bot": True}},
             {"message": None},
         ):
             assert posted(client, OF_TELEGRAM, changed("telegram", **members)).status_code == 204
@@ -273,8 +274,8 @@ class TestTelegram:
         assert posted(client, OF_TELEGRAM, body).status_code == 400
 
     def test_in_private_everything_is_answered(self, ask: Ask) -> None:
-        body = changed("telegram", message__text=ASKED, message__chat__type="private")
-        assert posted(hook("telegram", ask), OF_TELEGRAM, body).get_json()["text"] == reply(ASKED, ask)
+        body = changed("telegram", message__text=SENTENCE, message__chat__type="private")
+        assert posted(hook("telegram", ask), OF_TELEGRAM, body).get_json()["text"] == reply(SENTENCE, ask)
 
 
 # --- any text of any kind
@@ -366,12 +367,39 @@ def test_markup_quotes_and_mentions_are_left_out(post: str, plain: str) -> None:
     assert without_markup(post) == plain
 
 
-def test_hostile_markup_costs_little() -> None:
-    for mark in ("<", "[quote]", "```", "<blockquote>", "[a=", "&", "@a.", "> ", "![", "<a "):
+def test_a_long_post_is_cut() -> None:
+    assert without_markup("x" * 2 * LONGEST_POST) == "x" * LONGEST_POST
+
+
+def _cost(work: Callable[[], object]) -> float:
+    costs = []
+    for _ in range(9):
         began = time.process_time()
-        without_markup(mark * LONGEST_POST)
-        assert time.process_time() - began < 1.0
-        assert len(re.findall("x", without_markup("x" * 2 * LONGEST_POST))) == LONGEST_POST
+        work()
+        costs.append(time.process_time() - began)
+    return min(costs)
+
+
+@pytest.mark.slow
+@pytest.mark.alone
+@pytest.mark.parametrize(
+    "mark", ["<", "[quote]", "```", "<blockquote>", "[a=", "&", "@a.", "> ", "![", "<a ", "<!--", "[a]("]
+)
+def test_markup_that_never_ends_costs_as_its_length(mark: str) -> None:
+    """Four times the text takes no more than ten times as long; in squares it would be sixteen."""
+    long, short = (mark * (size // len(mark)) for size in (LONGEST_POST, LONGEST_POST // 4))
+    assert _cost(lambda: without_markup(long)) < 10 * _cost(lambda: without_markup(short)) + 0.002
+
+
+@pytest.mark.slow
+@pytest.mark.alone
+@pytest.mark.parametrize("about", [*ASKED, "engine_displacement"])
+def test_an_answer_that_never_ends_costs_no_more_than_a_plain_one(about: str) -> None:
+    pending = Pending("from 31s to 35s", about)
+    plain = _cost(lambda: [pending.answered("no idea, what do you think it is") for _ in range(50)])
+    for part in ("1,", "1 ", "1.", "4.1/", "35x", "1", "-1"):
+        text = (part * 60)[:58] + "x!"
+        assert _cost(lambda text=text: [pending.answered(text) for _ in range(50)]) < 40 * plain, text
 
 
 # --- Matrix
@@ -388,7 +416,7 @@ class TestMatrix:
 
         event = RoomMessageText.parse_event(REQUESTS["matrix"])
         message = message_of("!room:example.org", event, is_direct=False)
-        assert (message.author, message.text) == ("@ann:example.org", f"!gears {ASKED}")
+        assert (message.author, message.text) == ("@ann:example.org", f"!gears {SENTENCE}")
         assert message.place == {
             "rel_type": "m.thread",
             "event_id": "$root",
@@ -424,7 +452,7 @@ class TestMatrix:
 
         sent = asyncio.run(session())
         assert sent["msgtype"] == "m.notice"
-        assert sent["body"] == reply(ASKED, ask)
+        assert sent["body"] == reply(SENTENCE, ask)
         assert sent["m.relates_to"]["event_id"] == "$root"
 
     @pytest.mark.skipif(not MATRIX.exists(), reason="MATRIX_PYTHON names no environment")

@@ -16,10 +16,12 @@ import pytest
 import requests
 
 from tests.clients.conftest import free_port
+from tests.clients.stub import Reply, Stub, reply
 
 mcp = pytest.importorskip("mcp", reason="needs the extra clients")
 
-from gearing_mcp import Service, make_server  # noqa: E402
+from gearing_mcp.server import make_server  # noqa: E402
+from gearing_mcp.service import Service  # noqa: E402
 from gearing_mcp.shortened import plain  # noqa: E402
 
 pytestmark = pytest.mark.slow
@@ -109,6 +111,14 @@ async def which_fields_then_a_hill(client: Any) -> None:
     assert "engine_speed [rpm]" in answer["table"]["columns"]
 
 
+async def readings_of_an_axle(client: Any) -> None:
+    """2500 rpm at 60 mph on 35s: 2500 x 3.05 x 35 / (1056 x 60) = 4.21."""
+    readings = {"tyre": "35 in", "measured_engine_speed": 2500, "measured_road_speed": 60}
+    answer = await told(client, "answer", question="from-measurements", build=readings)
+    assert answer["results"]["measured_axle_ratio"] == pytest.approx(4.21, abs=0.02)
+    assert answer["build"]
+
+
 async def axles_that_disagree(client: Any) -> None:
     """(4.56 - 4.30) / 4.30 = 6 %: a stop."""
     build = {"tyre": "33 in", "front_axle_ratio": 4.56, "rear_axle_ratio": 4.30}
@@ -159,8 +169,8 @@ async def mistakes_are_explained(client: Any) -> None:
     assert any("engine_displacement" in why for why in answer["not_known"].values())
 
 
-TASKS = (a_sentence_and_its_question, which_fields_then_a_hill, axles_that_disagree, parts_together,
-         mistakes_are_explained)  # fmt: skip
+TASKS = (a_sentence_and_its_question, which_fields_then_a_hill, readings_of_an_axle, axles_that_disagree,
+         parts_together, mistakes_are_explained)  # fmt: skip
 
 
 @pytest.mark.parametrize("task", TASKS)
@@ -199,6 +209,27 @@ def test_a_service_that_is_not_there_is_named() -> None:
 
     address = f"http://127.0.0.1:{free_port()}"
     run(make_server(Service(address)), task)
+
+
+@pytest.mark.parametrize(
+    ("said", "why"),
+    [
+        (reply("200 OK", "no json"), "is no drivability service"),
+        (reply("200 OK", "{}"), "not an answer of the drivability service"),
+        (reply("200 OK", '{"result": 5}'), "not an answer of the drivability service"),
+        (reply("200 OK", '"' + "x" * 4_100_000 + '"'), "too long"),
+        (reply("302 Found", "{}", Location="http://127.0.0.1:9/"), "is no drivability service"),
+        (reply("429 Too Many Requests", "{}", Retry_After="7"), "wait 7 seconds"),
+    ],
+    ids=["no json", "empty", "other", "long", "elsewhere", "busy"],
+)
+def test_a_service_that_says_nonsense_is_named(said: Reply, why: str) -> None:
+    with Stub(said) as stub:
+
+        async def task(client: Any) -> None:
+            assert why in await refused(client, "answer", question="crawl", build={})
+
+        run(make_server(Service(stub.address)), task)
 
 
 @pytest.mark.parametrize(

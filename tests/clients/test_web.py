@@ -72,7 +72,9 @@ def site(service: str) -> Iterator[Site]:
 
 
 def tag(service: str) -> str:
-    return str(requests.get(f"{service}/widget", timeout=5).json()["tag"])
+    """The first release, which pages of others still hold; test_web_element.py tries the newest."""
+    listing = requests.get(f"{service}/widget", timeout=5).json()
+    return str(next(release["tag"] for release in listing["releases"] if release["version"] == "1.0.0"))
 
 
 def put(site: Site, service: str, *, head: str | None = None, lang: str = "en", more: str = "") -> str:
@@ -300,24 +302,6 @@ class TestElement:
         assert violations(page) == []
         assert page.evaluate("document.documentElement.scrollWidth") <= 390
         page.close()
-
-    def test_the_demonstration_page_works(self, page: "Page", site: Site, service: str) -> None:
-        release = requests.get(f"{service}/widget", timeout=5).json()
-        for name, kind in (
-            ("demo.html", "text/html"),
-            ("demo.css", "text/css"),
-            ("demo.js", "text/javascript"),
-        ):
-            text = (GUIDE / name).read_text(encoding="utf-8")
-            text = text.replace("SERVICE", service).replace("INTEGRITY", release["integrity"])
-            site.files[f"/{name}"] = (f"{kind}; charset=utf-8", text)
-        site.policy = site.policy.replace("script-src", "script-src 'self'")
-        complaints, _ = watched(page)
-        page.goto(f"{site.address}/demo.html")
-        figures(page)
-        page.locator("output", has_text="4.15").wait_for()
-        assert [text for text in complaints if "favicon" not in text and "404" not in text] == []
-        assert violations(page) == []
 
 
 class TestEmbed:

@@ -152,7 +152,7 @@ def test_the_element_shows_hostile_attributes_and_answers_as_text(
         shown = f"<!doctype html><title>x</title>{release['tag']}<gearing-card {named}></gearing-card>"
         site.files["/"] = ("text/html; charset=utf-8", shown)
         watched.page.goto(f"{site.address}/")
-        watched.page.locator("gearing-card [role=alert] li").first.wait_for()
+        watched.page.locator("gearing-card [role=alert] p").first.wait_for()
         watched.page.wait_for_load_state("networkidle")
         assert watched.page.evaluate("window.ran === undefined")
         assert _reached(watched, site) <= {"/", "/favicon.ico"}

@@ -10,11 +10,13 @@ import pytest
 from flask.testing import FlaskClient
 
 from gearing_api.answer import LEVELS, Why
+from gearing_api.app import create_app
 from gearing_api.http import served_tables
 from gearing_api.http.pages import reference
 from gearing_api.http.pages.home import demo_query
 from gearing_api.http.problems import PROBLEM_TYPES
 from gearing_api.questions import QUESTIONS
+from gearing_api.settings import Settings
 from gearing_api.tables import table
 from tests.http.test_pages import BROWSER, HOSTILE, Head, status
 from tests.questions.test_cautions import ROWS
@@ -59,18 +61,20 @@ class TestQuestionPages:
     def test_the_forms_of_the_example_ask_for_it(self, client: FlaskClient, name: str) -> None:
         page = client.get(f"/docs/{name}").text
         codes = [html.unescape(code) for code in re.findall(r"<code>([^<]*)</code></pre>", page)]
-        curl, python, script, address, _ = codes
-        expected = client.get(f"/v1/{name}", query_string=demo_query(QUESTIONS[name])).get_json()
+        curl, python, script, formula = codes
+        example = dict(QUESTIONS[name].example)
+        result = client.get(f"/v1/{name}", query_string=demo_query(QUESTIONS[name])).get_json()["result"]
         asked = re.fullmatch(r"curl '([^']+)'", curl)
         assert asked
-        assert client.get(_local(asked[1])).get_json() == expected
+        assert client.get(_local(asked[1])).get_json()["result"] == result
         given: dict[str, object] = {}
-        call = python[python.index("answer =") : python.index("print")]
+        call = python[python.index("client =") : python.index("print")]
         exec(call, {"Client": lambda root: _Recorder(given)})
-        assert given == dict(QUESTIONS[name].example)
+        assert given == example
         members = re.findall(r"^  (\w+): (.*),$", script, re.MULTILINE)
-        assert {member: json.loads(value) for member, value in members} == dict(QUESTIONS[name].example)
-        in_cell, main = client.get(_local(address)).text, expected["result"][QUESTIONS[name].main]
+        assert {member: json.loads(value) for member, value in members} == {**example, "units": "us"}
+        in_cell = client.get(_local("".join(re.findall(r'"([^"]{2,})"', formula)))).text
+        main = result[QUESTIONS[name].main]
         assert in_cell == main if isinstance(main, str) else float(in_cell) == pytest.approx(main, rel=0.05)
 
     @EACH_QUESTION
@@ -137,8 +141,9 @@ def test_the_index_leads_to_every_question_and_works_as_written(client: FlaskCli
     built = json.loads(codes[1].split("-d '")[1].rstrip("'"))
     result = client.post("/v1/final-drive", json=built).get_json()["result"]
     assert client.get(by_get[1]).get_json()["result"] == result
-    plan = json.loads(codes[-1].split("-d '")[1].rstrip("'"))
-    assert client.post("/v1/comparison.csv", json=plan).status_code == 200
+    for code in codes[-2:]:
+        address, plan = re.findall(r"http://localhost([^']+)'.*-d '(.*)'$", code, re.DOTALL)[0]
+        assert client.post(address, json=json.loads(plan)).status_code == 200
 
 
 class TestTables:
@@ -191,6 +196,21 @@ class TestErrors:
         in_json = client.get(path)
         assert in_json.mimetype == "application/problem+json"
         assert in_json.status_code == code
+
+    def test_a_limit_says_when_to_come_again(self) -> None:
+        asked = create_app(Settings(requests_per_minute=1, cpu_seconds_per_minute=0)).test_client()
+        pages = [asked.get("/docs/crawl", headers=BROWSER) for _ in range(2)]
+        assert [page.status_code for page in pages] == [200, 429]
+        assert f"Try again in {pages[1].headers['Retry-After']} seconds" in pages[1].text
+
+    def test_a_mistake_of_the_service_is_a_page_without_its_insides(
+        self, client: FlaskClient, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+    ) -> None:
+        monkeypatch.setattr(reference, "_index_values", lambda: 1 / 0)
+        page = client.get("/docs", headers=BROWSER)
+        assert (page.status_code, page.mimetype) == (500, "text/html")
+        assert "ZeroDivision" not in page.text
+        assert "ZeroDivision" in caplog.text
 
     def test_it_offers_the_values_likeliest_meant(self, client: FlaskClient) -> None:
         page = client.get("/v1/crawl?tyre=35&axle_ratio=4.1&gear_ratios=4,1", headers=BROWSER).text

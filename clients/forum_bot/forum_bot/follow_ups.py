@@ -68,7 +68,7 @@ ASKED: Mapping[str, Asked] = {
     ),
     "gear_ratios": Asked(
         "Which gears has the gearbox, first to top, such as 3.83, 2.33, 1.44, 1, 0.79?",
-        re.compile(r"(?P<number>\d[.,\d]*(?:[\s,;/-]+\d?[.,\d]+){0,11})[\s!.?]*"),
+        re.compile(r"(?P<number>\d[\d.,;/\s-]*)[!?]*"),
         "gearbox {}",
     ),
 }  # fmt: skip

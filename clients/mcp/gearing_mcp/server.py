@@ -30,6 +30,7 @@ Question = Annotated[
         description="tyre, final-drive (feels like, restores), speedometer, road-speed (rpm), cruise (holds a grade), "
         "crawl, axle-match (front against rear), regear (which ratio), ring-gear-load, axle-check (what breaks first), "
         "clearance, axle-loads (tipping, pressure), descent, braking, acceleration, fuel, driveline, "
+        "from-measurements (readings to fields), "
         "build-sheet (all)"
     ),
 ]

@@ -23,13 +23,15 @@ def answer(document: Document, results: list[str]) -> dict[str, Any]:
         "summary": document["summary"],
         "verdict": _verdict(document),
         "results": {name: with_unit(value, units.get(name, "")) for name, value in shown.items()},
+        "build": document.get("build"),
+        "ask_the_user": document.get("ask"),
         "cautions": cautions(document),
         "assumed": {name: plain(value) for name, value in document["assumed"].items()},
         "not_known": unknown,
     }
     if "table" in results and document.get("table"):
         made["table"] = _table(document["table"])
-    return {name: value for name, value in made.items() if value not in ({}, [])}
+    return {name: value for name, value in made.items() if value not in ({}, [], None)}
 
 
 def sentence(document: Document) -> dict[str, Any]:

@@ -1,6 +1,6 @@
 """Client of a service that computes drivability and strength of trail vehicles."""
 
-from gearing_client.answers import Absent, Answer, Answers, Caution, Source, Table
+from gearing_client.answers import Absent, Answer, Answers, Caution, Driver, Source, Table
 from gearing_client.async_client import AsyncClient
 from gearing_client.client import Client
 from gearing_client.errors import (
@@ -25,6 +25,7 @@ __all__ = [
     "Choice",
     "Client",
     "ConnectionFailed",
+    "Driver",
     "FieldError",
     "Fields",
     "GearingError",

@@ -1,15 +1,20 @@
 """Serve the releases of the element for other sites: files that never change, each with its hash."""
 
 import base64
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from hashlib import sha384
 from html import escape
 from importlib.resources import files
+from urllib.parse import quote, urlencode
 
+from gearing_api.fields import Choice, Tyre
 from gearing_api.formats import dumped
 from gearing_api.formats.document import Document
+from gearing_api.units import System
+from gearing_api.vocabulary import ALL_FIELDS
 
 ELEMENT = "gearing-card"
 FIELDS = (
@@ -19,10 +24,18 @@ FIELDS = (
     "original_axle_ratio",
     "gear_ratios",
     "transfer_ratios",
+    "peak_power",
+    "peak_power_speed",
+    "peak_torque",
     "idle_speed",
     "redline_speed",
+    "vehicle_mass",
+    "altitude",
+    "cruise_speed",
+    "target_crawl_ratio",
+    "hold_grade_percent",
 )
-"""Fields of a build that the element has as attributes, with dashes."""
+"""Fields of a build that the newest element has as attributes, with dashes; `build` takes all others."""
 
 MEDIA_TYPE = "text/javascript; charset=utf-8"
 
@@ -62,10 +75,33 @@ def releases() -> tuple[Release, ...]:
     return tuple(Release(version, found[version]) for version in newest_first)
 
 
-def card(build: Mapping[str, str], root: str) -> str:
-    """Return the element with a build, and what stands there until it runs."""
-    attributes = "".join(f' {name.replace("_", "-")}="{escape(text)}"' for name, text in build.items())
+def card(build: Mapping[str, str], system: System, root: str) -> str:
+    """Return the element with a build, and what stands there until it runs.
+
+    Fields without an attribute of their own come with their units, because the reader chooses others.
+    """
+    given = {name.replace("_", "-"): text for name, text in build.items() if name in FIELDS}
+    others = {name: _with_unit(name, text, system) for name, text in build.items() if name not in FIELDS}
+    more = urlencode({name: text for name, text in others.items() if text}, safe=",/: ", quote_via=quote)
+    options = {"build": more} | ({"units": system} if system == "metric" else {})
+    attributes = "".join(f' {name}="{escape(text)}"' for name, text in (given | options).items() if text)
     return f'<{ELEMENT}{attributes}><a href="{escape(root)}/">What the swap does</a></{ELEMENT}>'
+
+
+_BARE = re.compile(r"-?[0-9.]+")
+
+
+def _with_unit(name: str, text: str, system: System) -> str:
+    """The value with a unit at each bare number; empty where its items are no plain numbers."""
+    kind = ALL_FIELDS[name].kind
+    if isinstance(kind, Choice | Tyre):
+        return text
+    quantity = getattr(getattr(kind, "item", kind), "quantity", None)
+    if quantity is None:
+        return text if _BARE.fullmatch(text) else ""
+    unit = quantity.unit(system)
+    items = [item.strip() for item in text.split(",")]
+    return ",".join(f"{item} {unit}".strip() if _BARE.fullmatch(item) else item for item in items)
 
 
 def listing(root: str) -> bytes:

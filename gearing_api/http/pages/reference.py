@@ -1,7 +1,6 @@
 """Serve the reference: an index, a page for each question, and the explorer of the spec document."""
 
 import json
-import shlex
 from collections.abc import Callable, Mapping
 from functools import cache
 from importlib.resources import files
@@ -13,9 +12,10 @@ from gearing_api.answer import LEVELS, Question, Why
 from gearing_api.formats import offered
 from gearing_api.formats.document import Document
 from gearing_api.formats.words import VERDICTS, absence, shown
-from gearing_api.http import bulk, from_text, headers
+from gearing_api.http import from_text, headers, shortlist
 from gearing_api.http.pages.bench import as_words, known
 from gearing_api.http.pages.home import asked, demo_query
+from gearing_api.http.pages.snippets import programs
 from gearing_api.http.requests import OPTIONS
 from gearing_api.questions import QUESTIONS
 from gearing_api.settings import Settings
@@ -80,7 +80,9 @@ def question_view(question: Question, settings: Settings) -> Callable[[], Respon
 
 def _page(template: str, values: Mapping[str, Any]) -> Response:
     root = request.url_root.rstrip("/")
-    text = render_template(template, root=root, questions=QUESTIONS, as_words=as_words, **values)
+    text = render_template(
+        template, root=root, questions=QUESTIONS, as_words=as_words, programs=programs, **values
+    )
     response = Response(text, content_type="text/html; charset=utf-8")
     response.headers["Content-Security-Policy"] = headers.SCRIPT_POLICY
     return response
@@ -109,7 +111,8 @@ def _index_values() -> dict[str, Any]:
         "levels": {level: LEVEL_MEANINGS[level] for level in LEVELS},
         "verdicts": [Term(name, VERDICT_MEANINGS[name], text.lower()) for name, text in VERDICTS.items()],
         "sentence": from_text,
-        "comparison_formats": list(bulk.COMPARISON_FORMATS),
+        "shortlist": shortlist,
+        "plan": json.dumps(shortlist.EXAMPLE),
     }
 
 
@@ -138,12 +141,7 @@ def _question_values(name: str) -> dict[str, Any]:
         "columns": [_column_term(name) for name in dict.fromkeys((*question.table, *question.what_if))],
         "nulls": NULLS,
         "cautions": _caution_terms(question),
-        "method": question.name.replace("-", "_"),
-        "arguments": [f"{name}={value!r}" for name, value in question.example.items()],
-        "members": [f"{name}: {json.dumps(value)}" for name, value in question.example.items()],
         "formats": list(offered(question)),
-        "in_words": RESULTS[question.main].quantity is None,
-        "quoted": shlex.quote,
     }
 
 
