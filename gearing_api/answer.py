@@ -262,11 +262,15 @@ class Ruler(NamedTuple):
 
 
 class Limit(NamedTuple):
-    """What a part bears over its load: at the worst, and as it is usually loaded. [-]"""
+    """What a part bears over its load: at the worst, and as it is usually loaded. [-]
+
+    The margin at the worst of 9 in 10 builds like this one lies between the `ends`, where these are known.
+    """
 
     name: str
     margin: float
     usual: float
+    ends: tuple[float, float] | None = None
 
 
 class AfterChange(NamedTuple):
@@ -320,7 +324,7 @@ class Answer(NamedTuple):
     table: Callable[[], tuple[Column, ...]] | None = None
     what_if: Callable[[], tuple[Column, ...]] | None = None
     sheet: "Sheet | None" = None
-    picture: Callable[[], Picture] | None = None
+    picture: Callable[[], Picture | None] | None = None
     windows: Callable[[], Ruler] | None = None
     ranges: Mapping[str, tuple[Value, Value]] = {}
     findings: Callable[[], Findings] | None = None

@@ -177,6 +177,10 @@ class TestFiles:
             (["tyre", "tyre=33 in", "--format", "svg"], "tyre has no format svg: it has json, csv, txt, md"),
             (["tyre", "tyre=33 in", "--out", "tyre.pdf"], "tyre has no format pdf"),
             (["tyre", "tyre=33 in", "--out", "none/tyre.txt"], "answer: none/tyre.txt: No such file"),
+            (
+                ["axle-check", "truck.json", "vehicle_mass=4000", "--out", "x.svg"],
+                "There is nothing to draw of this build",
+            ),
             (["from-text", " "], "q is empty"),
         ],
     )

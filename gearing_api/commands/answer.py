@@ -137,6 +137,8 @@ def _answer(
     made = answer_as_document(
         question, read_build(raw, system), picks, drawn=form.draws, bands=given.bands, tornado=given.tornado
     )
+    if form.draws and "picture" not in made:
+        raise Refused(f"There is nothing to draw of this build: {made['summary']}")
     if given.summary:
         return f"{VERDICTS[made['verdict']]}: {made['summary']}".encode()
     return form.write(made, OutputOptions(picks, bands=given.bands))

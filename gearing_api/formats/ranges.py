@@ -1,7 +1,7 @@
 """Ranges of an answer in its document, and in words: what most builds like it do, and what would tell more."""
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from typing import Any
 
 import numpy as np
@@ -20,11 +20,15 @@ LONGEST_SUMMARY = 200
 Document = dict[str, Any]
 
 
-def bands_as_document(found: Bands, system: System) -> Document:
+def bands_as_document(found: Bands, system: System, given: Container[str] = ()) -> Document:
     """The ranges in the units of the answer; shares in steps that 512 draws can tell."""
+    measured = {"road_load"} if "road_load_covariance" in given else set()
     return {
         "ranges": {name: _ends(name, ends, system) for name, ends in found.ranges.items()},
-        "drivers": {name: [*map(_driver, drivers)] for name, drivers in found.drivers.items()},
+        "drivers": {
+            name: [_driver(field, share, field in measured) for field, share in drivers]
+            for name, drivers in found.drivers.items()
+        },
         "shares": {
             name: {told: round(share, 3) for told, share in shares.items()}
             for name, shares in found.shares.items()
@@ -45,10 +49,9 @@ def _ends(name: str, ends: Iterable[float], system: System) -> list[Any]:
     return [plain(np.float64(end), result_named(name).quantity, system) for end in ends]
 
 
-def _driver(driver: tuple[str, float]) -> Document:
-    """A field with its share, and what would make the range narrower, where that is at hand."""
-    field, share = driver
-    advice = narrower(field)
+def _driver(field: str, share: float, measured: bool) -> Document:
+    """A field with its share, and what would make the range narrower, where that is at hand and was not done."""
+    advice = "" if measured else narrower(field)
     return {"field": field, "share": round(share, 2)} | ({"narrower": advice} if advice else {})
 
 

@@ -250,8 +250,13 @@ def _table(build: Build, made: Consumption, scale: Array | None) -> tuple[Column
     )
 
 
-def _curve(build: Build, made: Consumption, before: Consumption | None, scale: Array | None) -> Curve:
-    """Consumption by road speed in each gear of high range, and before the change in the gear that holds."""
+def _curve(build: Build, made: Consumption, before: Consumption | None, scale: Array | None) -> Curve | None:
+    """Consumption by road speed in each gear of high range, and before the change in the gear that holds.
+
+    Nothing where the reading it is scaled to was not taken in any gear.
+    """
+    if scale is not None and not np.isfinite(scale):
+        return None
     quantity = units.ENERGY_PER_DISTANCE if made.electric else units.FUEL_PER_DISTANCE
     last = 1.2 * float(build.number("cruise_speed"))
     speed = np.asarray(last * (0.2 + 0.8 * np.arange(_STEPS) / (_STEPS - 1.0)))

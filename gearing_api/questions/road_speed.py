@@ -116,14 +116,19 @@ def _table(build: Build) -> tuple[Column, ...]:
     )
 
 
-def _spans(build: Build) -> Spans:
-    """Every gear from idle to where it ends, and top gear before the change, with the engine speed at cruise."""
+def _spans(build: Build) -> Spans | None:
+    """Every gear from idle to where it ends, and top gear before the change, with the engine speed at cruise.
+
+    Nothing where no gear turns.
+    """
     reach, cruise = reach_of(build), float(build.number("cruise_speed"))
     spans = list(_gears(build, reach, cruise))
     if build.given("original_tyre") or build.given("original_axle_ratio"):
         original = build.original()
-        *_, top = _gears(original, reach_of(original), cruise, high_alone=True)
-        spans.append(top._replace(label=f"{top.label} before", before=True))
+        for top in list(_gears(original, reach_of(original), cruise, high_alone=True))[-1:]:
+            spans.append(top._replace(label=f"{top.label} before", before=True))
+    if not spans:
+        return None
     return Spans(
         "Road speed of each gear, idle to its end",
         Axis("road speed", units.SPEED),

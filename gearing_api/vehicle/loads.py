@@ -137,7 +137,11 @@ def level_axle_masses(build: Build) -> tuple[Array, Array]:
     _require_on_board(build, cargo, wheelbase)
     hitch = wheelbase + build.number("hitch_overhang") if build.given("trailer_mass") else wheelbase
     front = loads.front_mass(own, share, wheelbase, (*cargo.masses, tongue), (*cargo.positions, hitch))
-    return front, np.asarray(own + cargo.carried() + tongue - front)
+    rear = np.asarray(own + cargo.carried() + tongue - front)
+    lifting = "tongue_mass" if build.given("trailer_mass") else "loads"
+    build.require(front > 0.0, lifting, "lifts the front axle off level ground")
+    build.require(rear > 0.0, "loads", "lifts the rear axle off level ground")
+    return front, rear
 
 
 class Loads(NamedTuple):

@@ -42,6 +42,8 @@ def windows_of(
     inside = [ratio for ratio in exact if ratio is not None and low < ratio < high]
     grid = np.unique([*_steps(low, high, _POINTS), *inside])
     targets = targets_at(grid)
+    if not targets:
+        return ()
     changes = [np.flatnonzero(met[1:] != met[:-1]) for met in (target.met() for target in targets)]
     edges = _edges(targets_at, [(grid[places], grid[places + 1]) for places in changes])
     return tuple(

@@ -8,12 +8,13 @@ from urllib.parse import parse_qs, urlencode, urlsplit
 import pytest
 import requests
 
-from gearing_api.http.pages.home import start_values
+from gearing_api.http.pages.home import demo_query, start_values
+from gearing_api.questions import QUESTIONS
 from tests.clients.browser import chromium
 from tests.clients.test_web import violations, watched
 
 if TYPE_CHECKING:
-    from playwright.sync_api import BrowserContext, Page, Playwright
+    from playwright.sync_api import BrowserContext, Locator, Page, Playwright
 
 pytestmark = pytest.mark.slow
 
@@ -267,7 +268,7 @@ class TestSight:
             assert len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=size))) == 1, size
         page.emulate_media(media="print")
         assert page.locator(".chip").count() > 10
-        assert all(page.locator(part).first.is_visible() for part in ("h1", ".chip", ".rows"))
+        assert all(page.locator(part).last.is_visible() for part in ("h1", ".chip", ".rows"))
         assert page.locator(".row").last.is_visible()
         page.emulate_media(media="screen")
 
@@ -297,3 +298,198 @@ class TestCompare:
         page.get_by_role("link", name="Forget A").click()
         page.locator(".kept").wait_for(state="detached")
         assert "a=" not in urlsplit(page.url).query.split("&")[-1]
+
+
+def handle(page: "Page") -> "Locator":
+    return page.locator("#figure-regear .for-wide [role=slider]")
+
+
+def fitted(page: "Page") -> str:
+    return parse_qs(urlsplit(page.url).query)["axle_ratio"][0]
+
+
+class TestRuler:
+    def test_arrow_keys_move_from_pair_to_pair_and_all_follows(self, page: "Page", service: str) -> None:
+        page.goto(f"{service}/?{BUILD}")
+        asked = answers(page)
+        summary = page.locator("#row-crawl .says").inner_text()
+        handle(page).focus()
+        page.keyboard.press("ArrowRight")
+        page.wait_for_url(lambda url: "axle_ratio=4.56" not in url)
+        settled(page)
+        ring, pinion = fitted(page).split("/")
+        assert int(ring) / int(pinion) > 4.56
+        assert len(asked) == 1
+        assert page.locator("#row-crawl .says").inner_text() != summary
+        assert page.evaluate("document.activeElement.getAttribute('role')") == "slider", "it keeps the focus"
+        page.keyboard.press("ArrowLeft")
+        page.wait_for_url(lambda url: f"axle_ratio={ring}/{pinion}" not in url)
+        assert len(asked) == 2
+        assert handle(page).get_attribute("aria-valuetext") == "4.56"
+
+    def test_it_is_dragged_and_the_change_is_undone(self, page: "Page", service: str) -> None:
+        page.goto(f"{service}/?{BUILD}")
+        box, tick = (
+            handle(page).bounding_box(),
+            page.locator("#figure-regear .for-wide a[data-ratio='43/10']"),
+        )
+        target = tick.locator(".p-tick, .p-first").bounding_box()
+        assert box
+        assert target
+        page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+        page.mouse.down()
+        page.mouse.move(target["x"], box["y"], steps=4)
+        page.mouse.up()
+        page.wait_for_url(lambda url: "axle_ratio=43/10" in url)
+        settled(page)
+        page.get_by_role("button", name="Undo this change").click()
+        page.wait_for_url(lambda url: "axle_ratio=43/10" not in url)
+
+    def test_a_tap_chooses_a_pair(self, phone: "BrowserContext", service: str) -> None:
+        page = phone.new_page()
+        page.goto(f"{service}/?{BUILD}")
+        page.locator("#figure-regear .for-narrow a[data-ratio='43/10']").tap()
+        page.wait_for_url(lambda url: "axle_ratio=43/10" in url)
+        page.locator(".chip", has_text="43/10").wait_for()
+        page.close()
+
+    def test_without_scripts_a_tick_is_a_link(self, plain: "BrowserContext", service: str) -> None:
+        page = plain.new_page()
+        page.goto(f"{service}/?{BUILD}")
+        page.locator("#figure-regear .for-wide a[data-ratio='43/10']").click()
+        page.locator(".chip", has_text="43/10").wait_for()
+        page.close()
+
+    def test_one_change_to_the_axle_is_applied(self, page: "Page", service: str) -> None:
+        page.goto(f"{service}/?{BUILD}")
+        change = page.locator("#figure-axle-check .for-wide a[data-change]").first
+        change.click()
+        page.get_by_role("button", name="Undo this change").wait_for()
+        assert page.url != f"{service}/?{BUILD}"
+
+
+def test_the_whole_decision_is_short_on_a_phone(phone: "BrowserContext", service: str) -> None:
+    page = phone.new_page()
+    page.goto(service)
+    box = page.locator("#figures").bounding_box()
+    assert box
+    assert box["y"] + box["height"] < 1400
+    assert page.locator("#figure-regear svg:visible").count() == 1
+    page.close()
+
+
+@pytest.mark.parametrize("size", [{"width": 1280, "height": 800}, PHONE])
+@pytest.mark.parametrize("name", list(QUESTIONS))
+def test_verdict_and_reason_are_in_the_window_of_every_page(
+    page: "Page", service: str, name: str, size: dict[str, int]
+) -> None:
+    page.set_viewport_size(size)
+    page.goto(f"{service}/v1/{name}.html?{demo_query(QUESTIONS[name])}")
+    for place in (".over", "h1"):
+        box = page.locator(place).first.bounding_box()
+        assert box
+        assert box["x"] >= 0
+        assert box["x"] + box["width"] <= size["width"]
+        assert box["y"] + box["height"] <= size["height"], place
+    assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
+    page.set_viewport_size({"width": 1280, "height": 800})
+
+
+class Steps:
+    """A builder at the page: what he clicks, types and presses is counted."""
+
+    def __init__(self, page: "Page") -> None:
+        self.page, self.taken = page, 0
+
+    def click(self, place: str) -> None:
+        self.taken += 1
+        self.page.locator(place).first.click()
+
+    def fill(self, name: str, text: str) -> None:
+        """Type into a field and press Enter."""
+        self.taken += 1
+        field = self.page.locator(f"[name={name}]").first
+        field.fill(text)
+        field.press("Enter")
+        settled(self.page)
+
+    def choose(self, name: str, option: str) -> None:
+        self.taken += 1
+        self.page.locator(f"select[name={name}]").first.select_option(option)
+
+
+class TestTasks:
+    """Ten things that a builder comes for, each in at most four steps from the start page or his own build."""
+
+    @pytest.fixture
+    def steps(self, page: "Page", service: str) -> "Iterator[Steps]":
+        page.goto(f"{service}/?{BUILD}")
+        steps = Steps(page)
+        yield steps
+        assert steps.taken <= 4
+
+    def test_which_ratio_for_these_tyres(self, steps: Steps) -> None:
+        steps.click(".chip >> text=tyre")
+        steps.fill("tyre", "37x12.50R17LT")
+        steps.page.locator(".chip", has_text="37x12.50R17LT").wait_for()
+        assert "recommended" in steps.page.locator("#figure-regear .for-wide").inner_text()
+
+    def test_does_my_axle_bear_37s(self, steps: Steps) -> None:
+        before = steps.page.locator(".rows").inner_text()
+        steps.click(".chip >> text=tyre")
+        steps.fill("tyre", "37x12.50R17LT")
+        steps.click("#row-strength > summary")
+        assert steps.page.locator("#row-strength dd").first.is_visible()
+        assert steps.page.locator(".rows").inner_text() != before
+        assert "stub shaft" in steps.page.locator("#figure-axle-check .for-wide").inner_text()
+
+    def test_what_may_i_carry(self, steps: Steps) -> None:
+        steps.click("#row-load > summary")
+        opened = steps.page.locator("#row-load").inner_text()
+        assert "load capacity" in opened
+        assert "front axle load" in opened
+
+    def test_which_gear_downhill(self, steps: Steps) -> None:
+        steps.click(".chip >> text=place")
+        steps.fill("descent_grade_percent", "25")
+        steps.page.locator("#row-downhill .says", has_text="25").wait_for()
+        assert re.search(r"(1st|2nd|3rd|No) gear", steps.page.locator("#row-downhill .says").inner_text())
+
+    def test_send_the_build_to_a_forum(self, steps: Steps) -> None:
+        steps.click("text=forum text")
+        steps.page.wait_for_url(lambda url: "/v1/build-sheet.txt" in url)
+        assert "build-sheet:" in steps.page.inner_text("body")
+
+    def test_compare_two_axles(self, steps: Steps) -> None:
+        steps.click("text=keep as A")
+        steps.page.locator(".kept").wait_for()
+        steps.click(".chip >> text=axle parts")
+        steps.fill("ring_gear_diameter", "9.25")
+        steps.page.locator(".chip", has_text="9.25").wait_for()
+        assert steps.page.locator("#row-strength .a").count() >= 1
+
+    def test_print_for_the_workshop(self, steps: Steps) -> None:
+        steps.page.evaluate("window.print = () => { window.printed = true; }")
+        steps.click("button:has-text('print')")
+        assert steps.page.evaluate("window.printed")
+
+    def test_find_what_an_absent_result_means(self, page: "Page", service: str) -> None:
+        page.goto(f"{service}/?{SWAP}")
+        steps = Steps(page)
+        steps.click("a.verdict:has-text('needs vehicle mass')")
+        assert page.locator("[name=vehicle_mass]").is_visible()
+        steps.fill("vehicle_mass", "5300")
+        page.locator(".chip", has_text="5300 lb").wait_for()
+        assert steps.taken <= 4
+
+    def test_change_to_kilometres(self, steps: Steps) -> None:
+        steps.click(".chip >> text=units")
+        steps.choose("units", "metric")
+        steps.page.locator("#row-speedometer .says", has_text="km/h").wait_for()
+
+    def test_try_a_sentence(self, steps: Steps) -> None:
+        steps.click(".chip >> text=say it")
+        steps.fill("q", "from 31s to 35s on 4.10s, blue 4.88")
+        steps.page.wait_for_url("**/*tyre=35*")
+        steps.page.locator(".chip", has_text="35 in").wait_for()
+        steps.page.get_by_text("One question:").wait_for()

@@ -5,6 +5,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from gearing_api.formats.document import document
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.ranges.draws import drawn
 from gearing_api.vocabulary import InvalidBuild
@@ -45,3 +46,11 @@ def test_one_that_no_coefficients_can_have_is_refused() -> None:
     raw = dict(cruise.example) | GIVEN | {"road_load_covariance": [1, 0, 2, 0, 0, 1]}
     with pytest.raises(InvalidBuild, match="road_load_covariance is none that three coefficients can have"):
         ask(cruise, read_build(raw))
+
+
+def test_nobody_is_told_to_do_what_was_done() -> None:
+    cruise = QUESTIONS["cruise"]
+    build = read_build(dict(cruise.example) | GIVEN | {"road_load_covariance": COVARIANCE})
+    drivers = document(cruise, build, ask(cruise, build), bands=True)["drivers"]["power_needed"]
+    (of_road_load,) = [driver for driver in drivers if driver["field"] == "road_load"]
+    assert "narrower" not in of_road_load

@@ -40,6 +40,15 @@ class Absent:
 
 
 @dataclass(frozen=True, slots=True)
+class Driver:
+    """A field that explains a part of a range; `narrower` is what would make the range narrower, if anything."""
+
+    field: str
+    share: float
+    narrower: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Source:
     """What a number rests on; `kind` is how good the evidence is."""
 
@@ -114,7 +123,8 @@ class Answer:
     where it cannot be known, and `absent` says why. `summary` is the answer in a sentence or two, `verdict` is
     ``stop``, ``unknown``, ``check`` or ``clear``. `original` are the results of the vehicle before the change,
     `change` by how much they differ. `given` are the fields used, as received; `assumed` is what was filled in
-    for others. `what_if` are the results after single changes.
+    for others. `what_if` are the results after single changes. With bands, `ranges` are the ends between which 9 in
+    10 builds like this one lie, `drivers` what explains them, `shares` what comes out in which share of them.
     A build sheet has each question's own answer in `parts`, and in `missing` the fields that the others lack.
     """
 
@@ -124,13 +134,16 @@ class Answer:
         "assumed",
         "cautions",
         "change",
+        "drivers",
         "given",
         "missing",
         "original",
         "parts",
         "question",
+        "ranges",
         "result",
         "result_units",
+        "shares",
         "sources",
         "summary",
         "table",
@@ -156,6 +169,9 @@ class Answer:
     sources: tuple[Source, ...]
     parts: Mapping[str, "Answer"]
     missing: Mapping[str, tuple[str, ...]]
+    ranges: Mapping[str, tuple[float | None, float | None]]
+    drivers: Mapping[str, tuple[Driver, ...]]
+    shares: Mapping[str, Mapping[str, float]]
     _document: Mapping[str, Any]
 
     @classmethod
@@ -182,6 +198,12 @@ class Answer:
             sources=read_sources(document),
             parts={name: Answer.read(part) for name, part in document.get("parts", {}).items()},
             missing={name: tuple(fields) for name, fields in document.get("missing", {}).items()},
+            ranges={name: (low, high) for name, (low, high) in document.get("ranges", {}).items()},
+            drivers={
+                name: tuple(Driver(**driver) for driver in drivers)
+                for name, drivers in document.get("drivers", {}).items()
+            },
+            shares=document.get("shares", {}),
             _document=document,
         )
 

@@ -80,7 +80,7 @@ class Client(Questions):
         """Close the connections."""
         self._transport.close()
 
-    def ask(self, question: str, build: Mapping[str, object]) -> Answer:
+    def ask(self, question: str, build: Mapping[str, object], *, bands: bool = False) -> Answer:
         """One question about a build that may have more fields than the question needs.
 
         Parameters
@@ -89,13 +89,15 @@ class Client(Questions):
             Its name in an address, such as ``final-drive``.
         build
             Values by name of field; None is not given.
+        bands
+            Whether the answer has `ranges`, `drivers` and `shares`.
 
         Raises
         ------
         GearingError
             One of its kinds; `InvalidBuild` names the fields that are missing or refused.
         """
-        return self._answer(Answer, question, build)
+        return self._answer(Answer, question, {**build, "bands": "1"} if bands else build)
 
     def text(self, question: str, build: Mapping[str, object], suffix: str = "txt", **options: str) -> str:
         """The answer as text: ``txt``, ``md`` or ``csv``."""

@@ -7,10 +7,11 @@ nothing here.
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any, NamedTuple
 
-from gearing_api.answer import LEVELS, Answer, Question
+from gearing_api.answer import LEVELS, Answer, Limits, Picture, Question, Ruler, Spans
+from gearing_api.answer import Part as Asking
 from gearing_api.build import Build, is_known
 from gearing_api.formats.document import Document, check_picks, document
 from gearing_api.formats.drawing import as_page_part
@@ -120,6 +121,15 @@ class Row(NamedTuple):
         return [part for part in self.parts if part.answer]
 
 
+class Choice(NamedTuple):
+    """A ratio of a ranked table, and why it ranks there."""
+
+    label: str
+    ratio: str
+    meets: str
+    reason: str
+
+
 class Figure(NamedTuple):
     """A drawing with its title, as wide as a column and as a phone; `fitted` is the axle ratio of the build."""
 
@@ -127,6 +137,12 @@ class Figure(NamedTuple):
     wide: str
     narrow: str
     fitted: str
+
+
+_DECISIVE = (Ruler, Limits, Spans)
+"""Pictures that the bench shows; those of another kind stand in their row."""
+
+_SAME_RATIO = 0.002  # relative: a ratio written with two decimals
 
 
 @dataclass(frozen=True)
@@ -151,6 +167,12 @@ class Bench:
     def sheet(self) -> bool:
         """Whether all questions are answered."""
         return self.question.name == SHEET
+
+    @property
+    def choices(self) -> list[Choice]:
+        """The ratios to weigh."""
+        fitted = next((figure.fitted for figure in self.pictures.values()), "")
+        return choices(self.answer, fitted)
 
     @property
     def names(self) -> list[str]:
@@ -271,13 +293,49 @@ def refused(question: Question, asked: Asked, errors: Errors, root: str = "") ->
 
 
 def _pictures(question: Question, build: Build, answer: Answer, asked: Asked) -> dict[str, Figure]:
-    """The drawings of the answer, each for a column and for a phone."""
+    """The drawings of the answer, each for a column and for a phone; of a sheet those that decide."""
     fitted = f"{build.again().number('axle_ratio').item():.6g}" if build.has("axle_ratio") else ""
-    wide, narrow = (drawings(question, build, answer, asked.link, width) for width in (WIDE, NARROW))
-    return {
-        one.name: Figure(one.title, as_page_part(one), as_page_part(other), fitted)
-        for one, other in zip(wide, narrow, strict=True)
-    }
+    found: dict[str, Figure] = {}
+    for part in answer.sheet.parts if answer.sheet else (Asking(question, build, answer),):
+        picture = part.answer.picture() if part.answer.picture else None
+        if picture is None or (answer.sheet and not isinstance(picture, _DECISIVE)):
+            continue
+        made = part.answer._replace(picture=partial(_same, picture))
+        wide, narrow = (
+            [*drawings(part.question, part.build, made, asked.link, width)] for width in (WIDE, NARROW)
+        )
+        found |= {
+            one.name: Figure(one.title, as_page_part(one), as_page_part(other), fitted)
+            for one, other in zip(wide, narrow, strict=True)
+        }
+    return dict(sorted(found.items(), key=lambda one: "data-ratio" not in one[1].wide))
+
+
+def _same(picture: Picture) -> Picture:
+    return picture
+
+
+def choices(answer: Document, fitted: str) -> list[Choice]:
+    """Of a ranked table the first row, the one fitted, and those next to the first, with the reason for each."""
+    ranked = answer.get("table")
+    if not ranked or not {"axle_ratio", "reason"} <= set(ranked["columns"]) or not ranked["rows"]:
+        return []
+    rows = [dict(zip(ranked["columns"], row, strict=True)) for row in ranked["rows"]]
+    ordered = sorted(rows, key=lambda row: float(row["axle_ratio"]))
+    place = ordered.index(rows[0])
+    named = {"recommended": rows[0]}
+    if fitted:
+        named["fitted"] = min(rows, key=lambda row: abs(row["axle_ratio"] / float(fitted) - 1.0))
+        if abs(named["fitted"]["axle_ratio"] / float(fitted) - 1.0) > _SAME_RATIO:
+            del named["fitted"]
+    if place > 0:
+        named["next below"] = ordered[place - 1]
+    if place + 1 < len(ordered):
+        named["next above"] = ordered[place + 1]
+    return [
+        Choice(label, f"{row['axle_ratio']:.4g}", row["meets"] or "", row["reason"] or "")
+        for label, row in named.items()
+    ]
 
 
 def _headline(made: Document, parts: Mapping[str, Document]) -> Sentence:
@@ -289,11 +347,12 @@ def _headline(made: Document, parts: Mapping[str, Document]) -> Sentence:
 def sentence(answer: Document) -> Sentence:
     """Part a summary at its deciding number: the one of the main result, else the first."""
     text = str(answer["summary"])
-    main = answer["result"].get(QUESTIONS[answer["question"]].main)
+    question = QUESTIONS[answer["question"]]
+    told = [answer["result"].get(name) for name in (question.spoken, question.main)]
     found = list(_NUMBER.finditer(text))
     if not found:
         return Sentence(text, "", "")
-    chosen = next((number for number in found if _tells(number[0], main)), found[0])
+    chosen = next((number for value in told for number in found if _tells(number[0], value)), found[0])
     return Sentence(text[: chosen.start()], chosen[0], text[chosen.end() :])
 
 
@@ -349,7 +408,8 @@ def _part(question: Question, answer: Document, asked: Asked) -> Part:
 
 
 def _lacking(question: Question, fields: list[str], asked: Asked) -> Part:
-    text = f"Needs {in_words(fields)}."
+    more = f" It also needs {in_words(fields[1:])}." if fields[1:] else ""
+    text = f"{question.asks}{more}"
     return Part(
         question.name, as_words(question.name), question.asks, _own_query(question, asked), "needs",
         Sentence(text, "", ""), {}, [], fields,

@@ -140,13 +140,13 @@ class Form:
         values, assumed = self.asked.values, self.assumed
         refused = any(plain_name(name) in names for name in self.errors)
         known = [name for name in names if values.get(name) or values.get(ORIGINAL + name)]
-        told = known or [name for name in names if name in assumed]
+        told = known or [name for name in names[:1] if name in assumed]
         if not told:
             return Chip(group, anchor_of(group), "", "add", False, refused)
         name = told[0]
         now = self._in_short(name, values.get(name, "")) or self._assumed(name)
         was = self._in_short(name, values.get(ORIGINAL + name, ""))
-        return Chip(group, anchor_of(group), "" if was == now else was, now or "same", not known, refused)
+        return Chip(group, anchor_of(group), "" if now in ("", was) else was, now or was, not known, refused)
 
     def fieldsets(self) -> list[Fieldset]:
         """Of each group the fields that are asked most, and all that are given."""

@@ -47,28 +47,31 @@ def _is_same(one: Any, other: Any) -> bool:
     return other is not None and np.array_equal(one, other, equal_nan=True)
 
 
-def as_text(value: Any, *, comma: bool = False) -> str:
-    """Write a value of a field as somebody would type it, with few digits."""
+def as_text(value: Any, *, comma: bool = False, digits: int = 9) -> str:
+    """Write a value of a field as somebody would type it, with few digits, and at most so many."""
     separator = ";" if comma else ","
     if isinstance(value, list):
         return separator.join(
-            ":".join(_item(part, comma) for part in item) if isinstance(item, list) else _item(item, comma)
+            ":".join(_item(part, comma, digits) for part in item)
+            if isinstance(item, list)
+            else _item(item, comma, digits)
             for item in value
         )
-    return _item(value, comma)
+    return _item(value, comma, digits)
 
 
-def _item(value: Any, comma: bool) -> str:
+def _item(value: Any, comma: bool, digits: int) -> str:
     if isinstance(value, str):
         return value
-    text = f"{_short(float(value)):.10g}"
+    text = f"{_short(float(value), digits):.10g}"
     return text.replace(".", ",") if comma else text
 
 
-def _short(value: float) -> float:
-    """The number with the fewest digits that still means the same."""
-    for digits in range(1, 10):
+def _short(value: float, most: int) -> float:
+    """The number with the fewest digits that still means the same, or with the most that are wanted."""
+    short = value
+    for digits in range(1, most + 1):
         short = float(f"{value:.{digits}g}")
         if abs(short - value) <= _SAME * abs(value):
             return short
-    return value
+    return short

@@ -86,7 +86,7 @@ def start_values(system: System, comma: bool) -> Mapping[str, str]:
     if system == "us" and not comma:
         return {name: _text(value) for name, value in TRUCK.items()}
     return {
-        name: as_text(ALL_FIELDS[name].kind.out(value, system), comma=comma)
+        name: as_text(ALL_FIELDS[name].kind.out(value, system), comma=comma, digits=4)
         if name != "tyre"
         else str(TRUCK[name])
         for name, value in _DEMO.items()

@@ -139,6 +139,7 @@ class Bench {
     this.last = queryOf(this.form).toString();
     this.panel.append(this.sentence, this.form);
     this.close();
+    if (this.sentence.querySelector("[role=status]")) this.open("#set-sentence", root.querySelector("[href='#set-sentence']"), false);
     root.addEventListener("click", (event) => this.clicked(event));
     root.addEventListener("input", (event) => this.typed(event, WAIT));
     root.addEventListener("change", (event) => this.typed(event, 0));
@@ -154,6 +155,7 @@ class Bench {
       chip.setAttribute("aria-expanded", String(chip.hash === this.opened));
     }
     handles(this.root);
+    for (const button of this.root.querySelectorAll("[data-do=print]")) button.hidden = false;
     const strip = this.root.querySelector("#strip");
     document.documentElement.style.setProperty("--strip", `${strip.offsetHeight}px`);
   }
@@ -163,19 +165,19 @@ class Bench {
     const button = event.target.closest("button[data-do]");
     if (button) return this[button.dataset.do](event);
     if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return undefined;
-    const hash = link.getAttribute("href").startsWith("#set-") ? link.hash : "";
-    const same = link.origin === location.origin && link.pathname === location.pathname;
-    if (hash) {
+    const to = new URL(link.getAttribute("href"), location.href); // a link in a drawing has no parts of its own
+    if (link.getAttribute("href").startsWith("#set-")) {
       event.preventDefault();
-      return this.opened === hash ? this.close() : this.open(hash, link);
+      return this.opened === to.hash ? this.close() : this.open(to.hash, link);
     }
     if (link.dataset.copy !== undefined) return this.copy(event, link);
-    if (!same || !link.search || link.search.includes("open=")) return undefined;
+    const same = to.origin === location.origin && to.pathname === location.pathname;
+    if (!same || !to.search || to.searchParams.has("open")) return undefined;
     event.preventDefault();
-    return this.go(link.search, link.dataset.use ? "" : "undo");
+    return this.go(to.search, link.dataset.use ? "" : "undo");
   }
 
-  open(hash, from) {
+  open(hash, from, focus = true) {
     this.opened = hash;
     this.from = from?.getAttribute("href") ?? this.from;
     const part = this.panel.querySelector(hash);
@@ -187,10 +189,10 @@ class Bench {
       const close = document.createElement("button");
       Object.assign(close, { type: "button", className: "plain close", textContent: "Close" });
       close.dataset.do = "close";
-      part.append(close);
+      (part.querySelector("legend, label") ?? part).after(close);
     }
     this.ready();
-    part?.querySelector("input:not([type=hidden]), select")?.focus({ preventScroll: true });
+    if (focus) part?.querySelector("label:not(.was) > :is(input, select), input")?.focus({ preventScroll: true });
   }
 
   close() {
@@ -223,6 +225,10 @@ class Bench {
     const query = new URLSearchParams(search);
     query.delete("q");
     return this.calculate(query, undo, true);
+  }
+
+  print() {
+    print();
   }
 
   undo() {
