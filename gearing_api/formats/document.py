@@ -13,6 +13,7 @@ from gearing_api.answer import (
     Answer,
     Caution,
     Column,
+    Limits,
     Question,
     Ruler,
     Sheet,
@@ -35,6 +36,7 @@ from gearing_api.formats.ranges import (
 )
 from gearing_api.questions import answer_before, ask
 from gearing_api.ranges.bands import Bands, bands_of
+from gearing_api.ranges.pictures import softened_picture
 from gearing_api.ranges.windows import softened
 from gearing_api.units import Quantity, System
 from gearing_api.vocabulary import CHANGE, RESULTS, FieldError, InvalidBuild, hint, result_named
@@ -93,6 +95,8 @@ def document(
     if ruler is not None and bands:
         ruler = softened(ruler, build)
     shown = ruler or answer.picture() if drawn and answer.picture else None
+    if bands and shown is not None and ruler is None:
+        shown = softened_picture(shown, build)
     picture = {} if shown is None else {"picture": shown}
     tables = {
         name: _table(columns(), system)
@@ -130,7 +134,7 @@ def document(
         found = bands_of(question, build, answer, before, wanted)
         made |= bands_as_document(found, system, made["given"])
         made["summary"] = summary_with_range(question, made)
-        if drawn and (picks or answer.windows is None):
+        if drawn and (picks or not isinstance(shown, Ruler | Limits)):
             picture = _varied(found, next(iter(picks), question.main))
     made |= tables | picture
     if windows and ruler is not None:
