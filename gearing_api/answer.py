@@ -262,11 +262,15 @@ class Ruler(NamedTuple):
 
 
 class Limit(NamedTuple):
-    """What a part bears over its load: at the worst, and as it is usually loaded. [-]"""
+    """What a part bears over its load: at the worst, and as it is usually loaded. [-]
+
+    The margin at the worst of 9 in 10 builds like this one lies between the `ends`, where these are known.
+    """
 
     name: str
     margin: float
     usual: float
+    ends: tuple[float, float] | None = None
 
 
 class AfterChange(NamedTuple):

@@ -40,6 +40,12 @@ def limits_drawing(name: str, limits: Limits, width: float, link: MakeLink | Non
     top += 30.0
     shapes += _key(width, top)
     top += 20.0
+    if any(part.ends for part in limits.parts):
+        shapes += [
+            Bar("bar", _SIDE, top + 2.0, 14.0, 9.0),
+            Text("word", _SIDE + 20.0, top + 11.0, "9 in 10 builds like this one, at the worst", size=SMALL),
+        ]
+        top += 18.0
     for name_ in limits.unknown:
         shapes.append(Text("soft", _SIDE, top + 14.0, f"{name_}: not known", size=SMALL))
         top += 18.0
@@ -61,6 +67,9 @@ def limits_drawing(name: str, limits: Limits, width: float, link: MakeLink | Non
 
 def _margins(part: Limit) -> str:
     worst, usual = figure(part.margin), figure(part.usual)
+    if part.ends is not None:
+        low, high = (figure(end) for end in part.ends)
+        return f"{worst} ({low} to {high})" if low != high else worst
     return worst if worst == usual else f"{worst} (usually {usual})"
 
 
@@ -77,11 +86,17 @@ def _row(
     one, end = _SIDE + scale, width - _SIDE
     worst, usual = (min(end, _SIDE + scale * margin) for margin in (part.margin, part.usual))
     over = part.margin < 1.0
+    sure = worst
+    if part.ends is not None:
+        low, worst = (min(end, _SIDE + scale * margin) for margin in part.ends)
+        sure = min(sure, low)
     shapes: list[Shape] = [
         Text("word", _SIDE, top + 13.0, name),
         Text("mark-word" if over else "strong", end, top + 13.0, value, "end"),
-        Bar("over" if over else "solid", _SIDE, bar, worst - _SIDE, height),
+        Bar("over" if over else "solid", _SIDE, bar, sure - _SIDE, height),
     ]
+    if worst > sure:
+        shapes.append(Bar("soft-over" if over else "bar", sure, bar, worst - sure, height))
     if usual > worst + 1.0:
         shapes.append(
             Bar("lighter-over" if part.usual < 1.0 else "lighter", worst, bar, usual - worst, height)

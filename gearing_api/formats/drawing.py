@@ -71,6 +71,7 @@ STYLES: dict[str, Style] = {
     "before-bar": Style(stroke="ink", weight=1.2, dash=(2, 2)),
     "solid": Style(fill="accent", stroke="accent"),
     "over": Style(fill="mark", stroke="mark"),
+    "soft-over": Style(fill="mark", stroke="mark", fill_opacity=0.4),
     "lighter": Style(fill="accent", stroke="accent", fill_opacity=0.16, dash=(3, 2)),
     "lighter-over": Style(fill="mark", stroke="mark", fill_opacity=0.16, dash=(3, 2)),
     "nowhere": Style(stroke="soft", dash=(1, 3), weight=1.5),

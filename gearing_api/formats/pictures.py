@@ -30,6 +30,7 @@ from gearing_api.formats.ruler import MakeLink, ruler_drawing
 from gearing_api.formats.ruler import title as ruler_title
 from gearing_api.formats.side_view import side_drawing
 from gearing_api.formats.spans import spans_drawing
+from gearing_api.ranges.pictures import softened_picture
 from gearing_api.units import System
 from gearing_api.vocabulary import FieldError, InvalidBuild
 
@@ -50,7 +51,13 @@ Kind = Literal["svg", "png"]
 
 
 def pictures(
-    question: Question, build: Build, answer: Answer, link: MakeLink, width: float = WIDE
+    question: Question,
+    build: Build,
+    answer: Answer,
+    link: MakeLink,
+    width: float = WIDE,
+    *,
+    bands: bool = False,
 ) -> dict[str, str]:
     """Return the pictures of an answer as SVG elements of a page, by the question that each belongs to.
 
@@ -63,6 +70,8 @@ def pictures(
     width : float
         Width of the paper; the picture fills the space it is given, in proportion. Words keep their size at
         this width, so ask for one as wide as the screen shows it: `WIDE`, `NARROW`.
+    bands : bool
+        Whether edges are soft, of builds like this one, in pictures that can show it.
 
     Notes
     -----
@@ -70,17 +79,25 @@ def pictures(
     with `data-ratio` (a tooth pair, `43/10`, or a ratio), the handle is the circle `.p-handle`; a change below
     the limit bars is a link with `data-change`.
     """
-    return {drawing.name: as_page_part(drawing) for drawing in drawings(question, build, answer, link, width)}
+    drawn = drawings(question, build, answer, link, width, bands=bands)
+    return {drawing.name: as_page_part(drawing) for drawing in drawn}
 
 
 def drawings(
-    question: Question, build: Build, answer: Answer, link: MakeLink | None, width: float = WIDE
+    question: Question,
+    build: Build,
+    answer: Answer,
+    link: MakeLink | None,
+    width: float = WIDE,
+    *,
+    bands: bool = False,
 ) -> Iterator[Drawing]:
     """Yield the same before they are written, with their titles and descriptions."""
     if answer.sheet is not None:
         for part in answer.sheet.parts:
-            yield from drawings(part.question, part.build, part.answer, link, width)
+            yield from drawings(part.question, part.build, part.answer, link, width, bands=bands)
     elif answer.picture is not None and (picture := answer.picture()) is not None:
+        picture = softened_picture(picture, build) if bands else picture
         yield drawing_of(question.name, picture, build.system, width, link=link)
 
 

@@ -364,6 +364,11 @@ def _after_changes(
     return made, _side_by_side(build, list(worst), at_worst, usually)
 
 
+def margins_over(build: Build) -> dict[str, Array]:
+    """The margins at the worst of the parts known, of a build or of a column of builds."""
+    return {name: part.margin for name, part in known_parts(build).items()}
+
+
 def _limits(build: Build, axle: Axle, worst: dict[str, Part], usual: dict[str, Part]) -> Limits:
     """The parts, the weakest first, and those changes that the weakest margin gains by, the best first."""
     made, judged = _after_changes(build, axle, worst, usual)

@@ -8,7 +8,7 @@ from flask.testing import FlaskClient
 
 from gearing_api.formats.document import document
 from gearing_api.formats.drawing import Bar, Dot, Drawing, Line, Text, as_page_part
-from gearing_api.formats.pictures import drawing_of
+from gearing_api.formats.pictures import drawing_of, drawings
 from gearing_api.formats.ranges_drawn import (
     Interval,
     Swing,
@@ -121,7 +121,7 @@ def test_a_missed_target_is_told_by_a_sign_too() -> None:
     assert "2600 \N{UPWARDS ARROW}" in said
 
 
-@pytest.mark.parametrize("name", ["cruise", "axle-check", "descent"])
+@pytest.mark.parametrize("name", ["cruise", "road-speed", "descent"])
 def test_with_bands_a_picture_shows_the_main_result_or_the_one_picked(client: FlaskClient, name: str) -> None:
     asked = f"{demo_query(QUESTIONS[name])}&bands=1"
     first = client.get(f"/v1/{name}.svg?{asked}")
@@ -192,3 +192,33 @@ def test_a_shortlist_is_drawn_over_its_aims_and_against_its_targets(client: Flas
         json={name: plan[name] for name in plan if name != "targets"} | {"aims": {"price": "low"}},
     ).get_json()
     assert list(shortlist_drawings(fewer, 340.0)) == []
+
+
+@WIDTHS
+def test_the_bars_of_parts_have_soft_ends_with_bands(width: float) -> None:
+    """Of an axle of which one part is known the ends are those of its weakest margin; all else takes its plain end."""
+    question = QUESTIONS["axle-check"]
+    only = ("tyre", "axle_ratio", "gear_ratios", "transfer_ratios", "peak_torque", "vehicle_mass", "tube_diameter",
+            "tube_wall", "spring_seat_spacing", "mounting_width", "wheel_offset")  # fmt: skip
+    build = read_build({name: TRUCK[name] for name in only})
+    made = document(question, build, ask(question, build), drawn=True, bands=True)
+    (part,) = made["picture"].parts
+    assert list(part.ends) == pytest.approx(made["ranges"]["weakest_margin"])
+    drawing = drawing_of("axle-check", made["picture"], "us", width)
+    assert clashes(drawing) == []
+    solid, soft, *_ = bars(drawing)
+    assert soft.x == pytest.approx(solid.x + solid.width)
+    scale = solid.width / min(part.margin, part.ends[0])
+    assert soft.width == pytest.approx(scale * part.ends[1] - solid.width)
+
+
+def test_a_page_may_ask_for_soft_edges() -> None:
+    sheet = QUESTIONS["build-sheet"]
+    build = read_build(TRUCK)
+    answer = ask(sheet, build)
+    soft, plain = (
+        {one.name: one for one in drawings(sheet, build, answer, None, bands=bands)}
+        for bands in (True, False)
+    )
+    changed = {name for name in plain if soft[name] != plain[name]}
+    assert changed == {"regear", "axle-check"}
