@@ -286,6 +286,62 @@ class TestSteps:
             assert sorted(found) == list(range(changes))
             assert (round(total(found, largest), 9), [prices[change] for change in found]) == expected
 
+    def test_steps_of_random_plans_against_every_order(self) -> None:
+        """The same with figures: every order of single changes, each combination on the way looked up."""
+        random = np.random.default_rng(11)
+        for _ in range(100):
+            plan = read_shortlist(random_plan(random))
+            whole = ranking(plan, 0, plan.count)
+            found = evaluate(plan, np.arange(plan.count))
+            largest = found.shortfalls(whole.spreads).max(axis=0)
+            if not whole.cheapest.size:
+                assert not (largest == 0).any()
+                continue
+            end = int(whole.cheapest[0])
+            prices = found.figures["price"]
+            assert prices[end] == prices[largest == 0].min()
+            changes = [place for place, (_, choice) in enumerate(plan.chosen(end)) if choice]
+            expected = min(way_of(order, end, plan.shape, largest, prices) for order in permutations(changes))
+            made = [plan.keys.index(step.key) for step in shortlists.steps(plan, end, whole.spreads)]
+            assert way_of(made, end, plan.shape, largest, prices) == expected
+
+
+def random_plan(random: np.random.Generator) -> dict[str, Any]:
+    """Two to four parts with prices, and two targets that some combinations meet."""
+    fields = {
+        "tyre": ["31 in", "33 in", "35 in", "37 in"],
+        "axle_ratio": [3.73, 4.1, 4.56, 4.88],
+        "transfer_ratios": [[1, 2.72], [1, 3.8], [1, 4.3]],
+        "gear_ratios": [[4.46, 2.61], [3.9, 2.2], [5.02, 2.8]],
+    }
+    among = {}
+    for field, values in fields.items():
+        order = random.permutation(len(values))[: int(random.integers(1, len(values) + 1))]
+        among[f"part {field}"] = [
+            {"name": f"{place}", field: values[choice], "price": float(random.integers(0, 5)) if place else 0}
+            for place, choice in enumerate(order.tolist())
+        ]
+    targets = {
+        "crawl_ratio": {"least": float(random.integers(40, 90))},
+        "crawl_speed": {"most": float(random.uniform(0.6, 1.5))},
+    }
+    return {"build": {}, "among": among, "sums": ["price"], "targets": targets}
+
+
+def way_of(
+    order: Sequence[int], end: int, shape: tuple[int, ...], largest: Array, prices: Array
+) -> tuple[float, list[float]]:
+    """The sum of the largest shortfalls along an order of changes, and what each change costs."""
+    places, last = np.zeros(len(shape), np.intp), np.unravel_index(end, shape)
+    added, costs, before = 0.0, [], 0
+    for key in order:
+        places[key] = last[key]
+        row = int(np.ravel_multi_index(tuple(places), shape))
+        added += float(largest[row])
+        costs.append(float(prices[row] - prices[before]))
+        before = row
+    return round(added, 9), costs
+
 
 def total(order: Sequence[int], largest: Array) -> float:
     made, added = 0, 0.0

@@ -22,6 +22,7 @@ from collections.abc import Mapping, Sequence
 from typing import Literal, TypedDict, TypeVar, Unpack
 
 from gearing_client.answers import Answer
+from gearing_client.awaiting import awaited
 
 AnAnswer = TypeVar("AnAnswer", bound=Answer)
 Number = float | str
@@ -205,4 +206,8 @@ def generated() -> str:
     lines += ["", "", CLASS.rstrip("\n")]
     for name in names:
         lines += _method(name)
+    lines += ["", "", "class AsyncQuestions:", '    """The same, each to be awaited."""', ""]
+    lines += [
+        f"    {method} = awaited(Questions.{method})" for method in (name.replace("-", "_") for name in names)
+    ]
     return "\n".join([*lines, ""])

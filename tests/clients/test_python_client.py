@@ -1,5 +1,6 @@
 """The Python client against the real service, the spec document, and servers that fail in every way."""
 
+import asyncio
 import copy
 import csv
 import inspect
@@ -26,6 +27,7 @@ from gearing_api.vehicle.demo_truck import TRUCK
 from gearing_api.vocabulary import FIELDS
 from gearing_client import (
     Answer,
+    AsyncClient,
     Client,
     ConnectionFailed,
     FieldError,
@@ -301,6 +303,30 @@ def test_a_comparison_of_parts_that_meet_targets(client: Client) -> None:
     assert [(row["low range"], row["axle_ratio"]) for row in table] == [
         ("low 2.72", 4.1), ("low 4", 4.1), ("low 4", 3.73),
     ]  # fmt: skip
+
+
+def test_the_client_to_be_awaited_gives_the_same(client: Client, service: str) -> None:
+    ratios = [3.73, 4.1, 4.56, 4.88, 5.13]
+
+    async def asked() -> tuple[list[Any], Any]:
+        async with AsyncClient(service, at_once=3) as waiting:
+            answers = [waiting.final_drive(tyre="33 in", axle_ratio=ratio) for ratio in ratios]
+            table = waiting.compare({"tyre": "33 in"}, {"axle_ratio": ratios}, ["effective_ratio"])
+            with pytest.raises(InvalidBuild):
+                await waiting.final_drive(tyre="33", axle_ratio=4.1)
+            return await asyncio.gather(*answers), await table
+
+    answers, table = asyncio.run(asked())
+    expected = [client.final_drive(tyre="33 in", axle_ratio=ratio) for ratio in ratios]
+    assert [answer.effective_ratio for answer in answers] == [answer.effective_ratio for answer in expected]
+    assert table["effective_ratio"] == [answer.effective_ratio for answer in expected]
+    with pytest.raises(ValueError, match="base_url must be like"):
+        AsyncClient("ftp://127.0.0.1")
+
+
+def test_the_client_to_be_awaited_has_the_same_methods() -> None:
+    plain = {name for name in dir(Client) if not name.startswith("_")} - {"iter_batches", "link"}
+    assert plain == {name for name in dir(AsyncClient) if not name.startswith("_")}
 
 
 def test_a_shortlist(client: Client) -> None:

@@ -1,6 +1,7 @@
 """Client of a service that computes drivability and strength of trail vehicles."""
 
 from gearing_client.answers import Absent, Answer, Answers, Caution, Driver, Source, Table
+from gearing_client.async_client import AsyncClient
 from gearing_client.client import Client
 from gearing_client.errors import (
     ConnectionFailed,
@@ -19,6 +20,7 @@ __all__ = [
     "Absent",
     "Answer",
     "Answers",
+    "AsyncClient",
     "Caution",
     "Choice",
     "Client",

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Literal, TypedDict, TypeVar, Unpack
 
 from gearing_client.answers import Answer
+from gearing_client.awaiting import awaited
 
 AnAnswer = TypeVar("AnAnswer", bound=Answer)
 Number = float | str
@@ -923,3 +924,28 @@ class Questions:
     def from_text(self, q: str) -> FromTextAnswer:
         """What build does this forum sentence describe: what was understood, assumed, left unused?"""
         return self._answer(FromTextAnswer, "from-text", {"q": q})
+
+
+class AsyncQuestions:
+    """The same, each to be awaited."""
+
+    tyre = awaited(Questions.tyre)
+    final_drive = awaited(Questions.final_drive)
+    speedometer = awaited(Questions.speedometer)
+    road_speed = awaited(Questions.road_speed)
+    cruise = awaited(Questions.cruise)
+    crawl = awaited(Questions.crawl)
+    regear = awaited(Questions.regear)
+    axle_match = awaited(Questions.axle_match)
+    ring_gear_load = awaited(Questions.ring_gear_load)
+    axle_check = awaited(Questions.axle_check)
+    clearance = awaited(Questions.clearance)
+    axle_loads = awaited(Questions.axle_loads)
+    descent = awaited(Questions.descent)
+    braking = awaited(Questions.braking)
+    acceleration = awaited(Questions.acceleration)
+    fuel = awaited(Questions.fuel)
+    driveline = awaited(Questions.driveline)
+    from_measurements = awaited(Questions.from_measurements)
+    build_sheet = awaited(Questions.build_sheet)
+    from_text = awaited(Questions.from_text)
