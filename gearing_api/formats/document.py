@@ -28,7 +28,12 @@ from gearing_api.answer import (
 from gearing_api.build import Build
 from gearing_api.formats.findings import findings_as_document
 from gearing_api.formats.plain import plain, plain_column
-from gearing_api.formats.ranges import bands_as_document, summary_with_range, tornado_as_document
+from gearing_api.formats.ranges import (
+    bands_as_document,
+    share_out_ranges,
+    summary_with_range,
+    tornado_as_document,
+)
 from gearing_api.questions import answer_before, ask
 from gearing_api.ranges.bands import Bands, bands_of
 from gearing_api.ranges.pictures import softened_picture
@@ -64,10 +69,9 @@ def answer_as_document(
         If a name picked is no result or column, a field is missing, or fields contradict each other.
     """
     check_picks(question, picks)
-    made = document(question, build, ask(question, build), picks, drawn=drawn, windows=windows, bands=bands)
-    if not tornado:
-        return made
-    return made | {"tornado": tornado_as_document(question, build, tornado, made["result"].get(tornado))}
+    answer = ask(question, build)
+    made = document(question, build, answer, picks, drawn=drawn, windows=windows, bands=bands)
+    return made | {"tornado": tornado_as_document(question, build, tornado, answer)} if tornado else made
 
 
 def document(
@@ -139,6 +143,8 @@ def document(
         made |= findings_as_document(answer.findings(), system)
     if answer.sheet is not None:
         made |= _missing(answer.sheet) if picks else _sheet(answer.sheet, windows)
+        if bands and not picks:
+            share_out_ranges(made)
     made["cautions"] = [_caution(caution) for caution in by_level(cautions) if caution.where]
     made["sources"] = [_source(source) for source in answer.sources]
     return picked(made, picks) if picks else made

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from gearing_api.answer import Question
+from gearing_api.answer import Answer, Question
 from gearing_api.build import Build
 from gearing_api.formats.options import rounded
 from gearing_api.formats.plain import plain
@@ -17,6 +17,8 @@ from gearing_api.units import System
 from gearing_api.vocabulary import CHANGE, FieldError, InvalidBuild, hint, result_named
 
 LONGEST_SUMMARY = 200
+_HALVES = 0.75
+"""Share of the variance without which a range is half as wide."""
 Document = dict[str, Any]
 
 
@@ -45,6 +47,13 @@ def _targets(found: Bands) -> Document:
     return {"targets": {"columns": columns, "units": [""] * len(columns), "rows": rows}}
 
 
+def share_out_ranges(sheet: Document) -> None:
+    """Give each part of a build sheet the ranges of its own results."""
+    for part in sheet["parts"].values():
+        for member in ("ranges", "drivers", "shares"):
+            part[member] = {name: found for name, found in sheet[member].items() if name in part["result"]}
+
+
 def _ends(name: str, ends: Iterable[float], system: System) -> list[Any]:
     return [plain(np.float64(end), result_named(name).quantity, system) for end in ends]
 
@@ -55,7 +64,7 @@ def _driver(field: str, share: float, measured: bool) -> Document:
     return {"field": field, "share": round(share, 2)} | ({"narrower": advice} if advice else {})
 
 
-def tornado_as_document(question: Question, build: Build, name: str, value: Any) -> Document:
+def tornado_as_document(question: Question, build: Build, name: str, answer: Answer) -> Document:
     """What each input alone does to one number of the answer, the longest bar first.
 
     Raises
@@ -71,7 +80,7 @@ def tornado_as_document(question: Question, build: Build, name: str, value: Any)
     return {
         "result": name,
         "unit": unit,
-        "plain": value,
+        "plain": plain(answer.result[name], result_named(name).quantity, build.system),
         "columns": ["field", "low", "high", "at_low", "at_high"],
         "units": ["", "", "", unit, unit],
         "rows": [
@@ -83,6 +92,8 @@ def tornado_as_document(question: Question, build: Build, name: str, value: Any)
 
 def two_ends(low: float | None, high: float | None) -> str:
     """Both ends with two digits, or as many as it takes to tell half of the way between them."""
+    if low is None and high is None:
+        return "no ends: too many builds like yours have no value"
     if low is None or high is None:
         return f"up to {rounded(high, 2)}" if low is None else f"{rounded(low, 2)} or more"
     largest = max(abs(low), abs(high))
@@ -136,9 +147,11 @@ def _said(question: Question, document: Mapping[str, Any]) -> Iterator[str]:
     low, high = ranges.get(CHANGE + name, (None, None))
     if low is not None and high is not None and low <= 0.0 <= high:
         yield "By it before and after cannot be told apart."
-    advice = next((driver["narrower"] for driver in document["drivers"][name] if "narrower" in driver), "")
-    if advice:
-        yield f"{advice.capitalize()} to know it better."
+    for first in document["drivers"][name][:1]:
+        if "narrower" not in first:
+            return
+        gain = "it could halve the range" if first["share"] >= _HALVES else "it would tell more"
+        yield f"{first['narrower'].capitalize()}: {gain}."
 
 
 def _of_recommended(document: Mapping[str, Any]) -> list[list[Any]]:

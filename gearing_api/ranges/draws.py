@@ -63,7 +63,7 @@ def _columns() -> dict[str, Array]:
     return {name: (table[name] + 0.5) / 65536.0 for name in table.dtype.names}
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=256)
 def _order(name: str, part: float) -> Picks:
     """The order of the draws of a part of that size: a shuffle that is the same on every machine."""
     seed = hashlib.blake2b(name.encode() + np.float64(part).tobytes(), digest_size=8).digest()
@@ -74,7 +74,7 @@ def _order(name: str, part: float) -> Picks:
     return np.argsort(keys ^ (keys >> np.uint64(31)), kind="stable")
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=256)
 def _factors(field: str, when: str, part: float | None) -> Array:
     """What all draws make of the plain value of a field that is spread."""
     spread = spread_of(field, when)
@@ -89,7 +89,7 @@ def draws_of(drawn: Drawn) -> Array:
     return unit_draws(name) if part is None else unit_draws(name)[_order(name, part)]
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=256)
 def ranks_of(drawn: Drawn) -> Ranked:
     """The same in order."""
     return ranked(draws_of(drawn))

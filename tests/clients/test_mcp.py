@@ -15,14 +15,10 @@ from typing import Any
 import pytest
 import requests
 
+from gearing_mcp.service import Service
+from gearing_mcp.shortened import plain
 from tests.clients.conftest import free_port
 from tests.clients.stub import Reply, Stub, reply
-
-mcp = pytest.importorskip("mcp", reason="needs the extra clients")
-
-from gearing_mcp.server import make_server  # noqa: E402
-from gearing_mcp.service import Service  # noqa: E402
-from gearing_mcp.shortened import plain  # noqa: E402
 
 pytestmark = pytest.mark.slow
 
@@ -33,10 +29,25 @@ LONGEST_DESCRIPTIONS = 1500
 Task = Callable[[Any], Awaitable[None]]
 
 
+def protocol() -> Any:
+    """The protocol package: imported by these tests alone, because that takes a second."""
+    return pytest.importorskip("mcp", reason="needs the extra clients")
+
+
+def make_server(service: Service) -> Any:
+    """The server itself, in this process."""
+    protocol()
+    from gearing_mcp import server
+
+    return server.make_server(service)
+
+
 def over_stdio(service: str) -> Any:
     """What the client connects to: the server as a child, as an assistant's program starts it."""
     environment = {"PATH": os.environ["PATH"], "PYTHONPATH": str(PACKAGE), "GEARING_SERVICE": service}
-    return mcp.StdioServerParameters(command=sys.executable, args=["-m", "gearing_mcp"], env=environment)
+    return protocol().StdioServerParameters(
+        command=sys.executable, args=["-m", "gearing_mcp"], env=environment
+    )
 
 
 @pytest.fixture(scope="module")
@@ -60,7 +71,7 @@ def over_http(service: str) -> Iterator[str]:
 
 def run(to: Any, task: Task) -> None:
     async def session() -> None:
-        async with mcp.Client(to) as client:
+        async with protocol().Client(to) as client:
             await task(client)
 
     asyncio.run(asyncio.wait_for(session(), 60))

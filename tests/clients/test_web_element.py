@@ -1,5 +1,6 @@
 """The newest element on a site of others, in a real Chromium under that site's strict policy."""
 
+import html
 import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
@@ -9,7 +10,7 @@ import pytest
 import requests
 
 from tests.clients.browser import Site, chromium
-from tests.clients.test_web import GUIDE, PAGE, violations, watched
+from tests.clients.test_web import BUILD, GUIDE, PAGE, violations, watched
 
 if TYPE_CHECKING:
     from playwright.sync_api import BrowserContext, Page, Playwright, Route
@@ -404,6 +405,32 @@ def test_without_a_tyre_it_asks_for_one(page: "Page", site: Site, service: str) 
     page.locator("gearing-card [part=headline]", has_text="needs: Tyre").wait_for()
     assert asked == []
     assert violations(page) == []
+
+
+def test_the_tag_that_the_bench_offers_answers_about_its_build_in_the_units_of_any_reader(
+    page: "Page", site: Site, service: str
+) -> None:
+    address = f"{service}/v1/build-sheet.html?{BUILD}&units=us"
+    bench = requests.get(address, headers={"Accept": "text/html"}, timeout=5).text
+    (offered,) = re.findall(r"<pre[^>]*>(&lt;script.*?)</pre>", bench, re.DOTALL)
+    script, card = html.unescape(offered).split("\n")
+    parts = requests.get(f"{service}/v1/build-sheet?{BUILD}", timeout=5).json()["parts"]
+    verdicts = []
+    for lang in ("en", "de"):
+        put(site, service, head=script, lang=lang)
+        kind, text = site.files["/"]
+        site.files["/"] = (
+            kind,
+            re.sub("<gearing-card.*</gearing-card>", lambda _: card, text, flags=re.DOTALL),
+        )
+        page.goto(site.address + "/")
+        headline(page)
+        rows = page.locator("gearing-card [part=rows] > li")
+        verdicts.append(rows.evaluate_all("rows => rows.map(row => row.className)"))
+        if lang == "en":
+            assert parts["axle-loads"]["summary"] in page.locator("gearing-card [part=rows]").inner_text()
+    assert verdicts[0] == verdicts[1]
+    assert "needs" not in verdicts[0]
 
 
 def test_a_phone_shows_it_whole(dark: "BrowserContext", site: Site, service: str) -> None:

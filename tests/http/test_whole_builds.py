@@ -22,7 +22,8 @@ from gearing_api.http.problems import PROBLEM_TYPES
 from gearing_api.questions import OWNERS, QUESTIONS, ask, read_build
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS, System
-from gearing_api.vocabulary import FIELDS
+from gearing_api.vehicle.demo_truck import TRUCK
+from gearing_api.vocabulary import ALL_FIELDS, FIELDS
 from tests.builds import EXAMPLES, text, value
 from tests.http.described import named
 
@@ -360,3 +361,27 @@ def test_any_builds_together_are_answered_with_numbers_or_refused_by_field(
         is_a_comparison(asking, question, rows[0], rows[1:])
 
     ask_together()
+
+
+def changes(question: Question) -> st.SearchStrategy[dict[str, Any]]:
+    """A few fields of the question, at any value."""
+    some = st.lists(st.sampled_from(question.fields), max_size=8, unique=True)
+    return some.flatmap(
+        lambda names: st.fixed_dictionaries({name: value(ALL_FIELDS[name].kind) for name in names})
+    )
+
+
+@pytest.mark.slow
+@EACH_QUESTION
+def test_any_change_of_a_real_build_is_answered_or_refused_in_every_form(
+    asking: FlaskClient, question: Question
+) -> None:
+    """Wholly random builds are mostly refused, or have nothing to draw: these are not."""
+
+    @given(changed=changes(question), suffix=st.sampled_from([*offered(question)]))
+    @examples(100 * EXAMPLES)
+    def ask(changed: dict[str, Any], suffix: str) -> None:
+        response = asking.post(f"/v1/{question.name}.{suffix}", json=TRUCK | changed)
+        assert response.status_code in (200, 422)
+
+    ask()

@@ -6,6 +6,7 @@ place in it, and what kind of evidence it is. Inputs and values carry their unit
 
 import importlib
 import tomllib
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,11 @@ import pytest
 
 from gearing_api.tables import KINDS
 
-UNITS: pint.UnitRegistry = pint.UnitRegistry()
+
+@cache
+def unit_registry() -> pint.UnitRegistry:
+    return pint.UnitRegistry()
+
 
 CASES: dict[str, dict[str, Any]] = {
     f"{path.stem}:{case['case']}": case
@@ -30,7 +35,7 @@ def si(value: Any) -> Any:
         return np.array([si(item) for item in value])
     if isinstance(value, str):
         try:
-            return float(UNITS.Quantity(value).to_base_units().magnitude)
+            return float(unit_registry().Quantity(value).to_base_units().magnitude)
         except (pint.UndefinedUnitError, AttributeError):
             return value
     return value

@@ -261,6 +261,9 @@ def test_named_cases_are_not_drawn() -> None:
 
 def test_results_that_are_named_are_results(client: FlaskClient) -> None:
     answer = banded(client, QUESTIONS["build-sheet"])
+    cruise = answer["parts"]["cruise"]
+    assert cruise["ranges"]["power_needed"] == answer["ranges"]["power_needed"]
+    assert cruise["ranges"].keys() <= cruise["result"].keys()
     for member in ("ranges", "drivers", "shares"):
         assert {result_named(name).name for name in answer[member]} <= RESULTS.keys()
     shares = [driver["share"] for drivers in answer["drivers"].values() for driver in drivers]
@@ -312,7 +315,7 @@ def test_a_summary_with_ranges_is_short(client: FlaskClient, question: Question)
 def test_words_of_a_range(client: FlaskClient) -> None:
     summary = banded(client, CRUISE)["summary"]
     assert "9 in 10 builds like yours: power needed 62 to 79 hp." in summary
-    assert summary.endswith("Time a coast-down both ways to know it better.")
+    assert summary.endswith("Time a coast-down both ways: it could halve the range.")
     text = client.get(f"/v1/axle-check.txt?{demo_query(QUESTIONS['axle-check'])}&bands=1").text
     assert "at least 0.75, 0.79 to\n" in text
     assert "weakest part, in 100 builds: ring gear 72, stub shaft 28" in text
@@ -321,7 +324,8 @@ def test_words_of_a_range(client: FlaskClient) -> None:
 @pytest.mark.parametrize(
     ("low", "high", "words"),
     [(58.2, 66.4, "58 to 66"), (2461.0, 2540.0, "2460 to 2540"), (4.04, 4.149, "4.04 to 4.15"), (5.0, 6.0, "5 to 6"),
-     (-0.003, 0.0041, "-0.0030 to 0.0041"), (None, 3.14159, "up to 3.1"), (12.3, None, "12 or more"), (2.0, 2.0, "2")],
+     (-0.003, 0.0041, "-0.0030 to 0.0041"), (None, 3.14159, "up to 3.1"), (12.3, None, "12 or more"), (2.0, 2.0, "2"),
+     (None, None, "no ends: too many builds like yours have no value")],
 )  # fmt: skip
 def test_ends_have_as_many_digits_as_tell_them_apart(
     low: float | None, high: float | None, words: str
