@@ -95,9 +95,9 @@ class Drawn:
         """Return the inputs that decide most about the target that a row misses in most draws."""
         place = self.rows.index(row)
         made = self.made[place]
-        shares = {name: self.met_of(name)[place].mean() for name in made if name in self._targets}
-        name = min(shares, key=lambda each: shares[each], default="")
-        if not name or shares[name] == 1.0:
+        met = {name: np.count_nonzero(self.met_of(name)[place]) for name in made if name in self._targets}
+        name = min(met, key=lambda each: met[each], default="")
+        if not name or met[name] == COUNT:
             return []
         (drivers,) = made[name].drivers_of([made[name].results[name]])
         return drivers
