@@ -64,6 +64,7 @@ def page_of(query: Mapping[str, object], own: Mapping[str, str], address: str) -
         values={name: text for name, text in values.items() if name in ALL_FIELDS},
         system=parsed.system,
         comma=parsed.options.decimal_comma,
+        bands=parsed.options.bands,
         kept=own.get(KEPT, ""),
         opened=own.get(OPENED, "") if own.get(OPENED) in GROUPS else "",
     )

@@ -261,7 +261,7 @@ def bench(
     """
     check_picks(question, picks)
     answer = ask(question, build)
-    made = document(question, build, answer, picks)
+    made = document(question, build, answer, picks, bands=asked.bands)
     others = {row.name: row for row in kept.rows} if kept else {}
     parts = made.get("parts", {question.name: made})
     form = Form(question, asked, made["assumed"])

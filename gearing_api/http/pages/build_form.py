@@ -48,13 +48,14 @@ class Asked:
     comma: bool = False
     kept: str = ""
     opened: str = ""
+    bands: bool = False
 
     def query(self, names: Iterable[str] | None = None, **changes: str) -> str:
         """The query of this build, or of some of its fields, with some values changed; empty ones go."""
         wanted = None if names is None else set(names)
         values = {name: text for name, text in self.values.items() if wanted is None or name in wanted}
         values |= changes
-        return written_query(values, self.system, self.comma)
+        return written_query(values, self.system, self.comma) + ("&bands=1" if self.bands else "")
 
     def link(self, fields: Mapping[str, object]) -> str:
         """The address of this page with some fields changed; one that is None goes."""

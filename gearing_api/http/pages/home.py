@@ -17,7 +17,7 @@ from gearing_api.http.pages.asking import OWN, PageRequest, page_of
 from gearing_api.http.pages.build_form import SHEET
 from gearing_api.http.pages.conversion import as_text
 from gearing_api.http.problems import Problem
-from gearing_api.http.requests import read_query
+from gearing_api.http.requests import OPTION_NAMES, read_query
 from gearing_api.questions import QUESTIONS, read_build
 from gearing_api.sentences import read
 from gearing_api.settings import Settings
@@ -115,7 +115,7 @@ def page(request: Request, settings: Settings) -> Response:
         query |= {"units": system} | ({"decimal": "comma"} if comma else {})
     if said and not fields:
         return _of_sentence(said, query, request, settings)
-    start = not (query.keys() - {"units", "decimal"})
+    start = not (query.keys() - OPTION_NAMES)
     if start:
         chosen = page_of(query, {}, ADDRESS).asked
         query |= start_values(chosen.system, chosen.comma)
