@@ -101,7 +101,12 @@ def test_no_link_leads_to_a_refusal(client: FlaskClient, query: str) -> None:
     assert refused(client, opened(client, f"/?{query}")) == []
 
 
-@pytest.mark.parametrize("name", QUESTIONS)
+FEW = ("tyre", "regear", "axle-check", "build-sheet")
+
+
+@pytest.mark.parametrize(
+    "name", [name if name in FEW else pytest.param(name, marks=pytest.mark.slow) for name in QUESTIONS]
+)
 def test_no_link_of_a_question_leads_to_a_refusal(client: FlaskClient, name: str) -> None:
     assert refused(client, opened(client, f"/v1/{name}.html?{home.demo_query(QUESTIONS[name])}")) == []
 
@@ -195,7 +200,12 @@ def test_start_values_follow_the_language(client: FlaskClient, wanted: str, unit
     page = Page(response.text)
     assert page.inputs["typed"] == units[0]
     assert page.inputs["axle_ratio"] == ("4,56" if units[1] else "4.56")
-    assert refused(client, response.text) == []
+
+
+@pytest.mark.parametrize("wanted", ["en-AU", "fr"])
+def test_no_link_leads_to_a_refusal_in_metric_units_or_with_a_comma(client: FlaskClient, wanted: str) -> None:
+    page = client.get("/", headers=BROWSER | {"Accept-Language": wanted}).text
+    assert refused(client, page) == []
 
 
 def test_a_choice_that_was_made_stands_above_the_language(client: FlaskClient) -> None:

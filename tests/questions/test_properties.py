@@ -16,7 +16,7 @@ from gearing_api.vocabulary import FIELDS, RESULTS, InvalidBuild, read_fields
 from tests.builds import EXAMPLES, builds, number, value
 
 EACH_QUESTION = pytest.mark.parametrize("question", QUESTIONS.values(), ids=list(QUESTIONS))
-QUICK = settings(max_examples=6 * EXAMPLES, deadline=None,
+QUICK = settings(max_examples=4 * EXAMPLES, deadline=None,
                  suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])  # fmt: skip
 
 
