@@ -5,6 +5,7 @@ All rows share the draws of what they share, so that a row is compared with anot
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +13,6 @@ from numpy.typing import NDArray
 from gearing_api.answer import Question
 from gearing_api.batch.columns import reads
 from gearing_api.batch.shortlist_plans import ShortlistPlan
-from gearing_api.build import Build
 from gearing_api.checkpoint import may_go_on
 from gearing_api.mechanics.domain import Array, DomainError
 from gearing_api.questions import OWNERS, read_build
@@ -122,7 +122,7 @@ def drawn_rows(plan: ShortlistPlan, rows: Sequence[int]) -> Drawn:
         for name in plan.named:
             if name in plan.sums:
                 figures[name][place] = sum(float(key.sums[name][at]) for key, at in chosen)
-        build = read_build(plan.raw(row), plan.system)
+        raw = plan.raw(row)
         found: dict[str, Outcomes] = {}
         for question in plan.questions:
             alike = (
@@ -131,7 +131,7 @@ def drawn_rows(plan: ShortlistPlan, rows: Sequence[int]) -> Drawn:
             )
             if alike not in known:
                 may_go_on()
-                known[alike] = _outcomes(plan, question, build)
+                known[alike] = _outcomes(plan, question, raw)
             for name in plan.results:
                 if OWNERS[name] is question:
                     found[name] = known[alike]
@@ -140,9 +140,10 @@ def drawn_rows(plan: ShortlistPlan, rows: Sequence[int]) -> Drawn:
     return Drawn(plan, tuple(rows), figures, tuple(made))
 
 
-def _outcomes(plan: ShortlistPlan, question: Question, build: Build) -> Outcomes:
+def _outcomes(plan: ShortlistPlan, question: Question, raw: Mapping[str, Any]) -> Outcomes:
     wanted = [name for name in plan.results if OWNERS[name] is question]
     try:
+        build = read_build({name: value for name, value in raw.items() if reads(question, name)}, plan.system)
         return outcomes(question, build, wanted)
     except (InvalidBuild, DomainError):
         return Outcomes({name: np.full(COUNT, np.nan) for name in wanted})

@@ -48,6 +48,8 @@ class Found:
     figures: dict[str, Array]
     parts: list[Part] = field(default_factory=list)
     refused: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(0, np.bool_))
+    choices: dict[str, Picks] = field(default_factory=dict)
+    """Which choice of each key each combination has."""
 
     @property
     def judged(self) -> NDArray[np.bool_]:
@@ -98,6 +100,13 @@ class Found:
                 found[key] = found.get(key, False) | marks[part.where]
         return {key: int(np.count_nonzero(marks)) for key, marks in found.items()}
 
+    def unread(self) -> Iterator[tuple[FieldError, NDArray[np.bool_]]]:
+        """Yield the refused values of choices, of use to a question or not, with the combinations that have them."""
+        for key in self.plan.keys:
+            for pool in key.pools.values():
+                for place, fault in pool.faults.items():
+                    yield fault, self.choices[key.name] == place
+
     def faults(self) -> Faults:
         """Return each reason why combinations were refused, with their number and the first of them."""
         reasons: dict[tuple[str, str, str], tuple[FieldError, NDArray[np.bool_]]] = {}
@@ -113,6 +122,10 @@ class Found:
                         told[key][place] = True
             for key, marks in told.items():
                 reasons[key][1][:] |= marks[part.where]
+        for fault, rows in self.unread():
+            if len(reasons) < _MOST_FAULTS:
+                key = fault.field, fault.detail, fault.pointer
+                reasons.setdefault(key, (fault, np.zeros(self.rows.size, np.bool_)))[1][:] |= rows
         return {
             key: (fault, int(np.count_nonzero(marks)), int(self.rows[np.argmax(marks)]))
             for key, (fault, marks) in reasons.items()
@@ -130,7 +143,9 @@ def evaluate(plan: ShortlistPlan, rows: Picks, most_combinations: int | None = N
         If they give their fields in more combinations than `most_combinations`.
     """
     choices = dict(zip((key.name for key in plan.keys), np.unravel_index(rows, plan.shape), strict=True))
-    found = Found(plan, rows, {}, refused=np.zeros(rows.size, np.bool_))
+    found = Found(plan, rows, {}, refused=np.zeros(rows.size, np.bool_), choices=choices)
+    for _, refused in found.unread():
+        found.refused |= refused
     for name in plan.sums:
         found.figures[name] = _added([key.sums[name][choices[key.name]] for key in plan.keys])
     for question in plan.questions:

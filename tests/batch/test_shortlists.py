@@ -251,6 +251,22 @@ class TestOrder:
         assert shortlist_document(reduce(joined, parts)) == shortlist_document(whole)
         assert reduce(joined, parts).faults == whole.faults
 
+    def test_a_refused_value_that_no_question_reads_is_told_too(self) -> None:
+        changes = {
+            "among": {"axle_ratio": [4.1], "part": [{"name": "a"}, {"name": "b", "road_load": 1400}]},
+            "build": {**BUILD, "tyre": "33 in", "ring_teeth": 40, "pinion_teeth": 9},
+            "targets": {"steepest_grade_percent": {"least": 1}},
+            "aims": {"price": "low"},
+        }
+        with_contradiction = read_shortlist({**PLAN, **changes})
+        assert ranking(with_contradiction, 0, 2).refused == 2
+        plan = read_shortlist({**PLAN, **changes, "build": {**BUILD, "tyre": "33 in"}})
+        order = ranking(plan, 0, plan.count)
+        assert (order.refused, order.meeting) == (1, 1)
+        ((fault, count, first),) = order.faults.values()
+        assert (fault.pointer, count, first) == ("/among/part/1/road_load", 1, 1)
+        assert shortlist_document(order, bands=True)["rows"][0]["meets_share"] == 1
+
 
 class TestSteps:
     def test_they_lead_from_the_first_choices_to_the_cheapest(self) -> None:
