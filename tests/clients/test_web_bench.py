@@ -152,6 +152,27 @@ class TestChange:
         outline = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
         assert outline == "solid"
 
+    @pytest.mark.parametrize("size", [{"width": 1280, "height": 800}, PHONE])
+    def test_the_fields_of_a_chip_stand_in_the_window(
+        self, page: "Page", service: str, size: dict[str, int]
+    ) -> None:
+        page.set_viewport_size(size)
+        page.goto(f"{service}/?{BUILD}")
+        chip(page, "axle parts")
+        fields = page.locator("#set-axle-parts > .fields > .field")
+        assert 2 <= fields.count() <= 8
+        for place in range(fields.count()):
+            box = fields.nth(place).bounding_box()
+            assert box
+            assert box["x"] >= 0
+            assert box["x"] + box["width"] <= size["width"]
+        legend = page.locator("#set-axle-parts legend").bounding_box()
+        first = fields.first.bounding_box()
+        assert legend
+        assert first
+        assert first["y"] >= legend["y"] + legend["height"] - 1
+        page.set_viewport_size({"width": 1280, "height": 800})
+
     def test_what_is_open_stays_open(self, page: "Page", service: str) -> None:
         page.goto(f"{service}/?{SWAP}")
         page.locator("#row-crawl > summary").click()

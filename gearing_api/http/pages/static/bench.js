@@ -189,10 +189,11 @@ class Bench {
       const close = document.createElement("button");
       Object.assign(close, { type: "button", className: "plain close", textContent: "Close" });
       close.dataset.do = "close";
-      (part.querySelector("legend, label") ?? part).after(close);
+      part.append(close);
     }
     this.ready();
-    if (focus) part?.querySelector("label:not(.was) > :is(input, select), input")?.focus({ preventScroll: true });
+    const field = part?.querySelector("label:not(.was) > :is(input, select)") ?? part?.querySelector("input");
+    if (focus) field?.focus({ preventScroll: true });
   }
 
   close() {
