@@ -392,3 +392,11 @@ def test_no_text_reaches_a_general_reader_of_units() -> None:
     for text in HOSTILE:
         with pytest.raises(Unreadable):
             number(text, units.MASS, "us")
+
+
+def test_a_range_has_one_unit() -> None:
+    pounds = units.ends("4900 to 5600 lb", units.MASS, "metric")
+    assert pounds == pytest.approx((4900 * POUND, 5600 * POUND))
+    assert units.ends("4900 LB to 5600 lb", units.MASS, "metric") == pounds
+    with pytest.raises(Unreadable, match="has two units"):
+        units.ends("4900 lb to 5600 kg", units.MASS, "metric")

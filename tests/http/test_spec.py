@@ -119,7 +119,9 @@ class TestDocument:
         for rule in app.url_map.iter_rules():
             path = re.sub(r"<[^>]+>|(?<=^/v1/tables/)[\w-]+", "{}", rule.rule)
             path = re.sub(rf"(?<=^/v1/)({'|'.join(QUESTIONS)})(?=[./])", "{}", path)
-            if path.startswith(("/pages/", "/problems/", "/docs", "/embed", "/widget", "/oembed")):
+            if path.startswith(
+                ("/pages/", "/problems/", "/docs", "/embed", "/widget", "/oembed", "/shortlist")
+            ):
                 continue
             served.add(path)
         suffixed = {re.sub(r"\.(json|csv|txt|md|svg|png|ndjson|html)$", ".{}", path) for path in served}

@@ -333,7 +333,7 @@ PAGES = {
     "/pages/card.png",
     *(f"/pages/preview/{name}.png" for name in QUESTIONS), "/widget", "/widget/1.0.0/gearing-card.js",
     "/widget/2.0.0/gearing-card.js",
-    "/oembed", "/problems/<slug>",
+    "/oembed", "/problems/<slug>", "/shortlist", "/pages/shortlist.css",
 }  # fmt: skip
 
 

@@ -99,3 +99,10 @@ def test_seats_stand_within_the_track_and_wheels_weigh_less_than_the_axle_carrie
         housings.bending_moment(1e4, 1.5, 1.6)
     with pytest.raises(DomainError, match="wheel_weight must be at most half the axle load"):
         housings.bending_moment(1e4, 1.5, 1.0, 6e3)
+
+
+def test_a_truss_may_be_a_solid_bar_and_no_thicker() -> None:
+    solid = housings.side_by_side_modulus(0.08, 0.006, 0.04, 0.02)
+    assert solid >= housings.side_by_side_modulus(0.08, 0.006, 0.04, 0.019)
+    with pytest.raises(DomainError, match="truss_wall must be at most half"):
+        housings.side_by_side_modulus(0.08, 0.006, 0.04, 0.0200001)
