@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from html import unescape
 from html.parser import HTMLParser
 from typing import Any
 from urllib.parse import parse_qs, parse_qsl, urlencode, urlsplit
@@ -11,6 +12,8 @@ from flask.testing import FlaskClient
 
 from gearing_api import vocabulary
 from gearing_api.fields import Choice
+from gearing_api.formats.options import rounded
+from gearing_api.formats.ranges import two_ends
 from gearing_api.http.pages import bench, build_form, conversion, home
 from gearing_api.http.pages.asking import page_of
 from gearing_api.questions import QUESTIONS, build_sheet, read_build
@@ -212,6 +215,51 @@ def test_no_link_leads_to_a_refusal_in_metric_units_or_with_a_comma(client: Flas
 def test_a_choice_that_was_made_stands_above_the_language(client: FlaskClient) -> None:
     page = client.get("/?units=us", headers=BROWSER | {"Accept-Language": "de"}).text
     assert Page(page).inputs["typed"] == "us"
+
+
+def test_ranges_have_a_switch_that_the_address_keeps_and_soft_edges_in_pictures(client: FlaskClient) -> None:
+    shown, alone = (opened(client, f"/?{DEMO}{ranges}") for ranges in ("&bands=1", ""))
+    for page, on in ((shown, True), (alone, False)):
+        (switch,) = re.findall(r'<select name="bands".*?</select>', page)
+        assert ('<option value="1" selected>' in switch) == on
+        assert ("met by 1 to 19 in 20 builds like this one" in page) == on
+        assert ("9 in 10 builds like this one, at the worst" in page) == on
+        ticks = re.findall(r'<a href="([^"]*)"[^>]*data-ratio', page)
+        assert ticks
+        assert all(("bands=1" in tick) == on for tick in ticks)
+    (off,) = re.findall(r'<a href="([^"]*)" data-change>One figure each', shown)
+    assert re.findall(r"<svg.*?</svg>", opened(client, unescape(off)), re.DOTALL) == re.findall(
+        r"<svg.*?</svg>", alone, re.DOTALL
+    )
+
+
+def test_a_figure_says_what_it_was_before_the_change(client: FlaskClient) -> None:
+    answer = client.get(f"/v1/build-sheet?{DEMO}").get_json()
+    was, step = (answer[member]["crawl_ratio"] for member in ("original", "change"))
+    assert f"before {rounded(was)}, change +{rounded(step, 3)}</small>" in opened(client, f"/?{DEMO}")
+    ends = client.get(f"/v1/build-sheet?{DEMO}&bands=1").get_json()["ranges"]["change_crawl_speed"]
+    assert f", change {two_ends(*ends)}</small>" in opened(client, f"/?{DEMO}&bands=1")
+    same = "tyre=33+in&original_tyre=33+in&axle_ratio=4&gear_ratios=4,1&original_gear_ratios=4,1"
+    assert ">before " not in opened(client, f"/?{same}").partition("<form")[0]
+
+
+@pytest.mark.parametrize("comma", [False, True])
+def test_what_measurements_found_leads_on_to_the_bench(client: FlaskClient, comma: bool) -> None:
+    query = dict(QUESTIONS["from-measurements"].example)
+    page = opened(client, f"/v1/from-measurements.html?{home.demo_query(QUESTIONS['from-measurements'])}")
+    if comma:
+        query = {
+            "tyre": "33 in",
+            "front_axle_weighed": "2810,5",
+            "rear_axle_weighed": 2490,
+            "decimal": "comma",
+        }
+        page = opened(client, f"/v1/from-measurements.html?{urlencode(query)}")
+    (link,) = re.findall(r'<a href="([^"]*)">Use on the bench', page)
+    found = client.get("/v1/from-measurements", query_string=query).get_json()["build"]["vehicle_mass"]
+    bench_shown = Page(opened(client, unescape(link)))
+    assert bench_shown.inputs["vehicle_mass"] == (found.replace(".", ",") if comma else found)
+    assert "bands=1" in link
 
 
 class TestAQuestionBringsItsOwn:

@@ -6,18 +6,19 @@ nothing here.
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
-from functools import cached_property, partial
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any, NamedTuple
 
-from gearing_api.answer import LEVELS, Answer, Limits, Picture, Question, Ruler, Spans
+from gearing_api.answer import LEVELS, Answer, Limits, Question, Ruler, Spans
 from gearing_api.answer import Part as Asking
 from gearing_api.build import Build, is_known
 from gearing_api.formats.document import Document, check_picks, document
 from gearing_api.formats.drawing import as_page_part
 from gearing_api.formats.options import rounded
-from gearing_api.formats.pictures import NARROW, WIDE, drawings
-from gearing_api.formats.words import shown, stops_and_others
+from gearing_api.formats.pictures import NARROW, WIDE, drawing_of
+from gearing_api.formats.ranges import two_ends
+from gearing_api.formats.words import digits, shown, stops_and_others
 from gearing_api.http.pages import snippets
 from gearing_api.http.pages.build_form import (
     SHEET,
@@ -30,8 +31,10 @@ from gearing_api.http.pages.build_form import (
     suggested_values,
     unit_of,
 )
+from gearing_api.http.pages.conversion import as_text
 from gearing_api.questions import QUESTIONS, ask
-from gearing_api.vocabulary import group_of, plain_name
+from gearing_api.ranges.pictures import softened_picture
+from gearing_api.vocabulary import CHANGE, group_of, plain_name
 
 ROWS = (
     "feel", "road", "climb", "crawl", "downhill", "strength", "load", "speedometer", "driveline",
@@ -189,6 +192,22 @@ class Bench:
         """The address that leads here again, with the build to compare with."""
         return f"{self.root}{self.asked.address}?{self.query}{self.asked.and_kept}"
 
+    @property
+    def without_ranges(self) -> str:
+        """The address of the same with one figure for each result."""
+        return replace(self.asked, bands=False).link({})
+
+    @property
+    def with_findings(self) -> str:
+        """The address of the bench with what measurements found, with ranges; empty if it would lack a field."""
+        sheet = QUESTIONS[SHEET]
+        comma = self.asked.comma
+        found = {name: _typed(value, comma=comma) for name, value in self.answer.get("build", {}).items()}
+        given = {*self.asked.values, *found}
+        if not found or not all(is_known(need, given) for need in sheet.needs):
+            return ""
+        return f"/?{replace(self.asked, bands=True).query(sheet.fields, **found)}"
+
     @cached_property
     def sources(self) -> dict[str, int]:
         """The sources of all rows, each with its number on the page."""
@@ -232,12 +251,31 @@ class Bench:
         text, unit = shown(answer, name)
         return text, unit_shown(unit)
 
+    def before(self, answer: Document, name: str) -> str:
+        """What a result was before the change, and by how much it differs; empty where it is the same."""
+        few = digits(name)
+        then = self.answer.get("original", {}).get(name)
+        if then is None or rounded(then, few) == rounded(answer["result"][name], few):
+            return ""
+        text = f"before {rounded(then, few)}"
+        step = self.answer["change"].get(name)
+        if CHANGE + name in self.answer.get("ranges", {}):
+            return f"{text}, change {two_ends(*self.answer['ranges'][CHANGE + name])}"
+        return text if step is None else f"{text}, change {'+' if step > 0 else ''}{rounded(step, 3)}"
+
     def assumed_text(self, row: Row) -> str:
         """What a row's questions assumed, in one line."""
         return ", ".join(
             f"{name.replace('_', ' ')} {rounded(value)} {unit_of(name, self.asked.system)}".rstrip()
             for name, value in row.assumed.items()
         )
+
+
+def _typed(value: object, *, comma: bool) -> str:
+    """A field that was found as somebody would type it; a range with its unit is text already."""
+    if isinstance(value, str):
+        return value.replace(".", ",") if comma else value
+    return as_text(value, comma=comma)
 
 
 def _source_text(source: Document) -> str:
@@ -300,19 +338,13 @@ def _pictures(question: Question, build: Build, answer: Answer, asked: Asked) ->
         picture = part.answer.picture() if part.answer.picture else None
         if picture is None or (answer.sheet and not isinstance(picture, _DECISIVE)):
             continue
-        made = part.answer._replace(picture=partial(_same, picture))
+        picture = softened_picture(picture, part.build) if asked.bands else picture
         wide, narrow = (
-            [*drawings(part.question, part.build, made, asked.link, width)] for width in (WIDE, NARROW)
+            drawing_of(part.question.name, picture, build.system, width, link=asked.link)
+            for width in (WIDE, NARROW)
         )
-        found |= {
-            one.name: Figure(one.title, as_page_part(one), as_page_part(other), fitted)
-            for one, other in zip(wide, narrow, strict=True)
-        }
+        found[wide.name] = Figure(wide.title, as_page_part(wide), as_page_part(narrow), fitted)
     return dict(sorted(found.items(), key=lambda one: "data-ratio" not in one[1].wide))
-
-
-def _same(picture: Picture) -> Picture:
-    return picture
 
 
 def choices(answer: Document, fitted: str) -> list[Choice]:

@@ -55,6 +55,7 @@ def _kept(question: Question, asking: PageRequest, root: str) -> Bench | None:
     try:
         query = dict(parse_qsl(asking.asked.kept))
         units = {"units": asking.asked.system} | ({"decimal": "comma"} if asking.asked.comma else {})
+        units["bands"] = "0"
         other = parse_names(query, query, "query")
         return bench_of(question, page_of(query | units, {"typed": other.system}, asking.asked.address), root)
     except Problem:
