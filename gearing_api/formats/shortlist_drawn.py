@@ -165,7 +165,7 @@ def targets_drawing(
     beside = right - left > _LEAST_BAR * width
     if not beside:
         left, right = _SIDE, width - _SIDE
-    below, step = (3.0, 18.0) if beside else (16.0, 31.0)
+    below, rise, step = (3.0, 3.0, 18.0) if beside else (16.5, 1.5, 33.0)
     shapes: list[Shape] = []
     top = 0.0
     for choice, figures in rows:
@@ -196,7 +196,7 @@ def targets_drawing(
             for end in (one.least, one.most):
                 if end is not None:
                     x = zero + scale * end
-                    shapes.append(Line("limit", ((x, top + below - 3.0), (x, top + below + 12.0))))
+                    shapes.append(Line("limit", ((x, top + below - rise), (x, top + below + 12.0))))
             top += step
         top += 6.0
     told = (
