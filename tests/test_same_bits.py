@@ -255,6 +255,7 @@ TRIALS = [
 """The tests that compare one build with a column. The plain run has them with the vectors that are there."""
 
 
+@pytest.mark.slow
 def test_columns_agree_without_wide_vectors() -> None:
     found = np.show_config(mode="dicts")["SIMD Extensions"]["found"]
     wide = [name for name in found if name == "X86_V4" or name.startswith("AVX512")]

@@ -186,7 +186,7 @@ def answer(build: Build) -> Answer:
         absent=_absent(build, brake is not None),
         ranges={} if chosen is None or kind_of(build) == "motor" else _ranges(chosen.down),
         table=partial(_table, build, chosen),
-        picture=partial(_curve, build, brake, hill),
+        picture=None if brake is None else partial(_curve, build, brake, hill),
     )
 
 
@@ -419,11 +419,11 @@ def _table(build: Build, chosen: Chosen | None) -> tuple[Column, ...]:
     return (*columns, *(column(name, each) for name, each in zip(names, values, strict=True)))
 
 
-def _curve(build: Build, brake: EngineBrake | None, hill: Hill) -> Curve:
+def _curve(build: Build, brake: EngineBrake, hill: Hill) -> Curve:
     """The grade that each gear holds, by road speed, from idle to redline."""
     grade, speed = hill.grade[..., 0], build.number("descent_speed")
     limit = _HEADROOM * max(float(grade), 0.1)
-    lines = () if brake is None else _gear_lines(build, brake, hill, limit)
+    lines = _gear_lines(build, brake, hill, limit)
     fastest = max([1.2 * float(speed), *(line.x.max() for line in lines)])
     return Curve(
         title="Grade held without brakes",

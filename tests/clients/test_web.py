@@ -326,13 +326,13 @@ class TestEmbed:
         page.goto(site.address)
         framed = page.frame_locator("iframe")
         framed.locator(".strip", has_text="33x12.50R15").wait_for()
-        drawing = framed.locator("figure svg:visible")
+        drawing = framed.locator("figure .for-wide svg").first
         drawing.scroll_into_view_if_needed()
         before = drawing.inner_html()
         framed.locator("input[name=axle_ratio]").fill("4.88")
         framed.get_by_role("button", name="Calculate").click()
         framed.locator(".strip", has_text="4.88").wait_for()
-        assert framed.locator("figure svg:visible").inner_html() != before
+        assert framed.locator("figure .for-wide svg").first.inner_html() != before
 
     @pytest.mark.parametrize("path", ["/", "/docs", "/problems/not-found", "/v1/road-speed.svg?" + BUILD])
     def test_nothing_else_may_be_framed(self, page: "Page", site: Site, service: str, path: str) -> None:

@@ -390,6 +390,7 @@ class TestFiles:
 
 
 class TestPreviews:
+    @pytest.mark.slow
     @pytest.mark.parametrize("name", QUESTIONS)
     def test_every_question_has_one_of_its_own(self, client: FlaskClient, name: str) -> None:
         address = f"/pages/preview/{name}.png?{demo_query(QUESTIONS[name])}"

@@ -202,6 +202,7 @@ def test_start_values_follow_the_language(client: FlaskClient, wanted: str, unit
     assert page.inputs["axle_ratio"] == ("4,56" if units[1] else "4.56")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("wanted", ["en-AU", "fr"])
 def test_no_link_leads_to_a_refusal_in_metric_units_or_with_a_comma(client: FlaskClient, wanted: str) -> None:
     page = client.get("/", headers=BROWSER | {"Accept-Language": wanted}).text

@@ -79,6 +79,18 @@ class TestEmbed:
         assert figures
         assert [figure for figure in figures if f"<dd>{figure}" not in response.text] == []
 
+    def test_only_a_page_opened_by_itself_has_the_header(self, client: FlaskClient) -> None:
+        """Browsers say where a page goes; from those that do not it may be in a frame."""
+        address = f"/v1/crawl.html?{demo_query(QUESTIONS['crawl'])}"
+        pages = {to: client.get(address, headers={"Sec-Fetch-Dest": to}) for to in ("document", "iframe")}
+        assert {to: '<header class="top">' in page.text for to, page in pages.items()} == {
+            "document": True,
+            "iframe": False,
+        }
+        assert '<header class="top">' not in client.get(address).text
+        assert all("Sec-Fetch-Dest" in page.headers["Vary"] for page in pages.values())
+        assert pages["document"].headers["ETag"] != pages["iframe"].headers["ETag"]
+
     def test_a_range_is_told_whole_and_what_is_absent_with_its_reason(self, client: FlaskClient) -> None:
         query = demo_query(QUESTIONS["descent"])
         low, high = client.get(f"/v1/descent?{query}").get_json()["ranges"]["settling_speed"]

@@ -27,7 +27,10 @@ MOST_ROWS = 60
 
 
 def page(question: Question, settings: Settings) -> Callable[[], Response]:
-    """Return the view of a question's page: the bench reduced to its part, which runs no script."""
+    """Return the view of a question's page: the bench reduced to its part, which runs no script.
+
+    A page that a browser opens by itself, and not in a frame, begins with the header of the service.
+    """
     address = f"/v1/{question.name}.html"
     charts = {
         "rounded": rounded,
@@ -39,9 +42,10 @@ def page(question: Question, settings: Settings) -> Callable[[], Response]:
 
     def view() -> Response:
         asking = read_page(request, settings, address)
+        alone = request.headers.get("Sec-Fetch-Dest") == "document"
         return showing.view(
-            question, asking, request, settings, "embed.html", headers.EMBED_POLICY,
-            lambda: {**charts, "query": asking.asked.query()},
+            question, asking, request, settings, "page.html" if alone else "embed.html", headers.EMBED_POLICY,
+            lambda: {**charts, "query": asking.asked.query()}, "Sec-Fetch-Dest, ",
         )  # fmt: skip
 
     return view
