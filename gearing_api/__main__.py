@@ -134,7 +134,9 @@ def _add_shortlist(commands: Any) -> None:
     )
     shortlist.add_argument("plan", type=Path, metavar="PLAN.json", help="the plan, as for /v1/shortlist")
     shortlist.add_argument(
-        "--out", type=Path, help="file for the answer as JSON; - is standard output (default: text)"
+        "--out",
+        type=Path,
+        help="file for the answer as JSON, or its picture (.svg, .png); - is standard output (default: text)",
     )
     shortlist.add_argument(
         "--bands", action="store_true", help="say of the first 50 rows in which share of draws they meet all"

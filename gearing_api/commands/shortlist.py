@@ -12,6 +12,8 @@ from gearing_api.batch.shortlist_runs import BLOCK, ShortlistRun
 from gearing_api.batch.shortlists import Ranking
 from gearing_api.batch.workers import WorkError
 from gearing_api.commands import Refused, check_overwrite
+from gearing_api.formats.options import OutputOptions
+from gearing_api.formats.shortlist_drawn import shortlist_file
 from gearing_api.formats.strict_json import Unfit, parsed
 from gearing_api.vocabulary import InvalidBuild
 
@@ -63,6 +65,13 @@ def _write(ranked: Ranking, out: Path | None, *, bands: bool) -> None:
         print(f"{more['count']} refused: {fault.field} {fault.detail}", file=sys.stderr)
     if out is None:
         print(as_text(made))
+        return
+    if out is not None and out.suffix in (".svg", ".png"):
+        drawn = shortlist_file(made, OutputOptions(), "svg" if out.suffix == ".svg" else "png")
+        if drawn is None:
+            raise Refused(f"there is nothing to draw: {made['summary']}")
+        out.write_bytes(drawn)
+        print(f"{out}: {made['summary']}")
         return
     whole = json.dumps(made, indent=1, ensure_ascii=False) + "\n"
     if out == STANDARD_OUTPUT:

@@ -208,6 +208,16 @@ def text_width(text: str, size: float, bold: bool = False) -> float:
     return size * ems * (1.12 if bold else 1.0)
 
 
+def cut(text: str, room: float, size: float = PLAIN, bold: bool = False) -> str:
+    """Cut words that have no room."""
+    if text_width(text, size, bold) <= room:
+        return text
+    end = next(
+        end for end in range(len(text) - 1, -1, -1) if text_width(text[:end], size, bold) <= room - size
+    )
+    return f"{text[:end].rstrip()}\N{HORIZONTAL ELLIPSIS}"
+
+
 def wrapped(text: str, room: float, size: float = PLAIN, bold: bool = False) -> list[str]:
     """Break words into lines that fit the room."""
     lines: list[str] = []

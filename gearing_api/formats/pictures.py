@@ -4,7 +4,7 @@ A picture is drawn by what the answer gives to show (`Answer.picture`), whatever
 brings a picture needs no change here.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import lru_cache
 from typing import Literal
 
@@ -143,19 +143,29 @@ def _file(document: Document, options: OutputOptions, kind: Kind) -> bytes:
         raise InvalidBuild([FieldError("pick", detail)])
     size = SIZES[options.chart_size]
     picture = turns_of(document["tornado"]) if options.tornado else document["picture"]
-    drawing = _on_paper(document, picture, size[1] / size[0], size[0])
+    system, name = document["units"], document["question"]
+
+    def draw(width: float, height: float) -> Drawing:
+        return drawing_of(name, picture, system, width, height)
+
+    smallest = _NATURAL if isinstance(picture, Curve) else _SMALLEST
+    drawing = on_paper(draw, drawing_title(picture, system), document["summary"], size, smallest)
     return written(drawing, size, options.chart_theme, kind)
 
 
-def _on_paper(document: Document, picture: Picture | Turns, shape: float, pixels: int) -> Drawing:
-    """Return the picture with its title and summary, on a paper of that height over width, as wide as it needs."""
-    system = document["units"]
-    width = min(float(pixels), _NATURAL if isinstance(picture, Curve) else _SMALLEST)
+def on_paper(
+    draw: Callable[[float, float], Drawing],
+    title: str,
+    summary: str,
+    pixels: tuple[int, int],
+    smallest: float = _SMALLEST,
+) -> Drawing:
+    """Return what `draw` makes of a width and a height, with title and summary, on a paper as wide as it needs."""
+    width = min(float(pixels[0]), smallest)
     while True:
-        height = shape * width
-        title = drawing_title(picture, system)
-        words, top = _heading(title, document["summary"], width)
-        drawing = drawing_of(document["question"], picture, system, width, height - top)
+        height = pixels[1] / pixels[0] * width
+        words, top = _heading(title, summary, width)
+        drawing = draw(width, height - top)
         if drawing.height + top <= height + 0.5 or width > _WIDEST:
             shapes = (*words, *(moved(shape, 0.0, top) for shape in drawing.shapes))
             return drawing._replace(height=height, shapes=shapes)

@@ -88,12 +88,11 @@ def register(app: Flask, settings: Settings) -> None:
             view_func=partial(_answer_many, partial(bulk.comparison, suffix=suffix), settings, limits.many),
             methods=["POST"],
         )
-    routes.add_url_rule(
-        shortlist.ADDRESS,
-        endpoint=shortlist.ADDRESS,
-        view_func=partial(_answer_many, shortlist.answer, settings, limits.many),
-        methods=["POST"],
-    )
+
+    def listed(suffix: str | None) -> View:
+        return partial(_answer_many, partial(shortlist.answer, suffix=suffix), settings, limits.many)
+
+    _add_with_suffixes(routes, shortlist.ADDRESS, shortlist.FORMS, listed, ("POST",))
     for name in served_tables.NAMES:
         view = partial(_table_view, served_tables.served(name), settings)
         _add_with_suffixes(routes, f"/v1/tables/{name}", (*_TABLE_FORMATS, _HTML), view)

@@ -1,20 +1,25 @@
 """Which parts together meet the targets: the shortlist over HTTP."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import Any
 
 from flask import Request, Response
 
 from gearing_api.batch.columns import TooVaried
-from gearing_api.batch.shortlist_answers import errors_of, shortlist_document
+from gearing_api.batch.shortlist_answers import as_text, errors_of, shortlist_document
 from gearing_api.batch.shortlist_plans import ShortlistPlan, read_shortlist
 from gearing_api.batch.shortlists import Ranking, ranking
-from gearing_api.formats import dumped
+from gearing_api.formats import CHARTS, FORMATS, Format, dumped
+from gearing_api.formats.document import Document
 from gearing_api.formats.options import OutputOptions
+from gearing_api.formats.pictures import Kind
+from gearing_api.formats.shortlist_drawn import shortlist_file
+from gearing_api.http import headers
 from gearing_api.http.bodies import error_budget, within
 from gearing_api.http.bulk import options_in_query
-from gearing_api.http.problems import field_errors
+from gearing_api.http.negotiation import chosen
+from gearing_api.http.problems import Problem, field_errors
 from gearing_api.http.requests import JSON, in_body, read_object, refusal, with_decimal_point
 from gearing_api.settings import Settings
 from gearing_api.vocabulary import FieldError, InvalidBuild
@@ -41,23 +46,53 @@ EXAMPLE = {
 }
 
 
-def answer(request: Request, settings: Settings) -> Response:
+def _as_text(document: Document, options: OutputOptions) -> bytes:
+    refused = [f"{error['count']} refused: {error['detail']}" for error in document["errors"]]
+    return "\n".join([as_text(document), *refused, ""]).encode()
+
+
+def _draw(kind: Kind) -> Callable[[Document, OutputOptions], bytes]:
+    def draw(document: Document, options: OutputOptions) -> bytes:
+        drawn = shortlist_file(document, options, kind)
+        if drawn is None:
+            raise Problem(422, f"There is nothing to draw of this shortlist: {document['summary']}")
+        return drawn
+
+    return draw
+
+
+FORMS: dict[str, Format] = {
+    "json": Format("json", JSON, lambda document, options: dumped(document)),
+    "txt": Format("txt", FORMATS["txt"].media_type, _as_text),
+    "svg": Format("svg", CHARTS["svg"].media_type, _draw("svg"), draws=True),
+    "png": Format("png", CHARTS["png"].media_type, _draw("png"), draws=True),
+}
+"""Formats of a shortlist."""
+
+
+def answer(request: Request, suffix: str | None, settings: Settings) -> Response:
     """Rank the combinations of a plan.
 
     Raises
     ------
     Problem
-        400, 413, 415 or 422; 422 also where there are more combinations than the limit.
+        400, 406, 413, 415 or 422; 422 also where there are more combinations than the limit.
     """
     asked = options_in_query(request, settings, "units", "pick")
     raw = read_object(request, settings.body_bytes, settings.cells)
+    form = chosen(request, suffix, FORMS)
     plan = read_plan(raw, asked.options, settings)
     found = ranked(plan, settings)
     made = shortlist_document(found, bands=asked.options.bands)
     made |= _errors(found, settings, error_budget(request))
     if not asked.options.brief:
         made["sources"] = [source._asdict() for source in found.sources]
-    return Response(dumped(made), content_type=JSON)
+    response = Response(form.write(made, asked.options), content_type=form.media_type)
+    if form.suffix == "svg":
+        response.headers["Content-Security-Policy"] = headers.DRAWING_POLICY
+    if suffix is None:
+        response.headers["Vary"] = "Accept"
+    return response
 
 
 def read_plan(raw: dict[str, Any], options: OutputOptions, settings: Settings) -> ShortlistPlan:

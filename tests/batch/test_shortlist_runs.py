@@ -100,3 +100,15 @@ def test_nothing_is_overwritten_unasked(
     assert out.read_text("utf-8") == "mine"
     assert main([*words, "--overwrite"]) == 0
     assert json.loads(out.read_text("utf-8"))["question"] == "shortlist"
+
+
+def test_a_picture(
+    plan: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], client: FlaskClient
+) -> None:
+    out = tmp_path / "list.svg"
+    assert main(["shortlist", plan, "--out", str(out)]) == 0
+    assert out.read_bytes() == client.post("/v1/shortlist.svg", json=EXAMPLE).data
+    bare = {name: EXAMPLE[name] for name in ("build", "among", "sums")}
+    Path(plan).write_text(json.dumps(bare), encoding="utf-8")
+    assert main(["shortlist", plan, "--out", str(tmp_path / "other.png")]) == 2
+    assert "nothing to draw" in capsys.readouterr().err

@@ -35,10 +35,13 @@ CLASS = '''\
 class Questions:
     """A method a question. It takes the fields of a build as keywords, and ignores those it does not need.
 
-    Every method raises `GearingError` in one of its kinds: `InvalidBuild` where a field is missing or refused.
+    With `bands` the answer has `ranges`, `drivers` and `shares`. Every method raises `GearingError` in one of its
+    kinds: `InvalidBuild` where a field is missing or refused.
     """
 
-    def _answer(self, kind: type[AnAnswer], question: str, build: Mapping[str, object]) -> AnAnswer:
+    def _answer(
+        self, kind: type[AnAnswer], question: str, build: Mapping[str, object], bands: bool = False
+    ) -> AnAnswer:
         raise NotImplementedError
 '''
 
@@ -186,12 +189,10 @@ def _method(name: str) -> Iterator[str]:
         yield f'        """{asks}"""'
         yield f'        return self._answer({kind}, "{name}", {{"q": q}})'
         return
-    yield f"    def {method}(self, **build: Unpack[Fields]) -> {kind}:"
-    yield from _wrapped(f'"""{asks}', 8)
-    yield ""
-    yield f"        Needs {', '.join(QUESTIONS[name].needs) or 'one measurement'}."
-    yield '        """'
-    yield f'        return self._answer({kind}, "{name}", build)'
+    needs = ", ".join(QUESTIONS[name].needs) or "one measurement"
+    yield f"    def {method}(self, *, bands: bool = False, **build: Unpack[Fields]) -> {kind}:"
+    yield from _wrapped(f'"""{asks} Needs {needs}."""', 8)
+    yield f'        return self._answer({kind}, "{name}", build, bands)'
 
 
 def generated() -> str:

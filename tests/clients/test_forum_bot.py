@@ -21,11 +21,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import forum_bot
+import forum_bot.certainty
 import forum_bot.irc
 import forum_bot.markup
 import forum_bot.signing
 from forum_bot import Refusal, Service, Silence, reply
 from forum_bot.__main__ import main
+from forum_bot.conversation import Conversation, Message
 from forum_bot.markup import without_markup
 from forum_bot.platforms import platform
 from forum_bot.platforms.base import Incoming
@@ -113,6 +115,50 @@ def test_the_figures_by_hand(ask: Ask) -> None:
 )
 def test_what_is_said(ask: Ask, text: str, line: str) -> None:
     assert line in reply(text, ask).splitlines()
+
+
+CRAWLS = "crawl ratio of 35x12.50R17 on 4.10s with 3.83 first and 2.72 low"
+
+
+@pytest.mark.parametrize(
+    "words", ["how sure is that?", "roughly?", "Give or take?", "as a range please", "+-"]
+)
+def test_ranges_are_told_where_somebody_asks_how_sure_that_is(ask: Ask, words: str) -> None:
+    """Those of the service; the summary tells the first of them."""
+    first, idle, ranges, *_ = reply(f"{CRAWLS}, {words}", ask).splitlines()
+    assert "9 in 10 builds like yours: crawl speed 1.4 to 2.0 mph" in first
+    assert idle == "Idle is taken as 700 rpm."
+    build = {"tyre": "35x12.50R17", "axle_ratio": 4.1, "gear_ratios": [3.83], "transfer_ratios": [1, 2.72]}
+    low, high = ask("crawl", {**build, "bands": "1"})["ranges"]["grip_grade_percent"]
+    assert ranges == f"9 in 10 builds like yours: also grip grade from {low:.0f} to {high:.0f} %."
+
+
+def test_what_is_exact_has_no_range(ask: Ask) -> None:
+    told = reply(f"{DEMO}, how accurate is that", ask)
+    assert "No range: these figures rest on values that are taken as exact." in told.splitlines()
+
+
+@pytest.mark.parametrize(
+    "text", [CRAWLS, f"{CRAWLS} range, roughly 5300 lb", "35s, 18 mpg at 65 mph, 20 gal: what range do I get"]
+)
+def test_nobody_else_is_told_ranges(ask: Ask, text: str) -> None:
+    def asked(question: str, fields: Mapping[str, object]) -> Mapping[str, Any]:
+        assert "bands" not in fields
+        return ask(question, fields)
+
+    assert "9 in 10" not in reply(text, asked)
+
+
+def test_the_author_may_ask_how_sure_that_is_afterwards(ask: Ask) -> None:
+    bot = Conversation(Settings(), ask)
+    plain = bot.reply(Message(1, "ann", "t", f"!gears {CRAWLS}"))
+    assert plain is not None
+    assert "9 in 10" not in plain
+    assert bot.reply(Message(2, "bob", "t", "how sure is that?")) is None
+    assert bot.reply(Message(3, "ann", "t", "4.56")) is None, "nothing was asked"
+    sure = bot.reply(Message(4, "ann", "t", "And how sure is that?"))
+    assert sure is not None
+    assert sure.count("9 in 10 builds like yours") == 2
 
 
 def test_the_best_axle_ratio_is_told_where_it_is_asked_for(ask: Ask) -> None:
@@ -513,7 +559,7 @@ def test_the_examples_of_the_guide(service: str) -> None:
     assert doctest.DocTestRunner().run(example).failed == 0
 
 
-@pytest.mark.parametrize("module", [forum_bot.signing, forum_bot.irc, forum_bot.markup])
+@pytest.mark.parametrize("module", [forum_bot.signing, forum_bot.irc, forum_bot.markup, forum_bot.certainty])
 def test_the_examples_of_the_modules(module: Any) -> None:
     found = doctest.testmod(module)
     assert found.attempted

@@ -180,8 +180,26 @@ async def mistakes_are_explained(client: Any) -> None:
     assert any("engine_displacement" in why for why in answer["not_known"].values())
 
 
+async def how_sure_that_is(client: Any) -> None:
+    """The ranges are the service's own, of the results shown; the plain answer has none."""
+    build = {
+        "tyre": "35x12.50R17LT",
+        "axle_ratio": 4.56,
+        "gear_ratios": [4.46, 2.61],
+        "transfer_ratios": [1, 2.72],
+    }
+    answer = await told(client, "answer", question="crawl", build=build, bands=True)
+    assert {"crawl_speed", "grip_grade_percent"} == {*answer["ranges"]}
+    low, high, unit = re.fullmatch(r"(\S+) to (\S+) (\S+)", answer["ranges"]["crawl_speed"]).groups()  # type: ignore[union-attr]
+    assert float(low) < float(answer["results"]["crawl_speed"].split()[0]) < float(high)
+    assert unit == "mph"
+    one = await told(client, "answer", question="crawl", build=build, results=["crawl_ratio"], bands=True)
+    assert "ranges" not in one, "it is exact"
+    assert "ranges" not in await told(client, "answer", question="crawl", build=build)
+
+
 TASKS = (a_sentence_and_its_question, which_fields_then_a_hill, readings_of_an_axle, axles_that_disagree,
-         parts_together, mistakes_are_explained)  # fmt: skip
+         parts_together, how_sure_that_is, mistakes_are_explained)  # fmt: skip
 
 
 @pytest.mark.parametrize("task", TASKS)

@@ -23,6 +23,8 @@ import requests
 from gearing_api.http.requests import OPTION_NAMES
 from gearing_api.http.spec import spec
 from gearing_api.questions import QUESTIONS
+from gearing_api.ranges.draws import COUNT
+from gearing_api.settings import Settings
 from gearing_api.vehicle.demo_truck import TRUCK
 from gearing_api.vocabulary import FIELDS
 from gearing_client import (
@@ -105,7 +107,8 @@ def test_keywords_are_the_fields_of_the_spec_document() -> None:
     properties = spec()["components"]["schemas"]["Build"]["properties"]
     assert [*Fields.__annotations__] == [name for name in properties if name not in OPTION_NAMES]
     for question in QUESTIONS:
-        (build,) = inspect.signature(method(Questions(), question)).parameters.values()
+        bands, build = inspect.signature(method(Questions(), question)).parameters.values()
+        assert (bands.name, bands.default) == ("bands", False)
         assert build.kind is inspect.Parameter.VAR_KEYWORD
 
 
@@ -303,6 +306,43 @@ def test_a_comparison_of_parts_that_meet_targets(client: Client) -> None:
     assert [(row["low range"], row["axle_ratio"]) for row in table] == [
         ("low 2.72", 4.1), ("low 4", 4.1), ("low 4", 3.73),
     ]  # fmt: skip
+
+
+def test_ranges_are_those_of_the_service_however_they_are_asked_for(client: Client, service: str) -> None:
+    """One build by method, batch, comparison and frame, and from the client to be awaited: the same two ends."""
+    pandas = pytest.importorskip("pandas")
+    build = {"tyre": "35x12.50R17LT", "gear_ratios": "4.46,2.61", "transfer_ratios": "1,2.72"}
+    asked = client.crawl(**build, axle_ratio=4.56, bands=True)
+    ends = asked.ranges["crawl_speed"]
+    assert ends[0] < asked.crawl_speed < ends[1]
+    assert client.crawl(**build, axle_ratio=4.56).ranges == {}
+
+    async def awaited() -> tuple[Any, Any]:
+        async with AsyncClient(service) as waiting:
+            answer = await waiting.crawl(**build, axle_ratio=4.56, bands=True)
+            return answer, await waiting.batch("crawl", {**build, "axle_ratio": [4.56]}, bands=True)
+
+    answer, batch = asyncio.run(awaited())
+    assert answer.ranges["crawl_speed"] == ends
+    frame = client.batch("crawl", pandas.DataFrame([{**build, "axle_ratio": 4.56}]), bands=True)
+    table = client.compare(build, {"axle_ratio": [4.56]}, ["crawl_speed"], bands=True)
+    for many in (batch, frame, table):
+        assert (many["crawl_speed_low"][0], many["crawl_speed_high"][0]) == ends
+    assert "crawl_speed_low" not in client.batch("crawl", {**build, "axle_ratio": [4.56]}).columns
+
+
+def test_a_frame_with_ranges_goes_in_parts_that_the_service_takes() -> None:
+    pandas = pytest.importorskip("pandas")
+    sent: list[str] = []
+
+    def ask(rows: str) -> str:
+        sent.append(rows)
+        return rows.replace("tyre", "diameter")
+
+    made = frames.answered(pandas.DataFrame({"tyre": ["33"] * 5}), "tyre", ask, 2)
+    assert [rows.count("33") for rows in sent] == [2, 2, 1]
+    assert len(made) == 5
+    assert Settings().rows >= frames.ROWS_WITH_BANDS * COUNT
 
 
 def test_the_client_to_be_awaited_gives_the_same(client: Client, service: str) -> None:

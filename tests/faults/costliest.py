@@ -336,6 +336,18 @@ def _repeated(head: str, piece: str, count: int, path: str, media_type: str) -> 
     return "POST", path, (head + piece * count).encode()[: LIMITS.many_bytes], media_type
 
 
+def _none_beats_another(path: str, side: int, show: int) -> tuple[str, str, bytes, str]:
+    """A shortlist of side x side combinations: what is less of one sum is more of the other."""
+    among = {
+        key: [
+            {"name": f"{key} {place}", "more": step * place, "less": -step * place} for place in range(side)
+        ]
+        for key, step in (("ones", 1), ("others", side))
+    }
+    plan = {"build": {}, "among": among, "sums": ["more", "less"], "show": show}
+    return "POST", path, json.dumps(plan).encode(), "application/json"
+
+
 KNOWN: dict[str, Callable[[], tuple[str, str, bytes, str]]] = {
     "a long table on a page": _long_page,
     "lists of all lengths": _lists_of_all_lengths,
@@ -353,6 +365,8 @@ KNOWN: dict[str, Callable[[], tuple[str, str, bytes, str]]] = {
         partial(_repeated, '{"columns":{"tyre":[[]', ",[]", 990_000, "/v1/tyre/batch", "application/json"),
     "as many objects as are read":
         partial(_repeated, '{"columns":{"tyre":[{}', ",{}", 990_000, "/v1/tyre/batch", "application/json"),
+    "a shortlist in which nothing beats another": partial(_none_beats_another, "/v1/shortlist", 316, 10),
+    "all rows of a shortlist drawn": partial(_none_beats_another, "/v1/shortlist.png?bands=1", 60, 1_000),
     "many short bad values":
         partial(_repeated, '{"columns":{"tyre":[1', ",1", 99_999, "/v1/tyre/batch", "application/json"),
 }  # fmt: skip

@@ -194,6 +194,25 @@ def test_a_shortlist_is_drawn_over_its_aims_and_against_its_targets(client: Flas
     assert list(shortlist_drawings(fewer, 340.0)) == []
 
 
+def test_long_names_and_figures_below_zero_stay_on_the_paper() -> None:
+    made = targets_drawing(
+        "x", "t", [("W" * 200, [Against("W" * 60, -40.0, -50.0, None, 3, (-60.0, -30.0))])], 340.0
+    )
+    solid, soft = bars(made)
+    limit = next(shape.points[0][0] for shape in made.shapes if isinstance(shape, Line))
+    assert soft.x < limit < solid.x == pytest.approx(soft.x + soft.width)
+    assert soft.width == pytest.approx(solid.width), "from -60 to -30, and from there to 0"
+    front = front_drawing(
+        "f", "t", [Choice("W" * 200, 1, 2, kept=True), Choice("b", 2, 1, kept=True)], "W" * 90, "u", 340.0
+    )
+    for drawing in (made, front):
+        assert clashes(drawing) == []
+        for shape in drawing.shapes:
+            if isinstance(shape, Text):
+                assert shape.box.left >= 0.0
+                assert shape.box.right <= drawing.width
+
+
 @WIDTHS
 def test_the_bars_of_parts_have_soft_ends_with_bands(width: float) -> None:
     """Of an axle of which one part is known the ends are those of its weakest margin; all else takes its plain end."""

@@ -53,6 +53,36 @@ def test_errors_are_listed_once_with_their_combinations(client: FlaskClient) -> 
     assert (made["refused"], made["combinations"]) == (2, 4)
 
 
+class TestForms:
+    def test_a_picture_a_text_and_json(self, client: FlaskClient) -> None:
+        plan = {**EXAMPLE, "targets": {"crawl_ratio": {"least": 40}}}
+        svg, png, text, plain = (
+            client.post(f"{ADDRESS}.{form}", json=plan) for form in ("svg", "png", "txt", "json")
+        )
+        assert "33x12.50R17LT + gears 4.56" in svg.text
+        assert "sandbox" in svg.headers["Content-Security-Policy"]
+        assert png.data.startswith(b"\x89PNG")
+        assert text.text.startswith(plain.get_json()["summary"])
+        assert plain.get_json() == ask(client, **plan).get_json()
+        drawn = client.post(ADDRESS, json=plan, headers={"Accept": "image/svg+xml"})
+        assert drawn.data == svg.data
+        assert drawn.headers["Vary"] == "Accept"
+        dark = client.post(f"{ADDRESS}.svg?chart_theme=dark&chart_size=480x320", json=plan)
+        assert 'width="480" height="320"' in dark.text
+        assert client.post(f"{ADDRESS}.svg?chart_size=bigger", json=plan).status_code == 422
+
+    def test_nothing_to_draw(self, client: FlaskClient) -> None:
+        plan = {name: EXAMPLE[name] for name in ("build", "among", "sums")}
+        response = client.post(f"{ADDRESS}.svg", json=plan)
+        assert response.status_code == 422
+        assert "nothing to draw" in response.get_json()["detail"]
+
+    def test_text_names_what_is_refused(self, client: FlaskClient) -> None:
+        among = {**EXAMPLE["among"], "tyre": ["35", "35x12.50R17LT"]}
+        text = client.post(f"{ADDRESS}.txt", json={**EXAMPLE, "among": among}).text
+        assert "\n2 refused: tyre is a bare number" in text
+
+
 class TestLimits:
     def test_combinations(self, client: FlaskClient) -> None:
         among = {"axle_ratio": [4.1] * 400, "tyre": ["35x12.50R17LT"] * 251}

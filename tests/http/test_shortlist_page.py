@@ -43,6 +43,14 @@ def test_by_default_it_decides_for_the_rescue_team(client: FlaskClient) -> None:
     assert "script-src" not in response.headers["Content-Security-Policy"]
 
 
+def test_it_draws_what_it_answers_in_two_widths(client: FlaskClient) -> None:
+    text = client.get(ADDRESS).text
+    assert text.count('class="picture') == 4
+    assert "What each choice gives up: price against strength change percent" in text
+    assert "style=" not in text, "the policy of pages lets no style through"
+    assert 'class="picture' not in page(client, 422, parts="")
+
+
 def test_what_it_asks_is_what_it_shows_for_programs(client: FlaskClient) -> None:
     text = page(client)
     plan = json.loads(re.findall(r"<pre>(.*?)</pre>", text, re.DOTALL)[0])

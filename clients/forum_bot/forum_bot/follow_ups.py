@@ -7,6 +7,8 @@ from collections import OrderedDict
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
+from forum_bot import certainty
+
 MINUTES = 10
 _MOST_KEPT = 10_000
 _LONGEST_ANSWER = 60
@@ -113,7 +115,8 @@ class Offer:
 class Pending:
     """What was said so far, and the one question that waits for an answer.
 
-    `about` is what is asked for, `kind` how (open, confirm, choose or name), `fields` what earlier answers gave.
+    `about` is what is asked for, `kind` how (open, confirm, choose, name, or none: no question waits), `fields` what
+    earlier answers gave.
     """
 
     sentence: str
@@ -125,10 +128,16 @@ class Pending:
     def answered(self, text: str, units: str = "us") -> "Pending | None":
         """Return what is said now that the question is answered; None if the text does not answer it.
 
-        After "no" the open question takes the place of the one that offered numbers.
+        After "no" the open question takes the place of the one that offered numbers. Anybody may ask how sure that
+        is instead of an answer.
         """
         said = _BEGINS.sub("", " ".join(text.split()), count=1)
         if len(said) > _LONGEST_ANSWER:
+            return None
+        if certainty.is_asked_alone(said):
+            asked = f"{self.sentence.rstrip(' .?!')}. How sure is that?"
+            return replace(self, sentence=asked, about="", kind="open", offers=())
+        if self.kind == "none":
             return None
         if self.kind == "confirm" and YES.fullmatch(said):
             return self._confirmed(units)
@@ -139,6 +148,10 @@ class Pending:
         if self.kind == "name":
             return self._named(said)
         return self._filled(said, units)
+
+    def without_question(self) -> "Pending":
+        """Return what was said, where nothing is left to ask: somebody may still ask how sure that is."""
+        return replace(self, about="", kind="none", offers=())
 
     def _confirmed(self, units: str) -> "Pending":
         asked = ASKED[self.about]

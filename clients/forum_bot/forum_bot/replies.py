@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from typing import Any, NamedTuple
 
+from forum_bot import certainty
 from forum_bot.facts import at_speed, engine_speeds, facts
 from forum_bot.follow_ups import Offer, Pending, question_for
 from forum_bot.service import Document, Refusal, Silence
@@ -86,7 +87,8 @@ def _read(sentence: str, said: Pending, ask: Ask) -> tuple[list[str], Pending | 
         return (
             ([_one_question(result["ask"]), *unused], _asked_back(said, result)) if unused else ([HELP], None)
         )
-    answers = _Answers(ask, {**result["build"], **said.fields, **_units(result["build"])})
+    with_ranges = certainty.is_asked(sentence, result["asks"])
+    answers = _Answers(ask, {**result["build"], **said.fields, **_units(result["build"])}, with_ranges)
     answers.give(result)
     question, pending = _next_question(said, result, answers)
     figures = answers.lines
@@ -100,7 +102,7 @@ def _read(sentence: str, said: Pending, ask: Ask) -> tuple[list[str], Pending | 
         *(_assumptions(assumed) if figures else []),
         *([ESTIMATES] if figures else []),
     ]
-    return [line for line in lines if line], pending
+    return [line for line in lines if line], pending or (said.without_question() if figures else None)
 
 
 def _next_question(
@@ -146,9 +148,10 @@ def _asked_back(said: Pending, result: Mapping[str, Any]) -> Pending | None:
 class _Answers:
     """The lines of figures: what was asked for, else what the build answers; and what that lacks."""
 
-    def __init__(self, ask: Ask, build: Mapping[str, Any]) -> None:
+    def __init__(self, ask: Ask, build: Mapping[str, Any], with_ranges: bool) -> None:
         self._ask = ask
         self._build = dict(build)
+        self._with_ranges = with_ranges
         self.lines: list[str] = []
         self.lacking: tuple[str, ...] = ()
 
@@ -186,7 +189,7 @@ class _Answers:
 
     def _add(self, name: str) -> None:
         try:
-            answer = self._ask(name, self._build)
+            answer = self._ask(name, self._build | ({"bands": "1"} if self._with_ranges else {}))
         except Refusal as refusal:
             self.lacking = self.lacking or refusal.needed
             return
@@ -194,7 +197,8 @@ class _Answers:
             self.lacking = self.lacking or _needed(answer)
         if answer["verdict"] != "unknown" or not self.lacking:
             stops, checks = _cautions(answer, "stop"), _cautions(answer, "check")
-            further = [] if self.lines else [*stops, facts(answer), *checks]
+            sure = certainty.ranges(answer) if self._with_ranges else ""
+            further = [] if self.lines else [*stops, facts(answer), sure, *checks]
             self.lines += [_in_words(answer["summary"]), *filter(None, further)]
 
 

@@ -53,9 +53,13 @@ def make_server(service: Service) -> MCPServer:
         build: Build,
         results: Annotated[list[str], Field(description='only these; "table" adds rows')] = [],  # noqa: B006
         units: Units = "us",
+        bands: Annotated[
+            bool, Field(description="also ranges: 9 in 10 such builds lie between the ends")
+        ] = False,
     ) -> str:
         """Answer one question about a build: summary, results, cautions, what was assumed, what is missing."""
-        return _told(lambda: shortened.answer(service.ask(question, {**build, "units": units}), results))
+        options = {"units": units} | ({"bands": "1"} if bands else {})
+        return _told(lambda: shortened.answer(service.ask(question, {**build, **options}), results))
 
     @server.tool(structured_output=False)
     def fields(

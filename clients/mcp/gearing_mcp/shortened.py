@@ -13,7 +13,8 @@ _DIGITS = 3
 def answer(document: Document, results: list[str]) -> dict[str, Any]:
     """Return summary, verdict, results with their units, grave cautions, what was assumed and what is not known.
 
-    With `results`, only those; ``table`` among them adds the rows of the question's table.
+    With `results`, only those; ``table`` among them adds the rows of the question's table. An answer with ranges
+    tells those of the results shown.
     """
     names = [name for name in results if name != "table"]
     found, units = document["result"], document["result_units"]
@@ -23,6 +24,7 @@ def answer(document: Document, results: list[str]) -> dict[str, Any]:
         "summary": document["summary"],
         "verdict": _verdict(document),
         "results": {name: with_unit(value, units.get(name, "")) for name, value in shown.items()},
+        "ranges": _ranges(document, shown),
         "build": document.get("build"),
         "ask_the_user": document.get("ask"),
         "cautions": cautions(document),
@@ -32,6 +34,20 @@ def answer(document: Document, results: list[str]) -> dict[str, Any]:
     if "table" in results and document.get("table"):
         made["table"] = _table(document["table"])
     return {name: value for name, value in made.items() if value not in ({}, [], None)}
+
+
+def _ranges(document: Document, names: Iterable[str]) -> dict[str, str]:
+    """Return the two ends of each number as text; a result that is exact has none."""
+    ranges, units = document.get("ranges") or {}, document["result_units"]
+    return {
+        name: f"{_end(ranges[name][0])} to {_end(ranges[name][1])} {units.get(name, '')}".rstrip()
+        for name in names
+        if name in ranges
+    }
+
+
+def _end(value: float | None) -> str:
+    return "no value" if value is None else str(plain(value))
 
 
 def sentence(document: Document) -> dict[str, Any]:

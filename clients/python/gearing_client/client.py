@@ -97,7 +97,7 @@ class Client(Questions):
         GearingError
             One of its kinds; `InvalidBuild` names the fields that are missing or refused.
         """
-        return self._answer(Answer, question, {**build, "bands": "1"} if bands else build)
+        return self._answer(Answer, question, build, bands)
 
     def text(self, question: str, build: Mapping[str, object], suffix: str = "txt", **options: str) -> str:
         """The answer as text: ``txt``, ``md`` or ``csv``."""
@@ -123,12 +123,14 @@ class Client(Questions):
         return urlencode({name: _in_query(value) for name, value in fields.items()})
 
     @overload
-    def batch(self, question: str, columns: Mapping[str, object]) -> Answers: ...
+    def batch(self, question: str, columns: Mapping[str, object], *, bands: bool = False) -> Answers: ...
 
     @overload
-    def batch(self, question: str, columns: "DataFrame") -> "DataFrame": ...
+    def batch(self, question: str, columns: "DataFrame", *, bands: bool = False) -> "DataFrame": ...
 
-    def batch(self, question: str, columns: "Mapping[str, object] | DataFrame") -> "Answers | DataFrame":
+    def batch(
+        self, question: str, columns: "Mapping[str, object] | DataFrame", *, bands: bool = False
+    ) -> "Answers | DataFrame":
         """One question about many builds.
 
         Parameters
@@ -139,6 +141,9 @@ class Client(Questions):
             Values by name of field: a list has one value a build, anything else is the same for all. A field
             that is itself a list is the same for all as text, ``"4.46,2.61"``. None is not given. Or a pandas
             DataFrame with a row a build; columns that are no fields are left as they are.
+        bands
+            Whether each number has the ends of its range behind it, as ``crawl_speed_low`` and
+            ``crawl_speed_high``. The service takes fewer builds at a time then; a frame is sent in parts.
 
         Returns
         -------
@@ -151,11 +156,12 @@ class Client(Questions):
             One of its kinds; a build that is refused is no exception, but stands in ``errors`` or `error`.
         """
         if frames.is_frame(columns):
-            path = f"/v1/{quote(question, safe='')}.csv?units={self.units}"
+            path = f"/v1/{quote(question, safe='')}.csv?units={self.units}{'&bands=1' * bands}"
+            at_once = frames.ROWS_WITH_BANDS if bands else frames.ROWS_AT_ONCE
             return frames.answered(
-                columns, question, lambda rows: self._transport.text("POST", path, rows.encode())
+                columns, question, lambda rows: self._transport.text("POST", path, rows.encode()), at_once
             )
-        return self._many(f"/v1/{quote(question, safe='')}/batch", {"columns": dict(columns)})
+        return self._many(f"/v1/{quote(question, safe='')}/batch", {"columns": dict(columns)}, bands)
 
     def iter_batches(
         self, question: str, rows: Iterable[Mapping[str, object]], size: int = 10_000
@@ -190,6 +196,8 @@ class Client(Questions):
         sort: str | Sequence[str] | None = None,
         limit: int | None = None,
         targets: Mapping[str, Mapping[str, object]] | None = None,
+        *,
+        bands: bool = False,
     ) -> Answers:
         """Every combination of the varied fields, the first slowest: their values, then the results.
 
@@ -207,6 +215,8 @@ class Client(Questions):
             The most rows wanted.
         targets
             Limits of results, as for `shortlist`: rows that miss one are left out, unless ``meets`` is reported.
+        bands
+            Whether each number has the ends of its range behind it, as for `batch`.
 
         Raises
         ------
@@ -216,7 +226,7 @@ class Client(Questions):
         sorts = sort if sort is None or isinstance(sort, str) else list(sort)
         asked = _given({"sort": sorts, "limit": limit, "targets": targets})
         plan = {"build": dict(build), "vary": dict(vary), "report": list(report), **asked}
-        return self._many("/v1/comparison", plan)
+        return self._many("/v1/comparison", plan, bands)
 
     def shortlist(
         self,
@@ -271,12 +281,15 @@ class Client(Questions):
         """
         return _read(Table.read, self._transport.get(f"/v1/tables/{quote(name, safe='')}"))
 
-    def _answer(self, kind: type[AnAnswer], question: str, build: Mapping[str, object]) -> AnAnswer:
-        body = {"units": self.units, **_given(build)}
+    def _answer(
+        self, kind: type[AnAnswer], question: str, build: Mapping[str, object], bands: bool = False
+    ) -> AnAnswer:
+        body = {"units": self.units, **_given(build)} | ({"bands": "1"} if bands else {})
         return _read(kind.read, self._transport.post(f"/v1/{quote(question, safe='')}", body))
 
-    def _many(self, path: str, body: Mapping[str, object]) -> Answers:
-        return _read(Answers.read, self._transport.post(path, {**body, "units": self.units}))
+    def _many(self, path: str, body: Mapping[str, object], bands: bool) -> Answers:
+        whole = {**body, "units": self.units}
+        return _read(Answers.read, self._transport.post(f"{path}{'?bands=1' * bands}", whole))
 
 
 def _in_query(value: object) -> str:

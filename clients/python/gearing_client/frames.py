@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from pandas import DataFrame
 
 ROWS_AT_ONCE = 10_000
+ROWS_WITH_BANDS = 100
 _ROW = "_row"
 """A column that the service leaves as it is: with it no line is blank."""
 
@@ -21,7 +22,9 @@ def is_frame(value: object) -> bool:
     return hasattr(value, "to_csv") and hasattr(value, "columns")
 
 
-def answered(frame: "DataFrame", question: str, ask: Callable[[str], str]) -> "DataFrame":
+def answered(
+    frame: "DataFrame", question: str, ask: Callable[[str], str], at_once: int = ROWS_AT_ONCE
+) -> "DataFrame":
     """The frame with a column a result, `cautions` and `error`; `ask` sends rows of CSV and returns them.
 
     Columns that are no fields stay as they are, and cells that are missing are not sent.
@@ -31,8 +34,8 @@ def answered(frame: "DataFrame", question: str, ask: Callable[[str], str]) -> "D
     sent = [name for name in frame.columns if _is_field(name)]
     results = _results(question)
     pieces = []
-    for start in range(0, max(len(frame), 1), ROWS_AT_ONCE):
-        part = frame[sent].iloc[start : start + ROWS_AT_ONCE].reset_index(drop=True)
+    for start in range(0, max(len(frame), 1), at_once):
+        part = frame[sent].iloc[start : start + at_once].reset_index(drop=True)
         text = ask(part.to_csv(index_label=_ROW))
         headings, *rows = csv.reader(StringIO(text, newline=""))
         cells = zip(*rows, strict=True) if rows else ((),) * len(headings)

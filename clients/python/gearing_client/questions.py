@@ -777,149 +777,106 @@ class FromTextAnswer(Answer):
 class Questions:
     """A method a question. It takes the fields of a build as keywords, and ignores those it does not need.
 
-    Every method raises `GearingError` in one of its kinds: `InvalidBuild` where a field is missing or refused.
+    With `bands` the answer has `ranges`, `drivers` and `shares`. Every method raises `GearingError` in one of its
+    kinds: `InvalidBuild` where a field is missing or refused.
     """
 
-    def _answer(self, kind: type[AnAnswer], question: str, build: Mapping[str, object]) -> AnAnswer:
+    def _answer(
+        self, kind: type[AnAnswer], question: str, build: Mapping[str, object], bands: bool = False
+    ) -> AnAnswer:
         raise NotImplementedError
 
-    def tyre(self, **build: Unpack[Fields]) -> TyreAnswer:
-        """What does this size string mean, and how far does the tyre sag at this pressure?
+    def tyre(self, *, bands: bool = False, **build: Unpack[Fields]) -> TyreAnswer:
+        """What does this size string mean, and how far does the tyre sag at this pressure? Needs tyre."""
+        return self._answer(TyreAnswer, "tyre", build, bands)
 
-        Needs tyre.
-        """
-        return self._answer(TyreAnswer, "tyre", build)
+    def final_drive(self, *, bands: bool = False, **build: Unpack[Fields]) -> FinalDriveAnswer:
+        """After the tyre change, what axle ratio does it feel like, and which ratio restores the original? Needs
+        tyre, axle_ratio."""
+        return self._answer(FinalDriveAnswer, "final-drive", build, bands)
 
-    def final_drive(self, **build: Unpack[Fields]) -> FinalDriveAnswer:
-        """After the tyre change, what axle ratio does it feel like, and which ratio restores the original?
+    def speedometer(self, *, bands: bool = False, **build: Unpack[Fields]) -> SpeedometerAnswer:
+        """What does the speedometer now show, by how much is the odometer out, and is that still lawful? Needs
+        tyre."""
+        return self._answer(SpeedometerAnswer, "speedometer", build, bands)
 
-        Needs tyre, axle_ratio.
-        """
-        return self._answer(FinalDriveAnswer, "final-drive", build)
+    def road_speed(self, *, bands: bool = False, **build: Unpack[Fields]) -> RoadSpeedAnswer:
+        """How do road speed and engine speed go together in every gear and range? Needs tyre, axle_ratio,
+        gear_ratios."""
+        return self._answer(RoadSpeedAnswer, "road-speed", build, bands)
 
-    def speedometer(self, **build: Unpack[Fields]) -> SpeedometerAnswer:
-        """What does the speedometer now show, by how much is the odometer out, and is that still lawful?
+    def cruise(self, *, bands: bool = False, **build: Unpack[Fields]) -> CruiseAnswer:
+        """Can it hold this speed, on this grade, at this altitude, in which gear? Needs tyre, axle_ratio,
+        gear_ratios, vehicle_mass."""
+        return self._answer(CruiseAnswer, "cruise", build, bands)
 
-        Needs tyre.
-        """
-        return self._answer(SpeedometerAnswer, "speedometer", build)
-
-    def road_speed(self, **build: Unpack[Fields]) -> RoadSpeedAnswer:
-        """How do road speed and engine speed go together in every gear and range?
-
-        Needs tyre, axle_ratio, gear_ratios.
-        """
-        return self._answer(RoadSpeedAnswer, "road-speed", build)
-
-    def cruise(self, **build: Unpack[Fields]) -> CruiseAnswer:
-        """Can it hold this speed, on this grade, at this altitude, in which gear?
-
-        Needs tyre, axle_ratio, gear_ratios, vehicle_mass.
-        """
-        return self._answer(CruiseAnswer, "cruise", build)
-
-    def crawl(self, **build: Unpack[Fields]) -> CrawlAnswer:
+    def crawl(self, *, bands: bool = False, **build: Unpack[Fields]) -> CrawlAnswer:
         """How slowly does it creep, how hard does it pull there, what grade does it climb, and is engine or grip the
-        limit?
+        limit? Needs tyre, axle_ratio, gear_ratios."""
+        return self._answer(CrawlAnswer, "crawl", build, bands)
 
-        Needs tyre, axle_ratio, gear_ratios.
-        """
-        return self._answer(CrawlAnswer, "crawl", build)
+    def regear(self, *, bands: bool = False, **build: Unpack[Fields]) -> RegearAnswer:
+        """Which available axle ratio suits this build, ranked, with the reason for each? Needs tyre, gear_ratios."""
+        return self._answer(RegearAnswer, "regear", build, bands)
 
-    def regear(self, **build: Unpack[Fields]) -> RegearAnswer:
-        """Which available axle ratio suits this build, ranked, with the reason for each?
+    def axle_match(self, *, bands: bool = False, **build: Unpack[Fields]) -> AxleMatchAnswer:
+        """Do front and rear axle ratios and tyres agree closely enough to lock the two axles together? Needs
+        front_axle_ratio, rear_axle_ratio, front_tyre, rear_tyre."""
+        return self._answer(AxleMatchAnswer, "axle-match", build, bands)
 
-        Needs tyre, gear_ratios.
-        """
-        return self._answer(RegearAnswer, "regear", build)
-
-    def axle_match(self, **build: Unpack[Fields]) -> AxleMatchAnswer:
-        """Do front and rear axle ratios and tyres agree closely enough to lock the two axles together?
-
-        Needs front_axle_ratio, rear_axle_ratio, front_tyre, rear_tyre.
-        """
-        return self._answer(AxleMatchAnswer, "axle-match", build)
-
-    def ring_gear_load(self, **build: Unpack[Fields]) -> RingGearLoadAnswer:
+    def ring_gear_load(self, *, bands: bool = False, **build: Unpack[Fields]) -> RingGearLoadAnswer:
         """What torque reaches the ring gear, what limits it, what forces and stresses follow, compared with the
-        original?
+        original? Needs tyre, axle_ratio, gear_ratios, vehicle_mass."""
+        return self._answer(RingGearLoadAnswer, "ring-gear-load", build, bands)
 
-        Needs tyre, axle_ratio, gear_ratios, vehicle_mass.
-        """
-        return self._answer(RingGearLoadAnswer, "ring-gear-load", build)
-
-    def axle_check(self, **build: Unpack[Fields]) -> AxleCheckAnswer:
+    def axle_check(self, *, bands: bool = False, **build: Unpack[Fields]) -> AxleCheckAnswer:
         """Ring gear, inner shaft, stub shaft, joint, housing tube: which gives way first, and up to which tyre does
-        the axle hold?
+        the axle hold? Needs tyre, axle_ratio, gear_ratios, vehicle_mass."""
+        return self._answer(AxleCheckAnswer, "axle-check", build, bands)
 
-        Needs tyre, axle_ratio, gear_ratios, vehicle_mass.
-        """
-        return self._answer(AxleCheckAnswer, "axle-check", build)
-
-    def clearance(self, **build: Unpack[Fields]) -> ClearanceAnswer:
+    def clearance(self, *, bands: bool = False, **build: Unpack[Fields]) -> ClearanceAnswer:
         """What do height under the axle housing, track, overall width and unsprung mass gain and cost by the swap?
+        Needs tyre."""
+        return self._answer(ClearanceAnswer, "clearance", build, bands)
 
-        Needs tyre.
-        """
-        return self._answer(ClearanceAnswer, "clearance", build)
-
-    def axle_loads(self, **build: Unpack[Fields]) -> AxleLoadsAnswer:
+    def axle_loads(self, *, bands: bool = False, **build: Unpack[Fields]) -> AxleLoadsAnswer:
         """What does each axle and tyre carry, level and on slopes; how near is it to tipping; what pressure do the
-        tyres need?
+        tyres need? Needs tyre, vehicle_mass."""
+        return self._answer(AxleLoadsAnswer, "axle-loads", build, bands)
 
-        Needs tyre, vehicle_mass.
-        """
-        return self._answer(AxleLoadsAnswer, "axle-loads", build)
+    def descent(self, *, bands: bool = False, **build: Unpack[Fields]) -> DescentAnswer:
+        """Which gear and range hold it downhill, where does it settle, and what must the brakes take? Needs tyre,
+        axle_ratio, gear_ratios, vehicle_mass, descent_grade_percent."""
+        return self._answer(DescentAnswer, "descent", build, bands)
 
-    def descent(self, **build: Unpack[Fields]) -> DescentAnswer:
-        """Which gear and range hold it downhill, where does it settle, and what must the brakes take?
+    def braking(self, *, bands: bool = False, **build: Unpack[Fields]) -> BrakingAnswer:
+        """What do taller tyres, mass or a trailer do to the brakes, and which axle locks first? Needs tyre,
+        vehicle_mass."""
+        return self._answer(BrakingAnswer, "braking", build, bands)
 
-        Needs tyre, axle_ratio, gear_ratios, vehicle_mass, descent_grade_percent.
-        """
-        return self._answer(DescentAnswer, "descent", build)
+    def acceleration(self, *, bands: bool = False, **build: Unpack[Fields]) -> AccelerationAnswer:
+        """How quickly does it gain speed, overtake and start on a hill? Needs tyre, axle_ratio, gear_ratios,
+        vehicle_mass."""
+        return self._answer(AccelerationAnswer, "acceleration", build, bands)
 
-    def braking(self, **build: Unpack[Fields]) -> BrakingAnswer:
-        """What do taller tyres, mass or a trailer do to the brakes, and which axle locks first?
+    def fuel(self, *, bands: bool = False, **build: Unpack[Fields]) -> FuelAnswer:
+        """What does it use at a steady speed and over a week, before and after? Needs tyre, axle_ratio, gear_ratios,
+        vehicle_mass."""
+        return self._answer(FuelAnswer, "fuel", build, bands)
 
-        Needs tyre, vehicle_mass.
-        """
-        return self._answer(BrakingAnswer, "braking", build)
-
-    def acceleration(self, **build: Unpack[Fields]) -> AccelerationAnswer:
-        """How quickly does it gain speed, overtake and start on a hill?
-
-        Needs tyre, axle_ratio, gear_ratios, vehicle_mass.
-        """
-        return self._answer(AccelerationAnswer, "acceleration", build)
-
-    def fuel(self, **build: Unpack[Fields]) -> FuelAnswer:
-        """What does it use at a steady speed and over a week, before and after?
-
-        Needs tyre, axle_ratio, gear_ratios, vehicle_mass.
-        """
-        return self._answer(FuelAnswer, "fuel", build)
-
-    def driveline(self, **build: Unpack[Fields]) -> DrivelineAnswer:
+    def driveline(self, *, bands: bool = False, **build: Unpack[Fields]) -> DrivelineAnswer:
         """At which angles and how evenly does the propeller shaft of this axle run, does it whirl, what does it
-        carry?
+        carry? Needs tyre, axle_ratio, propshaft_run, propshaft_drop."""
+        return self._answer(DrivelineAnswer, "driveline", build, bands)
 
-        Needs tyre, axle_ratio, propshaft_run, propshaft_drop.
-        """
-        return self._answer(DrivelineAnswer, "driveline", build)
+    def from_measurements(self, *, bands: bool = False, **build: Unpack[Fields]) -> FromMeasurementsAnswer:
+        """What do my measurements say about the build: axle ratio, tyre, road load, mass and its centre? Needs one
+        measurement."""
+        return self._answer(FromMeasurementsAnswer, "from-measurements", build, bands)
 
-    def from_measurements(self, **build: Unpack[Fields]) -> FromMeasurementsAnswer:
-        """What do my measurements say about the build: axle ratio, tyre, road load, mass and its centre?
-
-        Needs one measurement.
-        """
-        return self._answer(FromMeasurementsAnswer, "from-measurements", build)
-
-    def build_sheet(self, **build: Unpack[Fields]) -> BuildSheetAnswer:
-        """What does this build answer to every question it has fields for, and what do the rest need?
-
-        Needs tyre.
-        """
-        return self._answer(BuildSheetAnswer, "build-sheet", build)
+    def build_sheet(self, *, bands: bool = False, **build: Unpack[Fields]) -> BuildSheetAnswer:
+        """What does this build answer to every question it has fields for, and what do the rest need? Needs tyre."""
+        return self._answer(BuildSheetAnswer, "build-sheet", build, bands)
 
     def from_text(self, q: str) -> FromTextAnswer:
         """What build does this forum sentence describe: what was understood, assumed, left unused?"""

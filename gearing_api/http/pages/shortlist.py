@@ -12,7 +12,10 @@ from werkzeug.datastructures import MultiDict
 from gearing_api.batch.shortlist_answers import shortlist_document
 from gearing_api.batch.shortlist_plans import AIMS, MOST_AIMS
 from gearing_api.formats.document import Document
+from gearing_api.formats.drawing import as_page_part
 from gearing_api.formats.options import OutputOptions, rounded
+from gearing_api.formats.pictures import NARROW, WIDE
+from gearing_api.formats.shortlist_drawn import shortlist_drawings
 from gearing_api.formats.words import digits
 from gearing_api.http import headers, shortlist
 from gearing_api.http.problems import Problem
@@ -110,6 +113,7 @@ def _page(given: MultiDict[str, str], settings: Settings) -> Response:
         answer=answer,
         shown=[] if answer is None else [_shown(answer, row) for row in answer["rows"]],
         columns=[] if answer is None else [*(plan or {}).get("sums", ()), *answer["result_units"]],
+        drawn=[] if answer is None else _pictures(answer),
         rounded=rounded,
         plan=None if plan is None else json.dumps(plan, indent=1, ensure_ascii=False),
         problem=problem,
@@ -122,6 +126,14 @@ def _page(given: MultiDict[str, str], settings: Settings) -> Response:
     response = Response(body, 422 if problem else 200, content_type="text/html; charset=utf-8")
     response.headers["Content-Security-Policy"] = headers.PAGE_POLICY
     return response
+
+
+def _pictures(answer: Document) -> list[tuple[str, str, str]]:
+    """Return each picture with its title, as wide as a column and as a phone."""
+    wide, narrow = (shortlist_drawings(answer, width) for width in (WIDE, NARROW))
+    return [
+        (one.title, as_page_part(one), as_page_part(other)) for one, other in zip(wide, narrow, strict=True)
+    ]
 
 
 def _plan(given: MultiDict[str, str]) -> Document:

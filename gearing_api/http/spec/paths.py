@@ -49,6 +49,8 @@ def paths() -> dict[str, Schema]:
     found["/v1/comparison"] = _tagged("Many builds", post=_comparison())
     found["/v1/comparison.{format}"] = _tagged("Many builds", post=_comparison(suffixed=True))
     found[shortlist.ADDRESS] = _tagged("Many builds", post=shortlist_path())
+    listed = shortlist_path(suffixed=True)
+    found[shortlist.ADDRESS + ".{format}"] = _tagged("Other formats", post=listed)
     return found | _table_paths() | _service_paths()
 
 
@@ -64,6 +66,7 @@ def shared_parameters() -> dict[str, Schema]:
         "format_in_path": _in_path("format", ref("AnswerFormat")),
         "table_format": _in_path("format", ref("TableFormat")),
         "sentence_format": _in_path("format", ref("SentenceFormat")),
+        "shortlist_format": _in_path("format", ref("ShortlistFormat")),
         "comparison_format": _in_path("format", ref("ComparisonFormat")),
         "of_question": {
             "name": "question",
@@ -85,6 +88,7 @@ def path_schemas() -> dict[str, Schema]:
         "AnswerFormat": [*FORMATS, *CHARTS],
         "TableFormat": ["json", "csv"],
         "SentenceFormat": list(from_text.FORMS),
+        "ShortlistFormat": list(shortlist.FORMS),
         "ComparisonFormat": list(bulk.COMPARISON_FORMATS),
     }
     enums: dict[str, Schema] = {name: {"type": "string", "enum": choices} for name, choices in words.items()}

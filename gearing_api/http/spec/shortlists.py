@@ -13,17 +13,21 @@ _NUMBER_OR_NULL: Schema = {"type": ["number", "null"]}
 _WORD: Schema = {"type": "string", "minLength": 1, "maxLength": LONGEST_NAME}
 
 
-def shortlist_path() -> Schema:
+def shortlist_path(*, suffixed: bool = False) -> Schema:
     """Return the operation."""
-    content = {JSON: {"schema": ref("ShortlistAnswer")}}
+    content: Schema = {JSON: {"schema": ref("ShortlistAnswer")}}
+    if suffixed:
+        forms = (form for form in shortlist.FORMS.values() if form.suffix != "json")
+        content |= {form.media_type.partition(";")[0]: {"schema": TEXT} for form in forms}
+        content["image/png"] = {"schema": TEXT | {"format": "binary"}}
+    options = ["bands", "decimal", "detail", "errors"]
+    names = ["shortlist_format", *options, "chart_size", "chart_theme"] if suffixed else options
     return {
-        "operationId": "shortlist",
+        "operationId": "shortlist" + ("-in-format" if suffixed else ""),
         "summary": shortlist.ASKS,
         "description": "All combinations of the choices, without those that others beat in every aim. Where none "
         "meets all targets, the nearest come first.",
-        "parameters": [
-            {"$ref": f"#/components/parameters/{name}"} for name in ("bands", "decimal", "detail", "errors")
-        ],
+        "parameters": [{"$ref": f"#/components/parameters/{name}"} for name in names],
         "requestBody": {
             "required": True,
             "content": {JSON: {"schema": ref("ShortlistPlan"), "example": shortlist.EXAMPLE}},
