@@ -163,7 +163,7 @@ class TestEmbed:
         asked = client.get(CRAWL.replace(".html", "")).get_json()
         assert again["result"] == asked["result"]
         names = {attrs["name"] for tag, attrs in page.tags if tag in ("input", "select") and "name" in attrs}
-        assert names == {*QUESTIONS["crawl"].fields, "typed", "units", "decimal"}
+        assert names == {*QUESTIONS["crawl"].fields, "typed", "units", "decimal", "bands"}
 
     def test_a_picked_result_is_all_that_is_shown(self, client: FlaskClient) -> None:
         page = client.get(f"{CRAWL}&pick=crawl_ratio").text
