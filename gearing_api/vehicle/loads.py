@@ -138,7 +138,7 @@ def level_axle_masses(build: Build) -> tuple[Array, Array]:
     hitch = wheelbase + build.number("hitch_overhang") if build.given("trailer_mass") else wheelbase
     front = loads.front_mass(own, share, wheelbase, (*cargo.masses, tongue), (*cargo.positions, hitch))
     rear = np.asarray(own + cargo.carried() + tongue - front)
-    lifting = "tongue_mass" if build.given("trailer_mass") else "loads"
+    lifting = _lifting(build) if build.given("trailer_mass") else "loads"
     build.require(front > 0.0, lifting, "lifts the front axle off level ground")
     build.require(rear > 0.0, "loads", "lifts the rear axle off level ground")
     return front, rear
@@ -233,8 +233,13 @@ def _balance(build: Build, own: tuple[Array, ...], cargo: Cargo, trailer_rolling
         build.number("hitch_height"),
         trailer_rolling,
     )
-    build.require(balance.front > 0.0, "tongue_mass", "lifts the front axle off level ground")
+    build.require(balance.front > 0.0, _lifting(build), "lifts the front axle off level ground")
     return balance
+
+
+def _lifting(build: Build) -> str:
+    """The field of the trailer that lifts the front axle: the tongue's, where it is given."""
+    return "tongue_mass" if build.given("tongue_mass") else "trailer_mass"
 
 
 def _height(build: Build, own: Array, cargo: Cargo) -> tuple[Array, tuple[Caution, ...]]:

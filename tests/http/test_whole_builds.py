@@ -220,11 +220,21 @@ def numbers_of(node: Any) -> Iterator[float]:
         yield node
 
 
+NO_LIMIT = {"tyre_limit", "engine_grade_percent", "grade_held_back_percent"}
+"""Results that may be beyond every number: any tyre, any grade."""
+NONE_DOES = {
+    *("tyre_limit", "pressure_needed", "front_pressure_needed", "rear_pressure_needed", "settling_speed"),
+    *("cruise_gear", "cruise_transfer_ratio", "top_speed_gear", "top_speed_on_grade"),
+}
+"""Results that may be below every number: no pressure carries the load, no gear holds the grade."""
+
+
 def has_no_infinity(answer: Answer) -> None:
-    """Only the largest tyre of an axle that any tyre suits is beyond all bounds."""
+    """Only results that may have no limit, or that no value may meet, are beyond all bounds."""
     for name, known in answer.result.items():
-        if isinstance(known, np.ndarray | np.generic) and known.dtype.kind == "f" and name != "tyre_limit":
-            assert not np.isinf(known).any(), f"{name} is infinite"
+        if isinstance(known, np.ndarray | np.generic) and known.dtype.kind == "f":
+            assert name in NO_LIMIT or not np.isposinf(known).any(), f"{name} is infinite"
+            assert name in NONE_DOES or not np.isneginf(known).any(), f"{name} is infinite"
     for part in answer.sheet.parts if answer.sheet else ():
         has_no_infinity(part.answer)
 

@@ -33,7 +33,7 @@ _ORIGINAL = f"^{ORIGINAL}[a-z_]+$"
 _WORDS: Schema = {
     "type": "string",
     "maxLength": LONGEST_CURVE_TEXT,
-    "pattern": r"^[\t\n\r -~\u00a0-\ud7ff]*$",
+    "pattern": r"^[\t-\r\u001c-~\u0085\u00a0-\ud7ff]*$",
 }
 """Text of any field: UTF-8 has no halves of pairs."""
 
