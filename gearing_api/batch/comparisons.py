@@ -71,6 +71,8 @@ _SHAPES: dict[str, tuple[type, str]] = {
     "vary": (dict, "an object of fields, each with a list of values"),
     "report": (list, "a list of result names"),
 }
+MOST_WANTED = 1_000_000_000
+"""Of the rows of a comparison: more than any can have."""
 _MEMBERS = (*_SHAPES, "targets", "sort", "limit", "units")
 
 MEETS = "meets"
@@ -362,8 +364,8 @@ def _unsorted(sorts: list[Any], columns: set[str]) -> Iterator[FieldError]:
 
 
 def _unlimited(limit: object) -> Iterator[FieldError]:
-    if limit is not None and (isinstance(limit, bool) or not isinstance(limit, int) or limit < 1):
-        yield FieldError("limit", "must be a whole number of rows, 1 or more", limit)
+    if limit is not None and (type(limit) is not int or not 1 <= limit <= MOST_WANTED):
+        yield FieldError("limit", f"must be a whole number of rows from 1 to {MOST_WANTED:,}", limit)
 
 
 def _pool(name: str, values: Iterable[tuple[str, Any]], system: System, *, lacking: bool = False) -> Pool:

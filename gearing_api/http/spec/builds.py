@@ -6,7 +6,7 @@ from functools import cache
 from typing import Any
 
 from gearing_api.answer import Question
-from gearing_api.batch.comparisons import MEETS
+from gearing_api.batch.comparisons import MEETS, MOST_WANTED
 from gearing_api.build import TEETH
 from gearing_api.fields import (
     LONGEST_CURVE_TEXT,
@@ -350,7 +350,12 @@ def _plan() -> Schema:
         "items": {"type": "string"},
         "description": "A column, or several; with - before it the largest first",
     }
-    limit = {"type": ["integer", "null"], "minimum": 1, "description": "The most rows wanted"}
+    limit = {
+        "type": ["integer", "null"],
+        "minimum": 1,
+        "maximum": MOST_WANTED,
+        "description": "The most rows wanted",
+    }
     plan = members(
         build=ref("Fields"),
         vary=ref("VariedFields"),
