@@ -1,3 +1,3 @@
 """Drivability and strength of trail vehicles after a tyre, axle or gear change."""
 
-__version__ = "0.1.0"
+__version__ = "1.0.0"

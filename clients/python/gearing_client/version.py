@@ -1,3 +1,3 @@
 """The version of this package, which is also told to the service."""
 
-__version__ = "0.1.0"
+__version__ = "1.0.0"
