@@ -155,10 +155,13 @@ class TestKept:
 
 class TestPick:
     @EACH_QUESTION
-    def test_one_result_as_text_is_the_bare_number(self, client: FlaskClient, question: Question) -> None:
+    @pytest.mark.parametrize("most", [20, pytest.param(1_000, marks=pytest.mark.slow)])
+    def test_one_result_as_text_is_the_bare_number(
+        self, client: FlaskClient, question: Question, most: int
+    ) -> None:
         """A newline or a byte order mark would break VALUE() of a spreadsheet."""
         result = client.get(address(question)).get_json()["result"]
-        for name, value in [*result.items()][:: 1 + len(result) // 20]:
+        for name, value in [*result.items()][:: 1 + len(result) // most]:
             response = client.get(address(question, "txt", pick=name))
             if value is None:
                 assert response.status_code == 422
