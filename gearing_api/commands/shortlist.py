@@ -10,43 +10,23 @@ from tqdm import tqdm
 from gearing_api.batch.shortlist_answers import as_text, errors_of, shortlist_document
 from gearing_api.batch.shortlist_runs import BLOCK, ShortlistRun
 from gearing_api.batch.shortlists import Ranking
-from gearing_api.batch.workers import WorkError
 from gearing_api.commands import Refused, check_overwrite
+from gearing_api.commands.plans import STANDARD_OUTPUT, carry_out
 from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.shortlist_drawn import shortlist_file
-from gearing_api.formats.strict_json import Unfit, parsed
-from gearing_api.vocabulary import InvalidBuild
-
-STANDARD_OUTPUT = Path("-")
+from gearing_api.formats.strict_json import parsed
 
 
 def shortlist(given: argparse.Namespace) -> int:
     """Rank the combinations of the plan; return the exit status."""
-    try:
-        run = ShortlistRun(json.dumps(parsed(given.plan.read_bytes())), given.block or BLOCK)
-        if given.out not in (None, STANDARD_OUTPUT):
-            check_overwrite(given.out, given.overwrite)
-        _write(_ranked(run, given), given.out, bands=given.bands)
-    except InvalidBuild as refused:
-        for fault in refused.faults:
-            print(f"{fault.field} {fault.detail}", file=sys.stderr)
-        return 2
-    except Refused as error:
-        print(f"shortlist: {error}", file=sys.stderr)
-        return 2
-    except Unfit as error:
-        print(f"{given.plan} cannot be read: {error}", file=sys.stderr)
-        return 2
-    except WorkError as error:
-        print(f"shortlist: {error}", file=sys.stderr)
-        return 1
-    except OSError as error:
-        print(f"shortlist: {error.filename or given.out}: {error.strerror or error}", file=sys.stderr)
-        return 1
-    except KeyboardInterrupt:
-        print("shortlist: stopped", file=sys.stderr)
-        return 130
-    return 0
+    return carry_out("shortlist", given, _rank)
+
+
+def _rank(given: argparse.Namespace) -> None:
+    run = ShortlistRun(json.dumps(parsed(given.plan.read_bytes())), given.block or BLOCK)
+    if given.out not in (None, STANDARD_OUTPUT):
+        check_overwrite(given.out, given.overwrite)
+    _write(_ranked(run, given), given.out, bands=given.bands)
 
 
 def _ranked(run: ShortlistRun, given: argparse.Namespace) -> Ranking:
