@@ -169,8 +169,10 @@ class Lines:
         chance = 1.0 + 20.0 * self._caught_by.get(file, Counter())[name]
         if own in where:
             chance += 4.0
-        if where.startswith("tests/published/") or "test_answers.py" in where:
+        if where.startswith("tests/published/"):
             chance += 4.0
+        if "::TestKept::" in name or where == "tests/http/test_other_builds.py":
+            chance += 40.0
         return (self._tests[name][0] + 0.01) / chance
 
 
