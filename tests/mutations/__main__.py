@@ -156,18 +156,23 @@ class Lines:
         if mutant.home is None:
             named = self._named.get(mutant.name) if mutant.name not in ("", "QUESTION") else None
             wanted = _bits([named]) if named else {mutant.file: -1}
-        found = [
+        found = self._running(wanted)
+        if mutant.home is None and not found:
+            found = self._running({mutant.file: -1})
+        return sorted(found, key=lambda name: self._costs(mutant.file, name))
+
+    def _running(self, wanted: dict[str, int]) -> list[str]:
+        return [
             name
             for name, (_, files) in self._tests.items()
             if any(files.get(file, 0) & bits for file, bits in wanted.items())
         ]
-        return sorted(found, key=lambda name: self._costs(mutant.file, name))
 
     def _costs(self, file: str, name: str) -> float:
         """Seconds of the test for each chance that it notices, roughly."""
         where, own = name.partition("::")[0], Path(file).stem
         chance = 1.0 + 20.0 * self._caught_by.get(file, Counter())[name]
-        if own in where:
+        if own in where or own.replace("_", "-") in name:
             chance += 4.0
         if where.startswith("tests/published/"):
             chance += 4.0
