@@ -198,7 +198,7 @@ class TestRoadLoad:
         low, high = (end * POUND_FORCE for end in one["ranges"]["measured_road_load"])
         assert high - low > 2.0 * 1.645 * slope / np.sqrt(3.0), "a slope that is not seen counts"
         assert both["ask"] is None
-        assert one["ask"] == "Coast back on the same stretch and give coast_down_back."
+        assert one["ask"] == "Coast back on the same stretch and give that too (coast_down_back)."
 
     def test_the_covariance_makes_the_force_narrow_though_the_coefficients_are_wide(self) -> None:
         made = example()

@@ -21,6 +21,7 @@ MOST_CAUTIONS = 2
 
 _PLAIN_NUMBER = re.compile(r"[0-9.,/:x-]{1,16}(?: ?(?:s|in|mm|cm))?")
 """A number that may be repeated: nothing in it can call somebody or be run."""
+_NAMES_IN_BRACKETS = re.compile(r" \((?:(?:, |,? and |,? or )?[a-z]+(?:_[a-z0-9]+)+)+\)")
 _SPEED = re.compile(r"(?:\bat|\bhold|\bholds|\bdoing|\brun|\bpull|@)\s*$", re.IGNORECASE)
 _METRIC = re.compile(r"\d (?:km/h|kg|t|mm|cm|m|kW|N m|bar|kPa)\b")
 _US = re.compile(r"\d (?:mph|lb|ft|hp|lb-ft|psi)\b")
@@ -209,8 +210,8 @@ def _needed(answer: Document) -> tuple[str, ...]:
 
 
 def _in_words(text: str) -> str:
-    """Return text with the names of fields as words."""
-    return text.replace("_", " ")
+    """Return text without the names of fields in brackets; any other name as words."""
+    return _NAMES_IN_BRACKETS.sub("", text).replace("_", " ")
 
 
 def _cautions(answer: Document, level: str) -> list[str]:
