@@ -752,10 +752,10 @@ def naming(names: Iterable[str]) -> str:
     'axle tube wall (tube_wall), hub ratio and tyre'
     """
     said = {name: label_of(name) for name in names}
-    *others, last = (
+    listed = [
         words if words.replace(" ", "_") == name else f"{words} ({name})" for name, words in said.items()
-    )
-    return " and ".join(filter(None, (", ".join(others), last)))
+    ]
+    return " and ".join(filter(None, (", ".join(listed[:-1]), *listed[-1:])))
 
 
 def for_people(text: str) -> str:

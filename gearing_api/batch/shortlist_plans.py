@@ -36,7 +36,6 @@ from gearing_api.vocabulary import (
     FieldError,
     InvalidBuild,
     hint,
-    label_of,
     pointer,
     unknown_field,
     with_originals_named,
@@ -288,7 +287,7 @@ def _key(
     """A key with its values read; what a bundle lacks is taken from the build."""
     if not isinstance(choices[0], dict):
         words = [OutputOptions().cell(choice) for choice in choices]
-        labels = words if name.endswith("tyre") else [f"{label_of(name)} {word}" for word in words]
+        labels = words if name.endswith("tyre") else [f"{name.replace('_', ' ')} {word}" for word in words]
         values = [
             _read(name, as_read(choice), system, pointer("among", name, place))
             for place, choice in enumerate(choices)

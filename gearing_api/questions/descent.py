@@ -52,7 +52,7 @@ from gearing_api.vehicle.engine_brake import (
 from gearing_api.vehicle.loads import train_mass
 from gearing_api.vehicle.resistance import RESISTANCE_FIELDS, Resistance, resistance_of
 from gearing_api.vehicle.tyre import ROLLING, size_cautions
-from gearing_api.vocabulary import naming
+from gearing_api.vocabulary import label_of
 
 _BALANCE = Source(
     "hill - rolling resistance - air - engine = what the brakes must take",
@@ -372,10 +372,8 @@ def _summary(
     slope = f"{build.say(hill.grade[..., 0], units.PERCENT)} hill"
     neutral = _in_neutral(build, hill, heat)
     if chosen is None:
-        return (
-            f"What the engine holds on the {slope} is not known: give the "
-            f"{naming(why_unknown(build).fields[:1])}.{neutral}"
-        )
+        lacking = why_unknown(build).fields[0]
+        return f"What the engine holds on the {slope} is not known: give the {label_of(lacking)} ({lacking}).{neutral}"
     down = chosen.down
     gear, transfer = (np.asarray(result[name]) for name in ("descent_gear", "descent_transfer_ratio"))
     speed = build.say(build.number("descent_speed"), units.SPEED)

@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 from forum_bot import certainty
 from forum_bot.facts import at_speed, engine_speeds, facts
-from forum_bot.follow_ups import Offer, Pending, question_for
+from forum_bot.follow_ups import Offer, Pending, question_for, words_for
 from forum_bot.service import Document, Refusal, Silence
 
 Ask = Callable[[str, Mapping[str, object]], Document]
@@ -174,7 +174,7 @@ class _Answers:
         """Say what the question asked needs, where that is more than one thing."""
         if len(self.lacking) < 2:
             return []
-        return [f"To answer that I need: {', '.join(map(_in_words, self.lacking))}."]
+        return [f"To answer that I need: {', '.join(map(words_for, self.lacking))}."]
 
     def _lacks_gears_alone(self) -> bool:
         return {"available_ratios", "tyre"} <= self._build.keys() and "gear_ratios" not in self._build
@@ -221,7 +221,7 @@ def _cautions(answer: Document, level: str) -> list[str]:
 
 
 def _earlier(said: Pending) -> str:
-    return "".join(f", {_in_words(name)} {value}" for name, value in said.fields.items())
+    return "".join(f", {words_for(name)} {value}" for name, value in said.fields.items())
 
 
 def _understood(one: Mapping[str, Any]) -> str:
