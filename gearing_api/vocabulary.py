@@ -80,7 +80,7 @@ class Field:
         Unreadable
             If it is refused.
         """
-        ends = self.ends(value, system)
+        ends = self.ends(value, system) if units.may_be_range(value) else None
         return self.kind.read(value, system) if ends is None else np.float64(0.5 * (ends[0] + ends[1]))
 
     def ends(self, value: object, system: System) -> tuple[float, float] | None:
@@ -91,9 +91,7 @@ class Field:
         Unreadable
             If it is a range that is refused.
         """
-        if not isinstance(value, str) or not isinstance(self.kind, Number):
-            return None
-        return self.kind.ends(value, system)
+        return self.kind.ends(value, system) if isinstance(self.kind, Number) else None
 
 
 _AGAINST_ORIGINAL = frozenset((
@@ -1217,7 +1215,7 @@ def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
 def read_ranges(raw: Mapping[str, object], system: System) -> dict[str, tuple[float, float]]:
     """The ends of those fields, already read, that are given as a range, in SI."""
     ends = {
-        name: ALL_FIELDS[name].ends(value, system) for name, value in raw.items() if isinstance(value, str)
+        name: ALL_FIELDS[name].ends(value, system) for name, value in raw.items() if units.may_be_range(value)
     }
     return {name: found for name, found in ends.items() if found is not None}
 
