@@ -20,7 +20,7 @@ def as_markdown(document: Document, options: OutputOptions) -> bytes:
     if said := [*lines_of_ranges(document), *lines_of_tornado(document)]:
         parts.append("\n".join(f"- {line}" for line in said))
     if "build" in document:
-        parts += _findings(document)
+        parts += _findings(document, options)
     parts += [_table(in_text(document[name])) for name in ("table", "what_if") if name in document]
     if document["assumed"]:
         parts.append(
@@ -28,14 +28,15 @@ def as_markdown(document: Document, options: OutputOptions) -> bytes:
             + ", ".join(f"{label_of(name)} {rounded(value)}" for name, value in document["assumed"].items())
         )
     parts += _bullets("Cautions", map(_caution, others))
+    parts = [*map(options.in_prose, parts)]
     sources = () if options.brief else document["sources"]
     parts += _bullets("Sources", (f"{row['what']} ({row['kind']}): {row['source']}" for row in sources))
     return ("\n\n".join(parts) + "\n").encode("utf-8")
 
 
-def _findings(document: Document) -> list[str]:
+def _findings(document: Document, options: OutputOptions) -> list[str]:
     """Name the fields that measurements add to the build, the readings not used, and what to measure next."""
-    added = [[name, field_in_text(value)] for name, value in document["build"].items()]
+    added = [[name, field_in_text(value, options.separator)] for name, value in document["build"].items()]
     unused = (f"{label_of(row['field'])}: needs {naming(row['needs'])}" for row in document["unused"])
     asked = [f"Next: {document['ask']}"] if document["ask"] else []
     return [_pipes(["add to the build", "value"], added), *_bullets("Not used", unused), *asked]
