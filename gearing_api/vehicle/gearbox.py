@@ -108,16 +108,17 @@ def losses_of(build: Build, gear_ratio: Array, transfer_ratio: Array) -> Losses:
     if build.given("driveline_efficiency"):
         given = build.number("driveline_efficiency")[..., None]
         return Losses(given, np.zeros(()), np.zeros(()))
-    largest = _largest_torque(build)[..., None]
-    kind = gearbox_kind(build)
-    if kind == "cvt":
-        box = losses.fallback_gearbox_losses(largest, 0.04, 0.015)
-    else:
-        box = losses.gearbox_losses(largest, automatic=kind == "automatic")
-    chain = losses.chain_losses(
-        box, gear_ratio, transfer_ratio, _transfer(build, transfer_ratio), _hub(build)
-    )
+    box, transfer = build.once("gearbox losses", _box_losses), _transfer(build, transfer_ratio)
+    chain = losses.chain_losses(box, gear_ratio, transfer_ratio, transfer, _hub(build))
     return chain if build.draws is None else _varied(build, chain)
+
+
+def _box_losses(build: Build) -> Losses:
+    """Losses of the gearbox alone, with an axis of one where gears stand."""
+    largest, kind = _largest_torque(build)[..., None], gearbox_kind(build)
+    if kind == "cvt":
+        return losses.fallback_gearbox_losses(largest, 0.04, 0.015)
+    return losses.gearbox_losses(largest, automatic=kind == "automatic")
 
 
 def _varied(build: Build, lost: Losses) -> Losses:
