@@ -102,13 +102,18 @@ def test_reloads_lose_nothing(service: Running, asks: Sequence[Ask]) -> None:
 
 
 def test_a_service_that_stops_answers_all_that_it_has_accepted(asks: Sequence[Ask]) -> None:
+    """A connection that comes after the last look at the queue, and before it is closed, the kernel resets.
+
+    Nobody has accepted it, nothing of it was read, and whoever asks may ask elsewhere, as after a refusal.
+    """
     with running(workers=2) as service, loaded(service.port, asks, threads=16) as load:
         load.wait_for(300)
         service.process.send_signal(signal.SIGTERM)
         assert service.process.wait(PATIENCE) == 0
         time.sleep(0.2)
     show("the service stopped", load)
-    assert {*load.failed} == {REFUSED}
+    assert {*load.failed} - {RESET_FRESH} == {REFUSED}
+    assert load.failed.get(RESET_FRESH, 0) <= 4
 
 
 def test_connections_that_wait_when_the_service_stops_are_answered(asks: Sequence[Ask]) -> None:
