@@ -39,7 +39,7 @@ from gearing_api.ranges.bands import Bands, bands_of
 from gearing_api.ranges.pictures import softened_picture
 from gearing_api.ranges.windows import softened
 from gearing_api.units import Quantity, System
-from gearing_api.vocabulary import CHANGE, RESULTS, FieldError, InvalidBuild, hint, result_named
+from gearing_api.vocabulary import CHANGE, RESULTS, FieldError, InvalidBuild, hint, label_of, result_named
 
 Document = dict[str, Any]
 
@@ -156,7 +156,7 @@ def _varied(found: Bands, name: str) -> Document:
     known = np.sort(column[np.isfinite(column)])
     dots = round(_DOTS * known.size / column.size)
     places = ((np.arange(dots) + 0.5) / max(dots, 1) * known.size).astype(np.intp)
-    drivers = tuple((field.replace("_", " "), share) for field, share in found.drivers.get(name, ()))
+    drivers = tuple((label_of(field), share) for field, share in found.drivers.get(name, ()))
     quantiles = tuple(known[places].tolist())
     return {"picture": Varied(name, quantiles, _DOTS - dots, drivers)} if dots else {}
 

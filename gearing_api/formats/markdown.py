@@ -6,11 +6,12 @@ from gearing_api.formats.document import Document
 from gearing_api.formats.options import OutputOptions, rounded
 from gearing_api.formats.ranges import lines_of_ranges, lines_of_tornado
 from gearing_api.formats.words import VERDICTS, digits, field_in_text, in_text, shown, stops_and_others
+from gearing_api.vocabulary import label_of, naming
 
 
 def as_markdown(document: Document, options: OutputOptions) -> bytes:
     """Results, table, what was assumed, cautions and sources."""
-    results = [[name, *shown(document, name)] for name in document["result"]]
+    results = [[label_of(name), *shown(document, name)] for name in document["result"]]
     parts = [document["summary"], f"**{document['question']}**: {VERDICTS[document['verdict']]}"]
     stops, others = stops_and_others(document)
     parts += ["\n".join(f"- {_caution(caution)}" for caution in stops)] if stops else []
@@ -23,7 +24,8 @@ def as_markdown(document: Document, options: OutputOptions) -> bytes:
     parts += [_table(in_text(document[name])) for name in ("table", "what_if") if name in document]
     if document["assumed"]:
         parts.append(
-            "Assumed: " + ", ".join(f"{name} {rounded(value)}" for name, value in document["assumed"].items())
+            "Assumed: "
+            + ", ".join(f"{label_of(name)} {rounded(value)}" for name, value in document["assumed"].items())
         )
     parts += _bullets("Cautions", map(_caution, others))
     sources = () if options.brief else document["sources"]
@@ -34,14 +36,14 @@ def as_markdown(document: Document, options: OutputOptions) -> bytes:
 def _findings(document: Document) -> list[str]:
     """Name the fields that measurements add to the build, the readings not used, and what to measure next."""
     added = [[name, field_in_text(value)] for name, value in document["build"].items()]
-    unused = (f"{row['field']}: needs {', '.join(row['needs'])}" for row in document["unused"])
+    unused = (f"{label_of(row['field'])}: needs {naming(row['needs'])}" for row in document["unused"])
     asked = [f"Next: {document['ask']}"] if document["ask"] else []
     return [_pipes(["add to the build", "value"], added), *_bullets("Not used", unused), *asked]
 
 
 def _table(table: Document) -> str:
     headings = [
-        f"{name} [{unit}]" if unit else name
+        f"{label_of(name)} [{unit}]" if unit else label_of(name)
         for name, unit in zip(table["columns"], table["units"], strict=True)
     ]
     few = [digits(name) for name in table["columns"]]

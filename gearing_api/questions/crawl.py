@@ -256,7 +256,7 @@ def _tips(build: Build, climbed: Array) -> Iterator[Caution]:
         yield check(
             "climb-tips-over",
             "Engine and grip climb a grade on which it may tip over backwards: real limits lie 5 to 15 % below the "
-            "computed one. Ask axle-loads, and stay below tip_up_percent.",
+            "computed one. Ask axle-loads, and stay below the grade at which it tips (tip_up_percent).",
             climbed > REAL_SHARE * up,
         )
 
@@ -267,7 +267,8 @@ def _no_low_range(build: Build) -> Iterator[Caution]:
     if targets and not build.given("transfer_ratios"):
         yield check(
             "no-low-range",
-            "A crawl target is given and no transfer_ratios: without a low range only first gear counts.",
+            "A crawl target is given without ratios of the transfer case (transfer_ratios): without a low "
+            "range only first gear counts.",
             True,
         )
 

@@ -413,7 +413,7 @@ def _nearness(ratio: Array, restoring: Array | None, aim: Array | None) -> list[
     """How fast the engine turns against what is aimed at, in words."""
     if aim is None:
         return [""] * len(ratio)
-    other = "the middle of cruise_engine_speed_range" if restoring is None else "the original"
+    other = "the middle of the engine speeds wanted" if restoring is None else "the original"
     return [_turns(off, other) for off in (100.0 * (ratio / aim - 1.0)).tolist()]
 
 

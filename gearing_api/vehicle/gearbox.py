@@ -68,8 +68,8 @@ _TORQUE_UNKNOWN = 300.0
 
 _STALL_ASSUMED = note(
     "stall-speed-assumed",
-    "The converter's stall speed is assumed: read it from a stall test or the specification and give "
-    "converter_stall_speed.",
+    "The converter's stall speed is assumed: read it from a stall test or the specification and give it "
+    "(converter_stall_speed).",
 )
 
 

@@ -55,8 +55,9 @@ HEIGHT = Source(
 
 _ESTIMATED = note(
     "mass-centre-estimated",
-    "The height of the mass centre is estimated: measured ones lie within 7 % of it by roof_height, and "
-    "within 3 in (0.08 m) without. Give mass_centre_height if you have measured it.",
+    "The height of the mass centre is estimated: measured ones lie within 7 % of it by the height of the "
+    "roof (roof_height), and within 3 in (0.08 m) without. Give it (mass_centre_height) if you have "
+    "measured it.",
 )
 
 

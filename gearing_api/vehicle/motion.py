@@ -60,7 +60,7 @@ _USUAL_DISPLACEMENT = 3e-3
 
 _DISPLACEMENT_ASSUMED = note(
     "engine-inertia-assumed",
-    "The engine's inertia is that of 3 litres: give engine_displacement for a better one.",
+    "The engine's inertia is that of 3 litres: give the engine's displacement (engine_displacement) for a better one.",
 )
 
 _STEPS = 8

@@ -60,7 +60,10 @@ _COAST_DOWN = (
     ),
 )
 
-_NOT_THINNED = "road_load is taken as measured: its air drag is not less for the thinner air of the altitude."
+_NOT_THINNED = (
+    "The road load (road_load) is taken as measured: its air drag is not less for the thinner air of the "
+    "altitude."
+)
 
 
 MEASURED_RESISTANCE = ("road_load", "drag_area", "rolling_resistance")

@@ -23,7 +23,7 @@ from gearing_api.http.pages.home import demo_query
 from gearing_api.questions import QUESTIONS
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS
-from gearing_api.vocabulary import RESULTS
+from gearing_api.vocabulary import RESULTS, label_of
 from tests.builds import EXAMPLES, builds
 from tests.http import answers
 from tests.kept import same
@@ -188,7 +188,8 @@ class TestPick:
             assert rows[0] == known
             assert rows[1] == [str(result[name]) for name in known]
             in_md = client.get(address(question, "md", pick=",".join(known))).text
-            assert [line.split()[1] for line in in_md.splitlines()[6 : 6 + len(known)]] == known
+            lines = in_md.splitlines()[6 : 6 + len(known)]
+            assert [line.split(" | ")[0] for line in lines] == [f"| {label_of(name)}" for name in known]
 
     @EACH_QUESTION
     def test_columns_of_the_table_can_be_picked(self, client: FlaskClient, question: Question) -> None:
@@ -554,7 +555,8 @@ class TestTexts:
         )
         assert 0 < text.index(f"driveline: STOP stop: {stop}") < text.index("output joint angle")
         assert (
-            "critical speed, critical speed share: needs propshaft_tube_diameter, propshaft_tube_wall" in text
+            "critical speed, critical speed share: needs propeller shaft tube diameter (propshaft_tube_diameter)"
+            in text
         )
 
     def test_a_sheet_that_is_still_too_long_is_cut_between_lines_and_says_so(self) -> None:

@@ -34,7 +34,7 @@ from gearing_api.http.pages.build_form import (
 from gearing_api.http.pages.conversion import as_text
 from gearing_api.questions import QUESTIONS, ask
 from gearing_api.ranges.pictures import softened_picture
-from gearing_api.vocabulary import CHANGE, group_of, plain_name
+from gearing_api.vocabulary import CHANGE, for_people, group_of, label_of, plain_name
 
 ROWS = (
     "feel", "road", "climb", "crawl", "downhill", "strength", "load", "speedometer", "driveline",
@@ -244,7 +244,7 @@ class Bench:
 
     def needed(self, row: Row) -> str:
         """What a row waits for, in short."""
-        return f"needs {row.parts[0].needs[0].replace('_', ' ')}"
+        return f"needs {label_of(row.parts[0].needs[0])}"
 
     def figure(self, answer: Document, name: str) -> tuple[str, str]:
         """A result and its unit as people read them."""
@@ -266,7 +266,7 @@ class Bench:
     def assumed_text(self, row: Row) -> str:
         """What a row's questions assumed, in one line."""
         return ", ".join(
-            f"{name.replace('_', ' ')} {rounded(value)} {unit_of(name, self.asked.system)}".rstrip()
+            f"{label_of(name)} {rounded(value)} {unit_of(name, self.asked.system)}".rstrip()
             for name, value in row.assumed.items()
         )
 
@@ -279,7 +279,7 @@ def _typed(value: object, *, comma: bool) -> str:
 
 
 def _source_text(source: Document) -> str:
-    return f"{source['what']}: {source['source']} ({source['kind']})"
+    return for_people(f"{source['what']}: {source['source']} ({source['kind']})")
 
 
 def bench(
@@ -378,7 +378,7 @@ def _headline(made: Document, parts: Mapping[str, Document]) -> Sentence:
 
 def sentence(answer: Document) -> Sentence:
     """Part a summary at its deciding number: the one of the main result, else the first."""
-    text = str(answer["summary"])
+    text = for_people(answer["summary"])
     question = QUESTIONS[answer["question"]]
     told = [answer["result"].get(name) for name in (question.spoken, question.main)]
     found = list(_NUMBER.finditer(text))
@@ -450,7 +450,7 @@ def _lacking(question: Question, fields: list[str], asked: Asked) -> Part:
 
 def in_words(fields: Iterable[str]) -> str:
     """Name fields in a sentence."""
-    words = [name.replace("_", " ") for name in fields]
+    words = [label_of(name) for name in fields]
     return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
 
 
@@ -467,7 +467,7 @@ def _difference(one: Part, other: Part) -> str:
         return ""
     step = values[1] - values[0]
     unit = unit_shown(other.answer["result_units"][main])
-    return f"{main.replace('_', ' ')} {'+' if step > 0 else ''}{rounded(step, 2)} {unit}".rstrip()
+    return f"{label_of(main)} {'+' if step > 0 else ''}{rounded(step, 2)} {unit}".rstrip()
 
 
 def as_words(name: str) -> str:

@@ -15,8 +15,10 @@ from gearing_api.vocabulary import (
     FIELDS,
     GROUPS,
     ORIGINAL,
+    for_people,
     group_of,
     grouped,
+    label_of,
     may_have_original,
     plain_name,
 )
@@ -179,15 +181,15 @@ class Form:
         use = error.get("use")
         return Input(
             name=full,
-            label=name.replace("_", " "),
+            label=label_of(name),
             unit=unit_of(name, self.asked.system),
-            hint=FIELDS[name].meaning,
+            hint=for_people(FIELDS[name].meaning),
             value=self.asked.values.get(full, ""),
             assumed=self._assumed(full),
             options=kind.options if isinstance(kind, Choice) else (),
             mode="decimal" if isinstance(kind, Number | Count) else "text",
             suggestions=_suggestions(name),
-            error=str(error.get("detail", "")).replace("_", " "),
+            error=for_people(str(error.get("detail", ""))),
             repair="" if use is None else str(use),
             before=self._input(name, before=True) if not before and self._has_before(name) else None,
         )
