@@ -27,7 +27,7 @@ from gearing_api.answer import (
 )
 from gearing_api.build import Build
 from gearing_api.formats.findings import findings_as_document
-from gearing_api.formats.plain import plain, plain_column
+from gearing_api.formats.plain import plain, plain_column, plain_results
 from gearing_api.formats.ranges import (
     bands_as_document,
     share_out_ranges,
@@ -111,9 +111,7 @@ def document(
         "summary": answer.summary(),
         "given": build.used(),
         "assumed": build.assumed(),
-        "result": {
-            name: plain(value, RESULTS[name].quantity, system) for name, value in answer.result.items()
-        },
+        "result": plain_results(answer.result, system),
         "result_units": _result_units(tuple(answer.result), system),
     }
     made["absent"] = {name: _absent(answer, name) for name, value in made["result"].items() if value is None}
@@ -175,17 +173,17 @@ def _compared(picks: Sequence[str], question: Question, before: Answer | Caution
 
 def _before_and_change(answer: Answer, before: Answer, system: System) -> Document:
     """The results of the vehicle before the change, and by how much the numbers differ from them."""
-    original: Document = {}
-    change: Document = {}
-    for name, now in answer.result.items():
-        quantity = RESULTS[name].quantity
-        if RESULTS[name].against_original:
-            continue
-        then = before.result[name]
-        original[name] = plain(then, quantity, system)
-        if quantity is not None and np.isfinite(_number(now)) and np.isfinite(_number(then)):
-            change[name] = plain(np.asarray(_number(now) - _number(then)), quantity, system)
-    return {"original": original, "change": change}
+    names = [name for name in answer.result if not RESULTS[name].against_original]
+    apart: dict[str, Value] = {
+        name: np.float64(_number(answer.result[name]) - _number(before.result[name]))
+        for name in names
+        if RESULTS[name].quantity is not None
+    }
+    change = plain_results(apart, system)
+    return {
+        "original": plain_results({name: before.result[name] for name in names}, system),
+        "change": {name: number for name, number in change.items() if number is not None},
+    }
 
 
 def _number(value: Value) -> float:

@@ -53,6 +53,15 @@ def require(argument: str, condition: NDArray[np.bool_] | np.bool_, accepted: st
         raise DomainError(argument, accepted)
 
 
+def along(values: NDArray[Any], place: NDArray[np.intp]) -> NDArray[Any]:
+    """The items at some places of the last axis: `np.take_along_axis` in a third of its time."""
+    if values.ndim == 1:
+        return values[place]
+    count = values.shape[-1]
+    rows = np.arange(values.size // count).reshape(*values.shape[:-1], 1)
+    return values.reshape(-1, count)[rows, place]
+
+
 _SINGLE = cast(type[Array], np.float64)
 """Most requests are for one build, and most arguments its numbers: the functions above return these as they are."""
 

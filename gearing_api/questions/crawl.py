@@ -45,6 +45,7 @@ from gearing_api.vehicle.gearbox import (
     gearbox_kind,
     loss_sources,
     losses_of,
+    losses_of_gear,
     peak_speed,
 )
 from gearing_api.vehicle.grip import grip_force_of, grip_grade_of
@@ -168,7 +169,7 @@ def answer(build: Build) -> Answer:
     """The lowest gear as scalars; every gear and range in the table."""
     low_range = build.number("transfer_ratios").max(axis=-1)
     lowest = overall_ratio(build, low_range, build.number("gear_ratios")[..., 0])
-    lost = _lowest_losses(build, low_range)
+    lost = losses_of_gear(build, build.number("gear_ratios")[..., 0], low_range)
     low, standing = pull(build, lowest, lost), slow(build, lowest, lost)
     climbs = low.grade if not _multiplies(standing) else _grade(build, np.asarray(standing.stall_force))
     friction, mass = adhesion(build, "low"), build.known("vehicle_mass")
@@ -207,12 +208,6 @@ def answer(build: Build) -> Answer:
         absent=_absent(build),
         table=partial(_table, build),
     )
-
-
-def _lowest_losses(build: Build, low_range: Array) -> Losses:
-    """Losses in the lowest gear and range."""
-    lost = losses_of(build, build.number("gear_ratios")[..., :1], low_range[..., None])
-    return Losses(*(part[..., 0] if part.ndim else part for part in lost))
 
 
 def _sources(build: Build) -> tuple[Source, ...]:

@@ -116,6 +116,10 @@ def _engine_of(build: Build) -> Engine | None:
 
 def air_of(build: Build) -> tuple[Array, tuple[Source, ...], tuple[Caution, ...]]:
     """Share of the power that is left at the altitude."""
+    return build.once("air", _air_of)
+
+
+def _air_of(build: Build) -> tuple[Array, tuple[Source, ...], tuple[Caution, ...]]:
     altitude, kind = build.number("altitude"), build.word("engine_kind")
     if kind == "electric":
         return np.ones(()), (), ()

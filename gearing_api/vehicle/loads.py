@@ -87,6 +87,10 @@ def cargo_of(build: Build) -> Cargo:
     InvalidBuild
         If the tongue is heavier than the trailer, or more is carried than the vehicle could.
     """
+    return build.once("cargo", _cargo_of)
+
+
+def _cargo_of(build: Build) -> Cargo:
     trailer, tongue = _trailer(build)
     things = build.known("loads")
     if things is None:

@@ -112,6 +112,10 @@ def resistance_of(build: Build) -> Resistance:
 
     What rolls is the whole train: the vehicle with what it carries, and its trailer.
     """
+    return build.once("resistance", _resistance_of)
+
+
+def _resistance_of(build: Build) -> Resistance:
     density = air.air_density(build.number("altitude"))
     trailer = build.number("trailer_drag_area") if build.given("trailer_mass") else _ZERO
     coast_down = build.known("road_load")

@@ -318,3 +318,11 @@ def test_the_deciding_number_is_that_of_the_main_result(question: str, text: str
     found = bench.sentence(answer)
     assert found.number == number
     assert "".join(found) == text
+
+
+@pytest.mark.parametrize("address", ["/v1/axle-check.html", "/v1/build-sheet.html", "/"])
+def test_no_page_shows_a_picture_that_cannot_be_drawn(client: FlaskClient, address: str) -> None:
+    build = "tyre=37x12.50R17LT&axle_ratio=4.56&gear_ratios=4.46,1&vehicle_mass=5300"
+    page = client.get(f"{address}?{build}").text
+    for picture in re.findall(r'<img src="([^"]+)"', page):
+        assert client.get(unescape(picture)).status_code == 200, picture

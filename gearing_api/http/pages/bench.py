@@ -81,11 +81,6 @@ class Part(NamedTuple):
     names: list[str]
     needs: list[str]
 
-    @property
-    def draws(self) -> bool:
-        """Whether there is a chart of it."""
-        return QUESTIONS[self.name].draws
-
 
 class Row(NamedTuple):
     """A verdict: `needs` is the anchor of the chip that it waits for; `other` is what the kept build says."""
@@ -161,6 +156,7 @@ class Bench:
     level: str = "unknown"
     rows: Sequence[Row] = ()
     pictures: Mapping[str, Figure] = field(default_factory=dict)
+    drawn: frozenset[str] = frozenset()
     cautions: tuple[list[Document], list[Document]] = ([], [])
     root: str = ""
 
@@ -303,6 +299,7 @@ def bench(
     others = {row.name: row for row in kept.rows} if kept else {}
     parts = made.get("parts", {question.name: made})
     form = Form(question, asked, made["assumed"])
+    pictures, drawn = _pictures(question, build, answer, asked)
     return Bench(
         asked=asked,
         question=question,
@@ -312,7 +309,8 @@ def bench(
         headline=_headline(made, parts),
         level=made["verdict"],
         rows=rows(parts, made.get("missing", {}), asked, others),
-        pictures=_pictures(question, build, answer, asked),
+        pictures=pictures,
+        drawn=drawn,
         cautions=stops_and_others(made),
         root=root,
     )
@@ -330,13 +328,21 @@ def refused(question: Question, asked: Asked, errors: Errors, root: str = "") ->
     )
 
 
-def _pictures(question: Question, build: Build, answer: Answer, asked: Asked) -> dict[str, Figure]:
-    """The drawings of the answer, each for a column and for a phone; of a sheet those that decide."""
+def _pictures(
+    question: Question, build: Build, answer: Answer, asked: Asked
+) -> tuple[dict[str, Figure], frozenset[str]]:
+    """The drawings of the answer, each for a column and for a phone, of a sheet those that decide; and which of its
+    questions have one.
+    """
     fitted = f"{build.again().number('axle_ratio').item():.6g}" if build.has("axle_ratio") else ""
     found: dict[str, Figure] = {}
+    drawn = set()
     for part in answer.sheet.parts if answer.sheet else (Asking(question, build, answer),):
         picture = part.answer.picture() if part.answer.picture else None
-        if picture is None or (answer.sheet and not isinstance(picture, _DECISIVE)):
+        if picture is None:
+            continue
+        drawn.add(part.question.name)
+        if answer.sheet and not isinstance(picture, _DECISIVE):
             continue
         picture = softened_picture(picture, part.build) if asked.bands else picture
         wide, narrow = (
@@ -344,7 +350,8 @@ def _pictures(question: Question, build: Build, answer: Answer, asked: Asked) ->
             for width in (WIDE, NARROW)
         )
         found[wide.name] = Figure(wide.title, as_page_part(wide), as_page_part(narrow), fitted)
-    return dict(sorted(found.items(), key=lambda one: "data-ratio" not in one[1].wide))
+    ordered = dict(sorted(found.items(), key=lambda one: "data-ratio" not in one[1].wide))
+    return ordered, frozenset(drawn)
 
 
 def choices(answer: Document, fitted: str) -> list[Choice]:
