@@ -88,13 +88,13 @@ def test_every_figure_of_a_row_is_that_of_the_page_it_links_to(client: FlaskClie
     figures = Page(opened(client, f"/?{query}")).figures
     assert figures
     assert any(figures.values())
+    sheet = client.get(f"/v1/build-sheet?{query}").get_json()["parts"]
     for link, told in figures.items():
         page = opened(client, link)
         for name, figure in told:
             value = figure.partition(" ")[0]
             assert re.search(rf"<dt>{name}</dt><dd>{re.escape(value)}", page), (link, name, figure)
         summary = client.get(link.replace(".html", ".json")).get_json()["summary"]
-        sheet = client.get(f"/v1/build-sheet?{query}").get_json()["parts"]
         name = urlsplit(link).path.removeprefix("/v1/").removesuffix(".html")
         assert sheet[name]["summary"] == summary
 
