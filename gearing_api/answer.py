@@ -399,7 +399,8 @@ def column(name: str, values: Sequence[Any] | NDArray[Any]) -> Column:
 
 def by_level(cautions: Iterable[Caution]) -> list[Caution]:
     """Cautions with the gravest first, otherwise in their order."""
-    return sorted(cautions, key=lambda caution: LEVELS.index(caution.level))
+    each = tuple(cautions)
+    return [caution for level in LEVELS for caution in each if caution.level == level]
 
 
 def verdict(question: Question, answer: Answer) -> Verdict:

@@ -237,7 +237,7 @@ def _summary(build: Build, result: dict[str, Value], compared: Relation | None) 
     worst, shared = (build.say(value, units.NUMBER, 2) for value in (margin, usual))
     return (
         f"The {part} of the {build.word('axle_position')} axle is next: about {worst} times its load at the worst, "
-        f"{shared} as torque is usually shared. Give original_tyre to compare."
+        f"{shared} as torque is usually shared. Give the original tyre (original_tyre) to compare."
     )
 
 

@@ -9,6 +9,7 @@ from gearing_api.build import Build
 from gearing_api.mechanics import housings
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.loads import track_of
+from gearing_api.vocabulary import naming
 
 Number = Array | float
 
@@ -146,11 +147,11 @@ def truss_cautions(build: Build, housing: Housing | None) -> list[Caution]:
         return []
     lacking = [name for name in TRUSS_FIELDS if not build.given(name)]
     if lacking:
-        return [note("truss-left-out", f"The truss adds nothing here without {', '.join(lacking)}.")]
+        return [note("truss-left-out", f"The truss adds nothing here without {naming(lacking)}.")]
     if housing is None:
         return []
     unjudged = [name for name in MORE_TRUSS_FIELDS[:3] if not build.given(name)]
-    text = f"Limits of the truss not judged for want of {', '.join(unjudged)}."
+    text = f"Limits of the truss not judged for want of {naming(unjudged)}."
     if "truss_web_wall" in unjudged:
         text += " Without a web, tube and truss bend side by side."
     return [*[note("truss-not-judged", text)] * bool(unjudged), WELDING]

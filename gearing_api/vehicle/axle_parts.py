@@ -19,6 +19,7 @@ from gearing_api.vehicle.axle_wheel_end import (
     end_torques,
     shaft_end,
 )
+from gearing_api.vocabulary import naming
 
 Number = Array | float
 
@@ -270,14 +271,14 @@ def place(name: str) -> str:
 def wanting(build: Build, name: str) -> str:
     """The fields that would make a part known."""
     if name == RING:
-        return "ring_gear_diameter"
+        return naming(["ring_gear_diameter"])
     if name == JOINT:
-        return "joint_rating"
+        return naming(["joint_rating"])
     if name == TUBE:
-        return ", ".join(field for field in TUBE_FIELDS if not build.given(field))
+        return naming(field for field in TUBE_FIELDS if not build.given(field))
     if name == END:
-        return ", ".join(field for field in END_FIELDS if not build.given(field))
+        return naming(field for field in END_FIELDS if not build.given(field))
     shaft = place(name)
     fields = [f"{shaft}_{figure}" for figure in ("splines", "pitch")]
-    lacking = " and ".join(field for field in fields if not build.given(field))
-    return f"{lacking} (or {shaft}_diameter)"
+    lacking = naming(field for field in fields if not build.given(field))
+    return f"{lacking}, or {naming([f'{shaft}_diameter'])}"

@@ -10,7 +10,7 @@ from gearing_api import units
 from gearing_api.answer import Caution, Source, note
 from gearing_api.build import Build
 from gearing_api.mechanics import converters, gearing, losses, motion
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, along
 from gearing_api.mechanics.losses import Losses
 from gearing_api.mechanics.motion import Run
 from gearing_api.vehicle.engine import ENGINE_FIELDS, Engine, engine_of, power_available
@@ -60,7 +60,7 @@ _USUAL_DISPLACEMENT = 3e-3
 
 _DISPLACEMENT_ASSUMED = note(
     "engine-inertia-assumed",
-    "The engine's inertia is that of 3 litres: give engine_displacement for a better one.",
+    "The engine's inertia is that of 3 litres: give the engine's displacement (engine_displacement) for a better one.",
 )
 
 _STEPS = 8
@@ -125,7 +125,7 @@ class Motion:
         better = gain > 0.0
         place = np.argmax(better, axis=-1)[..., None]
         before = np.maximum(place - 1, 0)
-        high, low = (np.take_along_axis(gain, at, axis=-1)[..., 0] for at in (place, before))
+        high, low = along(gain, place)[..., 0], along(gain, before)[..., 0]
         part = np.where((place[..., 0] > 0) & (high > low), high / np.where(high > low, high - low, 1.0), 0.0)
         share = _TRIED[place[..., 0]] - part * (_TRIED[1] - _TRIED[0])
         used = np.where(better.any(axis=-1), share, 1.0) * last[..., :-1]

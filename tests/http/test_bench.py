@@ -88,13 +88,13 @@ def test_every_figure_of_a_row_is_that_of_the_page_it_links_to(client: FlaskClie
     figures = Page(opened(client, f"/?{query}")).figures
     assert figures
     assert any(figures.values())
+    sheet = client.get(f"/v1/build-sheet?{query}").get_json()["parts"]
     for link, told in figures.items():
         page = opened(client, link)
         for name, figure in told:
             value = figure.partition(" ")[0]
             assert re.search(rf"<dt>{name}</dt><dd>{re.escape(value)}", page), (link, name, figure)
         summary = client.get(link.replace(".html", ".json")).get_json()["summary"]
-        sheet = client.get(f"/v1/build-sheet?{query}").get_json()["parts"]
         name = urlsplit(link).path.removeprefix("/v1/").removesuffix(".html")
         assert sheet[name]["summary"] == summary
 
@@ -318,3 +318,20 @@ def test_the_deciding_number_is_that_of_the_main_result(question: str, text: str
     found = bench.sentence(answer)
     assert found.number == number
     assert "".join(found) == text
+
+
+@pytest.mark.parametrize("address", ["/v1/axle-check.html", "/v1/build-sheet.html", "/"])
+def test_no_page_shows_a_picture_that_cannot_be_drawn(client: FlaskClient, address: str) -> None:
+    build = "tyre=37x12.50R17LT&axle_ratio=4.56&gear_ratios=4.46,1&vehicle_mass=5300"
+    page = client.get(f"{address}?{build}").text
+    for picture in re.findall(r'<img src="([^"]+)"', page):
+        assert client.get(unescape(picture)).status_code == 200, picture
+
+
+def test_with_ranges_each_row_says_that_of_what_it_is_about(client: FlaskClient) -> None:
+    sheet = client.get(f"/v1/build-sheet?{DEMO}&bands=1").get_json()
+    page = unescape(re.sub(r"<[^>]+>", "", opened(client, f"/?{DEMO}&bands=1")))
+    low, high = sheet["ranges"]["crawl_speed"]
+    assert f"9 in 10: crawl speed {two_ends(low, high)} mph." in page
+    assert "9 in 10: " not in unescape(opened(client, f"/?{DEMO}"))
+    assert "effective ratio" not in sheet["summary"], "the range is about what the sentence is about"

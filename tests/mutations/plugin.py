@@ -103,6 +103,7 @@ class Server(Copies):
 
     def _look_around(self) -> None:
         """Find the functions whose code can be exchanged, and what remembers their values."""
+        gc.unfreeze()
         gc.collect()
         for thing in gc.get_objects():
             if isinstance(thing, FunctionType) and thing.__code__.co_filename.startswith(_HOUSE):

@@ -199,7 +199,7 @@ class TestRoadLoad:
         low, high = (end * POUND_FORCE for end in one["ranges"]["measured_road_load"])
         assert high - low > 2.0 * 1.645 * slope / np.sqrt(3.0), "a slope that is not seen counts"
         assert both["ask"] is None
-        assert one["ask"] == "Coast back on the same stretch and give coast_down_back."
+        assert one["ask"] == "Coast back on the same stretch and give that too (coast_down_back)."
 
     def test_the_covariance_makes_the_force_narrow_though_the_coefficients_are_wide(self) -> None:
         made = example()
@@ -257,7 +257,7 @@ def test_what_says_nothing_is_refused_by_field(given: dict[str, Any], field: str
 def test_a_reading_that_lacks_another_is_named_beside_one_that_does_not() -> None:
     made = say(measured_rollout="97 in", measured_sag="1 in")
     assert made["unused"] == [{"field": "measured_sag", "needs": ["tyre_load", "tyre_pressure"]}]
-    assert made["ask"] == "Give tyre_load, tyre_pressure with measured_sag."
+    assert made["ask"] == "Give load on the tyre (tyre_load) and tyre pressure with measured sag."
 
 
 def test_it_compares_with_no_original_and_is_no_part_of_the_sheet() -> None:
