@@ -513,3 +513,15 @@ def test_a_bound_that_is_the_same_in_both_systems_is_kept_to_the_last_bit() -> N
         for outside in (math.nextafter(high, math.inf), math.nextafter(low, -math.inf)):
             with pytest.raises(Unreadable):
                 kind.read(outside, system)
+
+
+@pytest.mark.parametrize("text", ["41/9 43/10 4.88", "41 / 9  43 / 10 4.88", "41/9,43/10,4.88"])
+def test_tooth_pairs_may_be_parted_by_blanks(text: str) -> None:
+    read = FIELDS["available_ratios"].kind.read(text, "us")
+    assert read[:, 0].tolist() == [41 / 9, 4.3, 4.88]
+    np.testing.assert_array_equal(read[:, 1:], [[41, 9], [43, 10], [np.nan, np.nan]])
+
+
+@pytest.mark.parametrize("text", ["4.46 2.61 1.72", "4.46/2.61/1.72", "4.46, 2.61, 1.72"])
+def test_gear_ratios_may_be_parted_by_blanks_or_strokes(text: str) -> None:
+    assert FIELDS["gear_ratios"].kind.read(text, "us").tolist() == [4.46, 2.61, 1.72]

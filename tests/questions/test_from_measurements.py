@@ -316,3 +316,16 @@ def test_forces_need_times_that_rise(times: list[float]) -> None:
     with pytest.raises(DomainError) as refused:
         measurements.interval_forces(2000.0, [20.0, 15.0, 10.0], times)
     assert refused.value.argument == "elapsed_time"
+
+
+def test_a_lifted_body_is_expected_with_a_higher_mass_centre() -> None:
+    def expected(**more: Any) -> float:
+        lift = LIFT | {"other_axle_load": "1320 kg", "roof_height": "76 in"}
+        found = say(**lift | more)["understood"]
+        (height,) = (one for one in found if one["field"] == "mass_centre_height")
+        return float(height["expected"]["value"])
+
+    assert expected(lift_height="2 in") > expected() > expected(lift_height="-2 in")
+    assert expected(lift_height="2 in") - expected() == pytest.approx(
+        expected() - expected(lift_height="-2 in")
+    )
