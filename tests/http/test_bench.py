@@ -332,3 +332,12 @@ def test_no_page_shows_a_picture_that_cannot_be_drawn(client: FlaskClient, addre
     page = client.get(f"{address}?{build}").text
     for picture in re.findall(r'<img src="([^"]+)"', page):
         assert client.get(unescape(picture)).status_code == 200, picture
+
+
+def test_with_ranges_each_row_says_that_of_what_it_is_about(client: FlaskClient) -> None:
+    sheet = client.get(f"/v1/build-sheet?{DEMO}&bands=1").get_json()
+    page = unescape(re.sub(r"<[^>]+>", "", opened(client, f"/?{DEMO}&bands=1")))
+    low, high = sheet["ranges"]["crawl_speed"]
+    assert f"9 in 10: crawl speed {two_ends(low, high)} mph." in page
+    assert "9 in 10: " not in unescape(opened(client, f"/?{DEMO}"))
+    assert "effective ratio" not in sheet["summary"], "the range is about what the sentence is about"

@@ -17,7 +17,7 @@ from gearing_api.formats.document import Document, check_picks, document
 from gearing_api.formats.drawing import as_page_part
 from gearing_api.formats.options import rounded
 from gearing_api.formats.pictures import NARROW, WIDE, drawing_of
-from gearing_api.formats.ranges import two_ends
+from gearing_api.formats.ranges import ends_or_least, two_ends
 from gearing_api.formats.words import digits, shown, stops_and_others
 from gearing_api.http.pages import snippets
 from gearing_api.http.pages.build_form import (
@@ -442,8 +442,19 @@ def _row(
 def _part(question: Question, answer: Document, asked: Asked) -> Part:
     return Part(
         question.name, as_words(question.name), question.asks, _own_query(question, asked), answer["verdict"],
-        sentence(answer), answer, known(answer), [],
+        _with_range(sentence(answer), question, answer), answer, known(answer), [],
     )  # fmt: skip
+
+
+def _with_range(told: Sentence, question: Question, answer: Document) -> Sentence:
+    """Add between which ends 9 in 10 builds like this one lie in what the sentence is about, where that varies."""
+    found = answer["ranges"] if "drivers" in answer else {}
+    name = next((name for name in (question.spoken, question.main) if name in found), None)
+    if name is None or "9 in 10" in str(answer["summary"]) or len(set(found[name])) == 1:
+        return told
+    ends = ends_or_least(answer["result"][name], *found[name])
+    unit = unit_shown(answer["result_units"][name])
+    return told._replace(after=f"{told.after} 9 in 10: {label_of(name)} {ends} {unit}".rstrip() + ".")
 
 
 def _lacking(question: Question, fields: list[str], asked: Asked) -> Part:
