@@ -20,7 +20,7 @@ def as_understood(document: Document, options: OutputOptions) -> bytes:
         *_wrap(f"fits: {', '.join(result['fits'])}" if result["fits"] else ""),
         *_wrap(f"? {result['ask']}" if result["ask"] else ""),
     ]
-    return within("\n".join(map(harmless, lines))).encode()
+    return within(options.in_prose("\n".join(map(harmless, lines)))).encode()
 
 
 def _list(title: str, items: Iterable[str]) -> list[str]:

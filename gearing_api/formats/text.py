@@ -30,7 +30,7 @@ def as_text(document: Document, options: OutputOptions) -> bytes:
     if options.pick:
         return _bare(document, options).encode("utf-8")
     results = [*_results(document), *_needed(document)]
-    results += _findings(document)
+    results += _findings(document, options)
     above = [
         *_summary(document),
         *_stops(document),
@@ -46,7 +46,8 @@ def as_text(document: Document, options: OutputOptions) -> bytes:
     table = _table(document.get("table"), room, ".csv")
     room -= len("\n".join(table)) + 1
     what_if = _table(document.get("what_if"), room, ".json")
-    return within("\n".join(map(harmless, [*above, *table, *what_if, *below]))).encode()
+    text = "\n".join(map(harmless, [*above, *table, *what_if, *below]))
+    return within(options.in_prose(text)).encode()
 
 
 def within(text: str) -> str:
@@ -113,13 +114,15 @@ def _result(document: Document, name: str, value: object) -> list[str]:
     return textwrap.wrap(f"{label_of(name):.<34} {figure}", WIDTH, subsequent_indent=" " * 35)
 
 
-def _findings(document: Document) -> list[str]:
+def _findings(document: Document, options: OutputOptions) -> list[str]:
     """Name the fields that measurements add to the build, the readings not used, and what to measure next."""
     if "build" not in document:
         return []
     lines = ["add to the build:"]
     for name, value in document["build"].items():
-        lines += textwrap.wrap(f"  {name} {field_in_text(value)}", WIDTH, subsequent_indent="    ")
+        lines += textwrap.wrap(
+            f"  {name} {field_in_text(value, options.separator)}", WIDTH, subsequent_indent="    "
+        )
     for unused in document["unused"]:
         said = f"not used: {label_of(unused['field'])}, needs {naming(unused['needs'])}"
         lines += textwrap.wrap(said, WIDTH, subsequent_indent="  ")

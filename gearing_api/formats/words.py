@@ -64,9 +64,9 @@ def in_text(table: Document) -> Document:
     }
 
 
-def field_in_text(value: object) -> str:
+def field_in_text(value: object, separator: str = ",") -> str:
     """Write a field of a build so that a request takes it again."""
-    return ",".join(f"{item:.6g}" for item in value) if isinstance(value, list) else str(value)
+    return separator.join(f"{item:.6g}" for item in value) if isinstance(value, list) else str(value)
 
 
 def absence(document: Document, name: str) -> str:

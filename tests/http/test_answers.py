@@ -471,6 +471,19 @@ class TestHomePage:
 
 
 class TestTexts:
+    @pytest.mark.parametrize("suffix", ["txt", "md"])
+    def test_a_decimal_comma_is_in_every_number_but_not_in_sizes_and_rules(
+        self, client: FlaskClient, suffix: str
+    ) -> None:
+        asked = {"tyre": "7.50-16", "original_tyre": "31x10.50R15LT", "decimal": "comma", "detail": "brief"}
+        loads = {"tyre": "33x12.50R15", "vehicle_mass": "5300,5", "decimal": "comma", "detail": "brief"}
+        speeds = client.get(f"/v1/speedometer.{suffix}", query_string=asked).text
+        masses = client.get(f"/v1/axle-loads.{suffix}", query_string=loads).text
+        assert "393.82" in speeds
+        assert re.search(r"\b2920 lb", masses)
+        assert not re.search(r"\d\.\d", speeds.replace("393.82", "") + masses)
+        assert re.search(r"\d,\d", speeds)
+
     @EACH_QUESTION
     @QUICK
     @given(data=st.data())
