@@ -178,8 +178,13 @@ class Motion:
         assert self.best is not None
         wanted = self.best[..., None] * self.radius[..., None] / np.maximum(speed, _STILL)
         overall = np.minimum(np.maximum(wanted, self.overall[..., -1:]), self.overall[..., :1])
-        lost = (part[..., :1] if part.shape[-1:] == self.overall.shape[-1:] else part for part in self.losses)
-        return overall, Losses(*lost)
+        efficiency, constant, linear = self.losses
+        if constant.shape[-1:] != self.overall.shape[-1:]:
+            return overall, self.losses
+        # What the axle loses goes with its torque and speed at the pinion: with 1/ratio, and with its square.
+        turns, ends = 1.0 / overall, 1.0 / self.overall
+        constant, linear = _along(turns, ends, constant), _along(turns * turns, ends * ends, linear)
+        return overall, Losses(efficiency[..., :1], constant, linear)
 
     def _through_converter(self, turning: Array, overall: Array, lost: Losses) -> Array:
         """Force with the converter slipping: where the engine's torque is the pump's, found by halving and a line."""
@@ -267,6 +272,12 @@ class Motion:
             wheels[..., None],
             self.radius[..., None],
         )
+
+
+def _along(at: Array, known: Array, values: Array) -> Array:
+    """On the line through the first and the last of known places."""
+    first, last = known[..., :1], known[..., -1:]
+    return values[..., :1] + (values[..., -1:] - values[..., :1]) * ((at - first) / (last - first))
 
 
 def _deep(part: Array) -> Array:

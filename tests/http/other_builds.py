@@ -6,14 +6,16 @@ regression test and proves nothing of the formulas.
 """
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
-from gearing_api.build import InvalidBuild
+import numpy as np
+
 from gearing_api.formats.document import document
 from gearing_api.questions import QUESTIONS, ask, read_build
-from gearing_api.units import System
+from gearing_api.units import Quantity, System
+from gearing_api.vocabulary import InvalidBuild
 
 FOLDER = Path(__file__).parent / "other_builds"
 _CHASSIS = {
@@ -387,7 +389,7 @@ BUILDS: dict[str, tuple[System, dict[str, Any]]] = {
     **{name: ("us", raw) for name, raw in _US.items()},
     **{name: ("metric", raw) for name, raw in _METRIC.items()},
 }
-_KEPT = ("verdict", "summary", "assumed", "result", "absent", "original", "change", "table")
+_LEFT_OUT = ("question", "version", "units", "given", "result_units", "cautions", "sources")
 
 
 def path(name: str) -> Path:
@@ -409,12 +411,31 @@ def _answer(name: str, system: System, raw: dict[str, Any]) -> dict[str, Any]:
     question = QUESTIONS[name]
     try:
         build = read_build({field: raw[field] for field in raw if field in question.fields}, system)
-        made = json.loads(json.dumps(document(question, build, ask(question, build))))
+        answer = ask(question, build)
+        made = json.loads(json.dumps(document(question, build, answer, windows=True)))
     except InvalidBuild as refusal:
         return {"refused": str(refusal)}
-    kept = {member: made[member] for member in _KEPT if made.get(member)}
+    kept = {member: value for member, value in made.items() if member not in _LEFT_OUT and value}
     kept["cautions"] = [[one["level"], one["code"], one["text"]] for one in made["cautions"]]
+    if answer.picture is not None:
+        kept["picture"] = _shown(answer.picture())
     return kept
+
+
+def _shown(part: Any) -> Any:
+    """What a picture shows; of points how many there are, the first, the last and their sum."""
+    if isinstance(part, Quantity):
+        return part.name
+    if isinstance(part, np.ndarray):
+        flat = part.ravel().astype(np.float64)
+        return [flat.size, *(float(flat[at]) for at in (0, -1) if flat.size), float(flat.sum())]
+    if hasattr(part, "_asdict"):
+        return {name: _shown(value) for name, value in part._asdict().items()}
+    if isinstance(part, Mapping):
+        return {str(name): _shown(value) for name, value in part.items()}
+    if isinstance(part, tuple | list):
+        return [_shown(one) for one in part]
+    return part.item() if isinstance(part, np.generic) else part
 
 
 def files() -> Iterator[tuple[Path, str]]:

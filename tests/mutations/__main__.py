@@ -19,7 +19,6 @@ import threading
 import time
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -28,7 +27,7 @@ from tests.mutations.copies import CAUGHT, HUNG, SURVIVED
 
 _PYTEST = [sys.executable, "-m", "pytest", "-p", "no:cacheprovider", "-p", "tests.mutations.plugin"]
 _COLLECTED = [*_PYTEST, "-n", "0", "-s"]
-_FIRST = 25
+_FIRST, _MOST = 25, 300
 _FRESH = [sys.executable, "-m", "tests.mutations.fresh"]
 
 
@@ -119,6 +118,7 @@ class Lines:
 
     def __init__(self, told: Sequence[dict[str, Any]], caught_by: dict[str, Counter[str]]) -> None:
         self._on_import = _bits(one["import"] for one in told)
+        self._named = _named(self._on_import)
         self._tests: dict[str, tuple[float, dict[str, int]]] = {}
         for one in told:
             for name, (seconds, files) in one["tests"].items():
@@ -154,23 +154,30 @@ class Lines:
         """Those that run its lines; for what is outside of any function, the lines that name it."""
         wanted = {mutant.file: _between(mutant.first, mutant.last)}
         if mutant.home is None:
-            named = _named().get(mutant.name) if mutant.name not in ("", "QUESTION") else None
+            named = self._named.get(mutant.name) if mutant.name not in ("", "QUESTION") else None
             wanted = _bits([named]) if named else {mutant.file: -1}
-        found = [
+        found = self._running(wanted)
+        if mutant.home is None and not found:
+            found = self._running({mutant.file: -1})
+        return sorted(found, key=lambda name: self._costs(mutant.file, name))
+
+    def _running(self, wanted: dict[str, int]) -> list[str]:
+        return [
             name
             for name, (_, files) in self._tests.items()
             if any(files.get(file, 0) & bits for file, bits in wanted.items())
         ]
-        return sorted(found, key=lambda name: self._costs(mutant.file, name))
 
     def _costs(self, file: str, name: str) -> float:
         """Seconds of the test for each chance that it notices, roughly."""
         where, own = name.partition("::")[0], Path(file).stem
         chance = 1.0 + 20.0 * self._caught_by.get(file, Counter())[name]
-        if own in where:
+        if own in where or own.replace("_", "-") in name:
             chance += 4.0
-        if where.startswith("tests/published/") or "test_answers.py" in where:
+        if where.startswith("tests/published/"):
             chance += 4.0
+        if "::TestKept::" in name or where == "tests/http/test_other_builds.py":
+            chance += 40.0
         return (self._tests[name][0] + 0.01) / chance
 
 
@@ -186,8 +193,7 @@ def _bits(told: Iterable[dict[str, str]]) -> dict[str, int]:
     return found
 
 
-@cache
-def _named() -> dict[str, dict[str, str]]:
+def _named(on_import: dict[str, int]) -> dict[str, dict[str, str]]:
     """The lines of the house by the names that stand in them, and by those made of these."""
     found: dict[str, dict[str, int]] = {}
     made: dict[str, set[str]] = {}
@@ -202,16 +208,26 @@ def _named() -> dict[str, dict[str, str]]:
                 files = found.setdefault(name, {})
                 files[file] = files.get(file, 0) | bits
         for statement in tree.body:
-            for name in {name for node in ast.walk(statement) for name in _names(node)}:
-                if not isinstance(statement, ast.FunctionDef | ast.ClassDef):
-                    made.setdefault(name, set()).add(defined(statement))
+            inner = [] if isinstance(statement, ast.ClassDef) else _statements(statement)
+            if isinstance(statement, ast.FunctionDef):
+                inner = [one for one in inner if on_import.get(file, 0) & _between(*lines_of(one))]
+            of = defined(statement)
+            if of == "QUESTION":
+                of = f"{file} {of}"
+                found[of] = {file: _between(0, statement.end_lineno or 0)}
+            for name in {name for one in inner for node in ast.walk(one) for name in _names(node)}:
+                made.setdefault(name, set()).add(of)
     return {name: _lines_of_all(_reached(name, made), found) for name in found}
+
+
+def _statements(statement: ast.stmt) -> list[ast.stmt]:
+    return list(statement.body) if isinstance(statement, ast.FunctionDef) else [statement]
 
 
 def _reached(name: str, made: dict[str, set[str]]) -> set[str]:
     reached, waiting = {name}, [name]
     while waiting:
-        new = made.get(waiting.pop(), set()) - reached - {"", "QUESTION"}
+        new = made.get(waiting.pop(), set()) - reached - {""}
         reached |= new
         waiting += new
     return reached
@@ -282,7 +298,7 @@ class Trials:
             # Few files are quick to import; most mutants are caught by their tests.
             answer = self._ask(fresh, mutant, tests[:_FIRST])
             if answer["outcome"] == SURVIVED and tests[_FIRST:]:
-                answer = self._ask(fresh, mutant, tests[_FIRST:])
+                answer = self._ask(fresh, mutant, tests[_FIRST:_MOST])
         if answer["outcome"] == CAUGHT:
             self._lines.note(mutant, answer["by"])
         return answer

@@ -15,6 +15,7 @@ from tests.mutations import Mutant
 _LONGEST_TEST = 20.0
 """Processor time that a test may take. [s]"""
 _MOST_MEMORY = 4 << 30
+_START = "the start"
 SURVIVED, CAUGHT, HUNG = "survived", "caught", "hung"
 
 
@@ -70,6 +71,8 @@ class Copies:
             tests = [name for name in tests if self._sound.get(name, True)]
             answer = self._in_a_copy(mutant, tests, seconds)
             by = answer.get("by")
+            if by == _START and self._in_a_copy(None, tests, seconds).get("by") == _START:
+                raise RuntimeError("a copy does not start without a mutant either")
             if answer["outcome"] == SURVIVED or by not in tests or by in self._sound:
                 return answer
             self._sound[by] = self._in_a_copy(None, [by], seconds)["outcome"] == SURVIVED
@@ -92,7 +95,7 @@ class Copies:
         if lines:
             answer: dict[str, Any] = json.loads(lines[-1])
             return answer
-        return {"outcome": HUNG if os.WIFSIGNALED(status) else CAUGHT, "by": "the start"}
+        return {"outcome": HUNG if os.WIFSIGNALED(status) else CAUGHT, "by": _START}
 
     def _try(
         self, mutant: Mutant | None, tests: Sequence[str], seconds: float, tell: Callable[[Any], None]

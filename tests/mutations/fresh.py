@@ -20,6 +20,8 @@ import schemathesis  # noqa: F401
 from tests.mutations import ROOT, Mutant, mutated
 from tests.mutations.copies import Copies, Trial, without_output
 
+_OPTIONS = ["-p", "no:cacheprovider", "-n", "0", "-s", "-W", "ignore::pytest.PytestAssertRewriteWarning"]
+
 
 class Fresh(Copies):
     """Copies that import everything of the house."""
@@ -30,7 +32,7 @@ class Fresh(Copies):
         if mutant is not None:
             sys.meta_path.insert(0, _Finder(mutant))
         files = dict.fromkeys(name.partition("::")[0] for name in tests)
-        pytest.main(["-p", "no:cacheprovider", "-n", "0", "-s", *files], [_Chosen(tests, seconds, tell)])
+        pytest.main([*_OPTIONS, *files], [_Chosen(tests, seconds, tell)])
 
 
 class _Chosen:

@@ -489,3 +489,12 @@ def test_the_changes_stand_in_text_and_markdown_but_not_in_csv() -> None:
     assert "; all in .json)" in as_text(made, OutputOptions()).decode()
     assert "| open differential |" in as_markdown(made, OutputOptions()).decode()
     assert b"open differential" not in as_csv(made, OutputOptions())
+
+
+@pytest.mark.parametrize(("field", "most"), [("tube_wall", 1.375), ("spring_seat_spacing", 62.9)])
+def test_what_does_not_go_into_the_tube_or_between_the_wheels_is_refused(field: str, most: float) -> None:
+    """A wall of half the diameter of 2.75 in is a bar; the track is 62 in + 2 x 0.5 in."""
+    assert margins(**{field: most})[TUBE] > 0.0
+    with pytest.raises(InvalidBuild) as refused:
+        check("us", **{field: most + 0.2})
+    assert refused.value.faults[0].field == field

@@ -8,6 +8,7 @@ import pytest
 
 from gearing_api.answer import verdict
 from gearing_api.mechanics import measurements
+from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.vocabulary import InvalidBuild
 from tests.questions.asking import about, codes, column
@@ -308,3 +309,10 @@ def test_what_it_adds_is_taken_as_ranges(system: Any) -> None:
     ends = made["ranges"]["measured_mass"]
     unit = 0.45359237 if system == "us" else 1.0
     assert [low / unit, high / unit] == pytest.approx(ends, rel=2e-4)
+
+
+@pytest.mark.parametrize("times", [[0.0, 5.0, 5.0], [0.0, 5.0, 4.0]])
+def test_forces_need_times_that_rise(times: list[float]) -> None:
+    with pytest.raises(DomainError) as refused:
+        measurements.interval_forces(2000.0, [20.0, 15.0, 10.0], times)
+    assert refused.value.argument == "elapsed_time"
