@@ -1,4 +1,4 @@
-"""Ring gear, shafts, joint, housing tube: which gives way first, and up to which tyre does the axle hold?"""
+"""Ring gear, shafts, joint, housing tube: which gives way first, and on which tyre does it reach its limit?"""
 
 import math
 from functools import partial
@@ -410,8 +410,8 @@ def _stacked(rows: list[dict[str, Part]]) -> Part:
 
 QUESTION = Question(
     name="axle-check",
-    asks="Ring gear, inner shaft, stub shaft, joint, housing tube: which gives way first, and up to which "
-    "tyre does the axle hold?",
+    asks="Ring gear, inner shaft, stub shaft, joint, housing tube: which gives way first, and on which "
+    "tyre does it reach its limit?",
     needs=("tyre", "axle_ratio", "gear_ratios", "vehicle_mass"),
     uses=(
         *AXLE_FIELDS,

@@ -768,7 +768,7 @@ class Questions:
         raise NotImplementedError
 
     def tyre(self, *, bands: bool = False, **build: Unpack[Fields]) -> TyreAnswer:
-        """What does this size string mean, and how far does the tyre sag at this pressure? Needs tyre."""
+        """What does this size mean, and how far does the tyre sag at this pressure? Needs tyre."""
         return self._answer(TyreAnswer, "tyre", build, bands)
 
     def final_drive(self, *, bands: bool = False, **build: Unpack[Fields]) -> FinalDriveAnswer:
@@ -777,8 +777,7 @@ class Questions:
         return self._answer(FinalDriveAnswer, "final-drive", build, bands)
 
     def speedometer(self, *, bands: bool = False, **build: Unpack[Fields]) -> SpeedometerAnswer:
-        """What does the speedometer now show, by how much is the odometer out, and is that still lawful? Needs
-        tyre."""
+        """What does the speedometer now show, how far is the odometer out, and is it within the rule? Needs tyre."""
         return self._answer(SpeedometerAnswer, "speedometer", build, bands)
 
     def road_speed(self, *, bands: bool = False, **build: Unpack[Fields]) -> RoadSpeedAnswer:
@@ -792,7 +791,7 @@ class Questions:
         return self._answer(CruiseAnswer, "cruise", build, bands)
 
     def crawl(self, *, bands: bool = False, **build: Unpack[Fields]) -> CrawlAnswer:
-        """How slowly does it creep, how hard does it pull there, what grade does it climb, and is engine or grip the
+        """How slowly does it crawl, how hard does it pull there, what grade does it climb, and is engine or grip the
         limit? Needs tyre, axle_ratio, gear_ratios."""
         return self._answer(CrawlAnswer, "crawl", build, bands)
 
@@ -811,8 +810,8 @@ class Questions:
         return self._answer(RingGearLoadAnswer, "ring-gear-load", build, bands)
 
     def axle_check(self, *, bands: bool = False, **build: Unpack[Fields]) -> AxleCheckAnswer:
-        """Ring gear, inner shaft, stub shaft, joint, housing tube: which gives way first, and up to which tyre does
-        the axle hold? Needs tyre, axle_ratio, gear_ratios, vehicle_mass."""
+        """Ring gear, inner shaft, stub shaft, joint, housing tube: which gives way first, and on which tyre does it
+        reach its limit? Needs tyre, axle_ratio, gear_ratios, vehicle_mass."""
         return self._answer(AxleCheckAnswer, "axle-check", build, bands)
 
     def clearance(self, *, bands: bool = False, **build: Unpack[Fields]) -> ClearanceAnswer:
