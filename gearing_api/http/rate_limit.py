@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 UNCOUNTED = frozenset({"/healthz", "/readyz", "/metrics"})
 _WORK = "gearing.work"
 _BEGAN = "gearing.began"
+_MUCH = 0.1
+"""Seconds of computing in a minute after which a client keeps one processor busy, and no more."""
 
 _log = logging.getLogger(__name__)
 
@@ -33,8 +35,9 @@ _log = logging.getLogger(__name__)
 class Work:
     """The account of one request: who asks, what it has computed, what it holds, and when it must end."""
 
-    def __init__(self, client: str, turn: Turn, limits: "_Limits", began: float) -> None:
+    def __init__(self, client: str, turn: Turn, limits: "_Limits", began: float, used: float) -> None:
         self.client = client
+        self._used = used
         self.streams = False
         self.gate: ConcurrencyLimit | None = None
         self._turn = turn
@@ -76,7 +79,7 @@ class Work:
         if thread_time() - self._began > self._limits.quota.seconds:
             detail = f"This request computes for more than {self._limits.quota.seconds:g} s, all that an"
             raise Problem(413, f"{detail} address may have in a minute: ask for less at a time.")
-        if not self._turn.pass_on(self._ends):
+        if not self._turn.pass_on(self._ends, self._is_much()):
             raise self._late()
 
     def close(self) -> None:
@@ -91,8 +94,11 @@ class Work:
                 self._limits.counts.charge(self.client, max(thread_time() - self._began, 0.0))
 
     def _take_turn(self) -> None:
-        if not self._turn.take(self._ends):
+        if not self._turn.take(self._ends, self._is_much()):
             raise self._late()
+
+    def _is_much(self) -> bool:
+        return self._used + thread_time() - self._began > _MUCH
 
     def _late(self) -> Problem:
         detail = f"This request was not answered within {self._limits.longest:g} s: it is stopped."
@@ -120,7 +126,7 @@ class _Limits:
     def __init__(self, settings: Settings) -> None:
         self.longest = settings.request_seconds or inf
         self.quota = Quota(settings.requests_per_minute or inf, settings.cpu_seconds_per_minute or inf)
-        self.turns = Turns(settings.at_once)
+        self.turns = Turns(settings.at_once, settings.turns_file)
         self.counts: Counts | None = None
         if self.quota != (inf, inf):
             self.counts = SharedCounts(settings.rate_storage) if settings.rate_storage else Counts()
@@ -140,8 +146,8 @@ def limit_rate(app: Flask, settings: Settings) -> None:
         if environ["REQUEST_METHOD"] == "OPTIONS" or environ["PATH_INFO"] in UNCOUNTED:
             return
         who = client(environ.get("REMOTE_ADDR", ""))
-        _count(limits, who)
-        work = Work(who, limits.turns.enter(who), limits, environ.get(_BEGAN, thread_time()))
+        used = _count(limits, who)
+        work = Work(who, limits.turns.enter(who), limits, environ.get(_BEGAN, thread_time()), used)
         g.work = environ[_WORK] = work
         checkpoint.ask_with(work.go_on)
         if environ["REQUEST_METHOD"] != "POST":  # its body comes first
@@ -161,9 +167,10 @@ def limit_rate(app: Flask, settings: Settings) -> None:
     app.wsgi_app = metered  # type: ignore[assignment, method-assign]  # as Flask documents it
 
 
-def _count(limits: _Limits, who: str) -> None:
+def _count(limits: _Limits, who: str) -> float:
+    """Seconds of computing that a client has used, and may go on to use."""
     if limits.counts is None:
-        return
+        return 0.0
     standing = limits.counts.admit(who, limits.quota)
     g.rate = _written(limits.quota, standing, f"t={ceil(standing.wait) or WINDOW}", "r")
     if standing.wait:
@@ -173,6 +180,7 @@ def _count(limits: _Limits, who: str) -> None:
         wait = ceil(standing.wait)
         detail = f"This address has {what} within a minute, which is what one may: ask again in {wait} s."
         raise Problem(429, detail, retry_after=wait)
+    return limits.quota.seconds - standing.seconds if limits.quota.seconds < inf else 0.0
 
 
 def _written(quota: Quota, amounts: Any, more: str, letter: str) -> str:
