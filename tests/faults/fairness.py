@@ -146,6 +146,7 @@ def costly() -> dict[str, list[Request]]:
         "whole sheets": [KNOWN["whole sheets as rows"](), KNOWN["whole sheets as JSON"]()],
         "lists of all lengths": [KNOWN["lists of all lengths"]()],
         "refusals": [KNOWN["bad rows"](), KNOWN["as many empty lists as are read"](), KNOWN["empty lines"]()],
+        "a long shortlist": [KNOWN["a shortlist in which nothing beats another"]()],
         "bulk": [
             ("POST", "/v1/axle-check", rows, CSV["Content-Type"]),
             ("POST", "/v1/comparison.csv", json.dumps(comparison).encode(), JSON["Content-Type"]),
