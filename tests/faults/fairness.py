@@ -7,6 +7,7 @@ line of 1 Gbit/s carries: within the machine itself it could copy more than any 
 
 import http.client
 import json
+import os
 import subprocess
 import sys
 import threading
@@ -58,8 +59,10 @@ def ask(port: int, source: str, request: Request) -> tuple[int, str | None]:
 def press(port: int, source: str, name: str, connections: int = 8) -> None:
     """Be one client with so many connections that asks the costliest again and again while it is let.
 
-    It waits when it is told to. When its standard input ends, it prints what it got, and ends.
+    It waits when it is told to. When its standard input ends, it prints what it got, and ends. What it computes
+    itself, taking the answers, would be computed on another machine: here it comes after all else.
     """
+    os.nice(19)
     requests, ended, statuses = costly()[name], threading.Event(), Counter[int]()
 
     def work(place: int) -> None:
