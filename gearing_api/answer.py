@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, Literal, NamedTuple
 
 import numpy as np
@@ -74,6 +75,7 @@ NONE_DOES = Absent("none does")
 """Of a value of -inf."""
 
 
+@cache
 def needs(*fields: str) -> Absent:
     """Absent for want of these fields."""
     return Absent("needs", fields)
@@ -399,7 +401,8 @@ def column(name: str, values: Sequence[Any] | NDArray[Any]) -> Column:
 
 def by_level(cautions: Iterable[Caution]) -> list[Caution]:
     """Cautions with the gravest first, otherwise in their order."""
-    return sorted(cautions, key=lambda caution: LEVELS.index(caution.level))
+    each = tuple(cautions)
+    return [caution for level in LEVELS for caution in each if caution.level == level]
 
 
 def verdict(question: Question, answer: Answer) -> Verdict:

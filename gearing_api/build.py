@@ -52,6 +52,12 @@ _LOWEST_MASS_CENTRE = 0.127  # the least mass_centre_height that a build may giv
 _RATIO_AGREES = 0.011  # a ratio printed to two decimals, rounded or cut off
 
 
+_ONLY_GIVEN = {
+    name for name, field in ALL_FIELDS.items() if field.default is None and field.instead is None
+} - {"axle_ratio", _DROP, _HILL, *_DIESEL, *_BY_ENGINE["electric"]}
+"""Fields that have no value unless they are given."""
+
+
 def is_known(name: str, given: Container[str]) -> bool:
     """Whether a field has a value, given or assumed, where these fields are given."""
     instead = ALL_FIELDS[name].instead
@@ -128,6 +134,7 @@ class Build:
         self.draws = draws
         self._used: set[str] = set()
         self._assumed: dict[str, Any] = {}
+        self._read: dict[str, Any] = {}
         self._fitted: dict[str, FittedTyre] = {}
         self._made: dict[str, Any] = {}
         if all(name in self._values for name in TEETH):
@@ -153,7 +160,9 @@ class Build:
 
     def has(self, name: str) -> bool:
         """Whether the field has a value, given or assumed."""
-        if self._by_engine(name) is None and name not in self._values:
+        if name in self._values:
+            return True
+        if name in _ONLY_GIVEN or self._by_engine(name) is None:
             return False
         return is_known(name, self._values) or (name == _HILL and self._goes_down())
 
@@ -173,7 +182,8 @@ class Build:
         """Those of the names that have no value."""
         return [name for name in names if not self.has(name)]
 
-    def _value(self, name: str) -> Any:
+    def _noted(self, name: str) -> Any:
+        """The value of a field that is asked for the first time: it is noted as used or assumed."""
         value = self._values.get(name, _NOTHING)
         if value is not _NOTHING and not (name == "idle_speed" and self._by_engine(name) is not _NOTHING):
             self._used.add(name)
@@ -192,7 +202,7 @@ class Build:
         elif name in DEFAULTS and by_engine is not None:
             value = self.vary(name, DEFAULTS[name])
         elif field.instead is not None:
-            value = self._value(field.instead)
+            value = self.number(field.instead)
         else:
             raise InvalidBuild([FieldError(name, f"is needed: {field.kind.accepted(self.system)}")])
         self._assumed[name] = value
@@ -200,7 +210,7 @@ class Build:
 
     def _hill(self) -> Array:
         """The amount of a grade that falls: the hill that a vehicle goes down, where no other is given."""
-        grade = self._value("grade_percent")
+        grade = self.number("grade_percent")
         falls = np.asarray(grade < 0.0)
         if not falls.all():
             raise MixedColumn(falls)
@@ -215,16 +225,19 @@ class Build:
         InvalidBuild
             If it was not given and nothing is assumed for it.
         """
-        value: Array = self._value(name)
+        found: Any = self._read.get(name)
+        if found is None:
+            found = self._read[name] = self._noted(name)
+        value: Array = found
         return value
 
     def known(self, name: str) -> Array | None:
         """The same, or None where it was not given and nothing is assumed for it."""
-        return self.number(name) if self.has(name) else None
+        return self.number(name) if name in self._read or self.has(name) else None
 
     def word(self, name: str) -> str:
         """One of the words of a choice."""
-        return str(self._value(name))
+        return str(self.number(name))
 
     def tyre(self, name: str = "tyre") -> FittedTyre:
         """A tyre with its rolling circumference.
@@ -235,7 +248,7 @@ class Build:
             If no tyre was given.
         """
         if name not in self._fitted:
-            size: TyreSize = self._value(name)
+            size: Any = self.number(name)
             factor = self._rolling_factor(size)
             circumference = tyres.rolling_circumference(size.diameter, factor)
             self._fitted[name] = FittedTyre(size, factor, circumference, tyres.rolling_radius(circumference))
@@ -297,7 +310,7 @@ class Build:
     def again(self) -> "Build":
         """The same build with an account of its own."""
         other = copy(self)
-        other._used, other._assumed, other._fitted, other._made = set(), {}, {}, {}
+        other._used, other._assumed, other._read, other._fitted, other._made = set(), {}, {}, {}, {}
         return other
 
     def once(self, name: str, make: Callable[["Build"], T]) -> T:
@@ -309,21 +322,29 @@ class Build:
 
     def replaced(self, name: str, value: Any) -> "Build":
         """The same build with another value of one field; its account goes into that of this build."""
-        other = copy(self)
-        other._values = {field: kept for field, kept in self._values.items() if field not in TEETH} | {
-            name: value
-        }
-        return other
+        return self._with(
+            {field: kept for field, kept in self._values.items() if field not in TEETH} | {name: value}
+        )
 
     def without(self, names: Iterable[str]) -> "Build":
         """The same build without some fields; its account goes into that of this build."""
+        left = {*names}
+        return self._with({field: kept for field, kept in self._values.items() if field not in left})
+
+    def _with(self, values: dict[str, Any]) -> "Build":
         other = copy(self)
-        other._values = {field: kept for field, kept in self._values.items() if field not in {*names}}
+        other._values, other._read = values, {}
         return other
 
     def has_original(self, names: Iterable[str]) -> bool:
         """Whether one of these fields was given for the vehicle before the change."""
-        return any(ORIGINAL + name in self._values for name in names)
+        return not self._originals().isdisjoint(names)
+
+    def _originals(self) -> set[str]:
+        """The fields of which an original was given."""
+        return {
+            name.removeprefix(ORIGINAL) for name in self._values if name.startswith(ORIGINAL)
+        } & FIELDS.keys()
 
     def original(self) -> "Build":
         """The vehicle before the change, with an account of its own; the same for all who ask.
@@ -337,7 +358,7 @@ class Build:
         values = {
             name: value
             for name, value in self._values.items()
-            if name not in ORIGINALLY_ABSENT and not (name.startswith(ORIGINAL) and name in ALL_FIELDS)
+            if name not in ORIGINALLY_ABSENT and not name.startswith(ORIGINAL)
         }
         if "mass_centre_height" in values:
             before = values["mass_centre_height"] - self._raised()
@@ -345,14 +366,10 @@ class Build:
         if _DROP in values:
             values[_DROP] = values[_DROP] - self._values.get("lift_height", 0.0)
         values |= self._wheel_end_before(values)
-        given = {
-            name.removeprefix(ORIGINAL): value
-            for name, value in self._values.items()
-            if name.startswith(ORIGINAL) and name.removeprefix(ORIGINAL) in FIELDS
-        }
-        for group in ORIGINAL_GROUPS:
-            if not group.isdisjoint(given):
-                values = {name: value for name, value in values.items() if name not in group}
+        given = {name: self._values[ORIGINAL + name] for name in self._originals()}
+        replaced = [group for group in ORIGINAL_GROUPS if not group.isdisjoint(given)]
+        for name in frozenset().union(*replaced):
+            values.pop(name, None)
         return Build(values | given, {}, self.system, draws=self.draws)
 
     def _raised(self) -> Array:

@@ -9,7 +9,7 @@ import re
 from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
-from typing import Literal, NoReturn
+from typing import Literal, NoReturn, TypeGuard
 
 import numpy as np
 from numpy.typing import NDArray
@@ -374,6 +374,11 @@ _BETWEEN = re.compile(r"(.*[0-9].*?) to (.*[0-9].*)")
 _AROUND = re.compile(r"(.*[0-9].*?) ?(?:\+-|\+/-|±) ?(.*[0-9].*)")
 
 
+def may_be_range(value: object) -> TypeGuard[str]:
+    """Whether a value has the mark of a range."""
+    return isinstance(value, str) and (" to " in value or "+-" in value or "+/-" in value or "±" in value)
+
+
 def ends(value: object, quantity: Quantity, system: System) -> tuple[float, float] | None:
     """The two ends of a range such as ``4900 to 5600 lb`` or ``260 lb-ft +- 5 %``, in SI; None of any other value.
 
@@ -384,7 +389,7 @@ def ends(value: object, quantity: Quantity, system: System) -> tuple[float, floa
     Unreadable
         If an end is no number, the ends have two units, or stand in the wrong order.
     """
-    if not isinstance(value, str) or not (" to " in value or "+-" in value or "+/-" in value or "±" in value):
+    if not may_be_range(value):
         return None
     if len(value) > LONGEST_TEXT:
         raise Unreadable(f"is longer than {LONGEST_TEXT} characters")

@@ -5,6 +5,7 @@ are all made from the rows of this module.
 """
 
 import difflib
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
@@ -79,7 +80,7 @@ class Field:
         Unreadable
             If it is refused.
         """
-        ends = self.ends(value, system)
+        ends = self.ends(value, system) if units.may_be_range(value) else None
         return self.kind.read(value, system) if ends is None else np.float64(0.5 * (ends[0] + ends[1]))
 
     def ends(self, value: object, system: System) -> tuple[float, float] | None:
@@ -90,9 +91,7 @@ class Field:
         Unreadable
             If it is a range that is refused.
         """
-        if not isinstance(value, str) or not isinstance(self.kind, Number):
-            return None
-        return self.kind.ends(value, system)
+        return self.kind.ends(value, system) if isinstance(self.kind, Number) else None
 
 
 _AGAINST_ORIGINAL = frozenset((
@@ -692,6 +691,82 @@ def grouped(names: Iterable[str]) -> dict[str, list[str]]:
     return {group: members for group, members in found.items() if members}
 
 
+LABELS: dict[str, str] = {
+    "gear_ratios": "gearbox ratios", "transfer_ratios": "transfer case ratios", "reverse_ratio": "reverse gear ratio",
+    "converter_stall_ratio": "converter torque ratio at stall", "tyre_load": "load on the tyre",
+    "engine_kind": "kind of engine", "gearbox_kind": "kind of gearbox", "axle_kind": "kind of axle shaft",
+    "idle_torque": "torque at idle", "peak_torque_to_speed": "end of the torque plateau",
+    "available_ratios": "axle ratios on sale", "target_crawl_ratio": "crawl ratio wanted",
+    "target_crawl_speed": "crawl speed wanted", "target_overtaking_time": "overtaking time wanted",
+    "target_fuel_change_percent": "rise in fuel use allowed", "hold_grade_percent": "grade to hold",
+    "cruise_engine_speed_range": "engine speeds wanted at cruise", "cruise_reserve_percent": "power reserve wanted",
+    "descent_grade_percent": "grade downhill", "descent_speed": "speed wanted downhill",
+    "descent_engine_speed": "highest engine speed downhill", "descent_height": "height lost downhill",
+    "from_speed": "starting speed", "to_speed": "speed to reach", "fuel_mix": "week's driving",
+    "overtaken_speed": "speed of the vehicle overtaken", "overtaken_length": "distance to gain when overtaking",
+    "original_overreading_percent": "over-reading of the original speedometer",
+    "inner_splines": "inner shaft splines", "inner_pitch": "inner shaft spline pitch",
+    "inner_diameter": "inner shaft diameter", "inner_steel": "inner shaft steel", "inner_length": "inner shaft length",
+    "stub_splines": "stub shaft splines", "stub_pitch": "stub shaft spline pitch",
+    "stub_diameter": "stub shaft diameter", "stub_steel": "stub shaft steel", "spare_position": "axle with the spare",
+    "tube_diameter": "axle tube diameter", "tube_wall": "axle tube wall", "tube_yield": "axle tube yield strength",
+    "truss_web_wall": "truss web thickness", "housing_drop": "housing depth below the axle's centre",
+    "propshaft_run": "propeller shaft run", "propshaft_drop": "propeller shaft drop",
+    "propshaft_side": "propeller shaft side offset", "propshaft_joints": "propeller shaft joints",
+    "propshaft_phase": "propeller shaft phase", "propshaft_tube_diameter": "propeller shaft tube diameter",
+    "propshaft_tube_wall": "propeller shaft tube wall", "propshaft_joint_rating": "propeller shaft joint rating",
+    "output_slope": "transfer case output slope", "link_length": "suspension link length",
+    "link_drop": "suspension link drop", "one_wheel_held": "other wheel held",
+    "measured_at_speed": "speed of the fuel reading", "measured_engine_speed_by": "engine speed read from",
+    "other_axle_load": "load on the other axle",
+    "speed_per_1000": "speed per 1,000 rpm", "engine_grade_percent": "grade by the engine",
+    "grip_grade_percent": "grade by the grip", "tip_up_percent": "tips over going up",
+    "tip_down_percent": "tips over going down", "tip_side_percent": "tips over sideways",
+    "mass_centre_height_used": "mass centre height",
+    "unsprung_mass_change_percent": "unsprung mass change in percent",
+}  # fmt: skip
+"""Fields and results in the words of the trade, where those are not the words of the name."""
+
+_NAME = r"[a-z]+(?:_[a-z0-9]+)+"
+_IN_BRACKETS = re.compile(rf" \({_NAME}(?:(?:,|,? and|,? or) {_NAME})*\)")
+_BARE = re.compile(rf"\b{_NAME}\b")
+
+
+def label_of(name: str) -> str:
+    """Name a field or a result as people say it."""
+    if name in LABELS:
+        return LABELS[name]
+    if plain_name(name) != name:
+        return f"original {label_of(plain_name(name))}"
+    return name.removesuffix("_percent").replace("_", " ")
+
+
+def naming(names: Iterable[str]) -> str:
+    """List fields as people say them; a name that is not made of the same words stands in brackets behind.
+
+    Examples
+    --------
+    >>> naming(["tube_wall", "hub_ratio", "tyre"])
+    'axle tube wall (tube_wall), hub ratio and tyre'
+    """
+    said = {name: label_of(name) for name in names}
+    listed = [
+        words if words.replace(" ", "_") == name else f"{words} ({name})" for name, words in said.items()
+    ]
+    return " and ".join(filter(None, (", ".join(listed[:-1]), *listed[-1:])))
+
+
+def for_people(text: str) -> str:
+    """Write a sentence for somebody who types no names: fields and results as people say them alone.
+
+    Examples
+    --------
+    >>> for_people("Give the axle tube wall (tube_wall); gear_ratios must fall.")
+    'Give the axle tube wall; gearbox ratios must fall.'
+    """
+    return _BARE.sub(lambda found: label_of(found[0]), _IN_BRACKETS.sub("", text))
+
+
 def may_have_original(name: str) -> bool:
     """Whether a field may be given for the vehicle before the change too."""
     return name not in _CONDITIONS and not name.startswith(_NO_ORIGINAL)
@@ -1140,7 +1215,7 @@ def read_fields(raw: Mapping[str, object], system: System) -> dict[str, Any]:
 def read_ranges(raw: Mapping[str, object], system: System) -> dict[str, tuple[float, float]]:
     """The ends of those fields, already read, that are given as a range, in SI."""
     ends = {
-        name: ALL_FIELDS[name].ends(value, system) for name, value in raw.items() if isinstance(value, str)
+        name: ALL_FIELDS[name].ends(value, system) for name, value in raw.items() if units.may_be_range(value)
     }
     return {name: found for name, found in ends.items() if found is not None}
 

@@ -1,6 +1,7 @@
 """Random builds for property tests, drawn from the glossary's own bounds."""
 
 import os
+from functools import cache
 from typing import Any
 
 from hypothesis import strategies as st
@@ -73,6 +74,7 @@ def value(kind: Any) -> st.SearchStrategy[Any]:
     return st.tuples(*(number(item) for item in kind.items)).map(list)
 
 
+@cache
 def builds(needs: tuple[str, ...], uses: tuple[str, ...]) -> st.SearchStrategy[dict[str, Any]]:
     """A raw build in US units that has all that is needed and any of what is used, one field at least."""
     found = st.fixed_dictionaries(
@@ -84,13 +86,12 @@ def builds(needs: tuple[str, ...], uses: tuple[str, ...]) -> st.SearchStrategy[d
     return found if needs else found.filter(bool)
 
 
+@cache
 def many_builds(needs: tuple[str, ...], uses: tuple[str, ...]) -> st.SearchStrategy[list[dict[str, Any]]]:
     """A few raw builds that have much in common, yet differ in fields, list lengths, words and tyre forms."""
+    changes = st.fixed_dictionaries({}, optional={name: value(FIELDS[name].kind) for name in uses + needs})
 
     def variants(base: dict[str, Any]) -> st.SearchStrategy[list[dict[str, Any]]]:
-        changes = st.fixed_dictionaries(
-            {}, optional={name: value(FIELDS[name].kind) for name in uses + needs}
-        )
         dropped = st.sets(st.sampled_from(sorted(base)), max_size=3) if base else st.just(set[str]())
         row = st.tuples(changes, dropped).map(
             lambda change: {name: raw for name, raw in (base | change[0]).items() if name not in change[1]}

@@ -1,5 +1,6 @@
 """What many tests share: the application, its client, and how pytest and hypothesis run them."""
 
+import gc
 import os
 from collections.abc import Generator, Iterator
 from typing import Any
@@ -10,9 +11,6 @@ from flask.testing import FlaskClient
 from hypothesis import Phase, settings
 from werkzeug.test import TestResponse
 
-from gearing_api.app import create_app
-from gearing_api.settings import Settings
-
 collect_ignore = ["spec/check_traffic.py"]
 """Programs that run in an environment of their own."""
 
@@ -22,6 +20,9 @@ os.environ |= {
     "GEARING_CPU_SECONDS_PER_MINUTE": "0",
     "GEARING_AT_ONCE": "0",
 }
+
+# Collecting makes a million objects that all stay: the search for garbage among them took an eighth of the run.
+gc.set_threshold(100_000, 10, 50)
 
 # The same builds in every run. A failing one is shown as it was found: making it smaller may take minutes and
 # is asked for with --hypothesis-profile=shrink. `explore` draws other builds each time.
@@ -44,6 +45,9 @@ Flask.test_client_class = WholeAnswers
 
 @pytest.fixture(scope="session")
 def app() -> Flask:
+    from gearing_api.app import create_app  # not needed by the process that only deals the tests out
+    from gearing_api.settings import Settings
+
     return create_app(Settings(requests_per_minute=0, cpu_seconds_per_minute=0))
 
 
@@ -54,7 +58,8 @@ def client(app: Flask) -> Iterator[FlaskClient]:
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:
-    """Refuse to run tests that compare times or memory beside others."""
+    """Leave what was collected out of every later search for garbage; refuse to compare times beside other tests."""
+    gc.freeze()
     if os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1") != "1" and any(
         item.get_closest_marker("alone") for item in session.items
     ):

@@ -21,6 +21,7 @@ class Source:
         self.modules = modules
         self.defined = {module: dict(_definitions(tree)) for module, tree in modules.items()}
         self.imported = {module: dict(self._imports(tree)) for module, tree in modules.items()}
+        self._used: dict[Name, list[Name]] = {}
 
     def _imports(self, tree: ast.Module) -> Iterator[tuple[str, Name]]:
         for node in ast.walk(tree):
@@ -57,7 +58,7 @@ class Source:
             if isinstance(part, ast.Name) and isinstance(part.ctx, ast.Load) and part.id not in local:
                 yield self.resolve((module, part.id))
             elif isinstance(part, ast.Attribute):
-                base, *rest = ast.unparse(part).split(".")
+                base, *rest = _dotted(part)
                 found = self.imported[module].get(base)
                 if found is not None and base not in local and rest:
                     yield self.resolve(self._within(found, rest))
@@ -88,7 +89,9 @@ class Source:
             module, name = found = waiting.pop()
             if found not in seen and name in self.defined.get(module, {}):
                 seen.add(found)
-                waiting += self.uses(module, self.defined[module][name])
+                if found not in self._used:
+                    self._used[found] = list(self.uses(module, self.defined[module][name]))
+                waiting += self._used[found]
         return seen
 
 
@@ -109,6 +112,13 @@ def _local(function: ast.AST) -> Iterator[str]:
             yield node.arg
         elif isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store):
             yield node.id
+
+
+def _dotted(part: ast.expr) -> list[str]:
+    """`a.b.c` as its names; of what starts with no name, no more than an empty one."""
+    if isinstance(part, ast.Attribute):
+        return [*_dotted(part.value), part.attr]
+    return [part.id if isinstance(part, ast.Name) else ""]
 
 
 @cache
@@ -136,12 +146,16 @@ def cautions_by_question() -> dict[str, list[str]]:
     }
 
 
-def _codes_written(source: Source, start: Iterable[Name]) -> Iterator[str]:
+def _codes_written(source: Source, start: Iterable[Name]) -> set[str]:
+    return {code for module, name in source.reached(start) for code in _codes_of(source, module, name)}
+
+
+@cache
+def _codes_of(source: Source, module: str, name: str) -> set[str]:
     codes = set()
-    for module, name in source.reached(start):
-        for node in ast.walk(source.defined[module][name]):
-            called = node.func.id if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) else ""
-            first = node.args[0] if isinstance(node, ast.Call) and node.args else None
-            if called in _CAUTIONS and isinstance(first, ast.Constant):
-                codes.add(str(first.value))
-    return iter(codes)
+    for node in ast.walk(source.defined[module][name]):
+        called = node.func.id if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) else ""
+        first = node.args[0] if isinstance(node, ast.Call) and node.args else None
+        if called in _CAUTIONS and isinstance(first, ast.Constant):
+            codes.add(str(first.value))
+    return codes

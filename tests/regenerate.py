@@ -18,7 +18,7 @@ from pathlib import Path
 from gearing_api.http.spec import spec_text
 from tests import documents
 from tests.clients import generate_client
-from tests.http import answers
+from tests.http import answers, other_builds
 from tests.kept import rewrite, same
 from tests.reading import cautions_by_question
 
@@ -34,12 +34,13 @@ def files() -> Iterator[tuple[Path, str]]:
     yield CAUTIONS, json.dumps(cautions_by_question(), indent=1) + "\n"
     yield generate_client.MODULE, generate_client.generated()
     yield from answers.files()
+    yield from other_builds.files()
     yield from documents.files()
 
 
 def remove_unknown(wanted: set[Path]) -> Iterator[Path]:
     """Remove kept answers of questions and formats that are gone; yield each."""
-    for folder in (answers.PAIRS, answers.TEXTS):
+    for folder in (answers.PAIRS, answers.TEXTS, other_builds.FOLDER):
         for path in sorted(set(folder.iterdir()) - wanted):
             path.unlink()
             yield path

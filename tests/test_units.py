@@ -400,3 +400,8 @@ def test_a_range_has_one_unit() -> None:
     assert units.ends("4900 LB to 5600 lb", units.MASS, "metric") == pounds
     with pytest.raises(Unreadable, match="has two units"):
         units.ends("4900 lb to 5600 kg", units.MASS, "metric")
+
+
+@pytest.mark.parametrize("text", ["4.1 to 4.1", "4.1 +- 0", "4.1 +- 0 %"])
+def test_a_range_may_be_one_number(text: str) -> None:
+    assert units.ends(text, units.NUMBER, "us") == (4.1, 4.1)

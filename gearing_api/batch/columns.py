@@ -4,7 +4,7 @@ import math
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property, lru_cache
-from typing import Any
+from typing import Any, TypeGuard
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,7 +34,8 @@ MOST_TOLD = 10
 
 _MOST_EXPLAINED = 1_000
 _MOST_REFUSED = 20_000
-_MOST_AT_ONCE = 5_000
+_MOST_AT_ONCE, _MOST_PICKED = 10_000, 5_000
+"""Builds computed at a time: as they lie, or picked out of a column, which takes as long again."""
 
 _NOT_GIVEN, _REFUSED = -1, -2
 _EVERY = slice(None)
@@ -172,9 +173,9 @@ class Given:
 
     def draw(self, rows: Picks | slice) -> Any:
         """The values of some builds that are alike."""
-        if self.picks is None or isinstance(rows, slice):
+        if self.picks is None or rows is _EVERY:
             return self._of_all
-        return self.pool.draw(self.picks[rows])
+        return take(self._of_all, rows) if isinstance(rows, slice) else self.pool.draw(self.picks[rows])
 
     @cached_property
     def _of_all(self) -> Any:
@@ -209,7 +210,9 @@ class Rows:
             if name not in RESULTS:
                 continue
             value = answer.result[name]
-            if value is not None:
+            if rows is _EVERY and _is_alike(value, column):
+                self.results[name] = value
+            elif value is not None:
                 column[rows] = value
             self._note_absent(name, answer, value, rows)
         for caution in answer.cautions:
@@ -228,6 +231,11 @@ class Rows:
             if np.count_nonzero(where):
                 marks = self.absent.setdefault((name, reason), np.zeros(self.count, np.bool_))
                 marks[rows] |= where
+
+
+def _is_alike(value: Value, column: NDArray[Any]) -> TypeGuard[NDArray[Any]]:
+    """Whether an answer's column can stand where that one stands."""
+    return isinstance(value, np.ndarray) and value.shape == column.shape and value.dtype == column.dtype
 
 
 def codes_by_row(
@@ -371,12 +379,11 @@ def _alike(given: Mapping[str, Given], rows: Picks | slice, count: int) -> Itera
 
 def _in_parts(rows: Picks | slice, count: int) -> Iterator[Picks | slice]:
     """The rows, not too many at a time: work asks between the parts whether it may go on."""
-    if (count if isinstance(rows, slice) else rows.size) <= _MOST_AT_ONCE:
-        yield rows
-        return
-    places = np.arange(count)[rows]
-    for start in range(0, places.size, _MOST_AT_ONCE):
-        yield places[start : start + _MOST_AT_ONCE]
+    if isinstance(rows, slice):
+        starts = range(0, count, _MOST_AT_ONCE)
+        yield from [rows] if len(starts) == 1 else (slice(at, at + _MOST_AT_ONCE) for at in starts)
+    else:
+        yield from (rows[at : at + _MOST_PICKED] for at in range(0, rows.size, _MOST_PICKED))
 
 
 def _answer_alike(

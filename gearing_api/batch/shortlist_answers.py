@@ -17,7 +17,7 @@ from gearing_api.formats.options import rounded
 from gearing_api.formats.words import MOST_CAUTIONS, digits
 from gearing_api.ranges.draws import COUNT
 from gearing_api.vehicle import targets
-from gearing_api.vocabulary import RESULTS, FieldError
+from gearing_api.vocabulary import RESULTS, FieldError, label_of, naming
 
 Document = dict[str, Any]
 
@@ -219,9 +219,9 @@ def _lacking(row: Document) -> str:
     """Say of a row that is not judged which figures it lacks, and why."""
     told = []
     for name, reason in row["absent"].items():
-        fields = ", ".join(reason.get("fields", ()))
+        fields = reason.get("fields", ())
         if row["results"].get(name, 0.0) is None and reason["why"] not in ("no limit", "none does"):
-            told.append(f"{_words(name)} {'needs ' + fields if fields else reason['why']}")
+            told.append(f"{label_of(name)} {'needs ' + naming(fields) if fields else reason['why']}")
     return "; ".join(told)
 
 
@@ -232,16 +232,16 @@ def _given_up(found: Found, place: int, best: Sequence[int], drawn: Drawn | None
     for (name, aim), rival in zip(plan.aims.items(), best, strict=True):
         own, theirs = (found.figures[name][at] for at in (place, rival))
         if own == theirs:
-            first.append(_words(name))
+            first.append(label_of(name))
             continue
         worse = "higher" if aim == "low" else "lower"
         amount = _amount(plan, name, abs(own - theirs))
         row, other = int(found.rows[place]), int(found.rows[rival])
         instead = _differing(plan, other, row)
         if drawn is not None and drawn.as_good(name, row, other):
-            others.append(f"{_words(name)} as good as with {instead}")
+            others.append(f"{label_of(name)} as good as with {instead}")
             continue
-        others.append(f"{_words(name)} {amount}{worse} than with {instead}")
+        others.append(f"{label_of(name)} {amount}{worse} than with {instead}")
     text = "; ".join([f"best in {_listed(first)}", *others] if first else others)
     return f"{text[:1].upper()}{text[1:]}." if text else ""
 
@@ -255,10 +255,6 @@ def _differing(plan: ShortlistPlan, row: int, other: int) -> str:
 def _listed(words: Sequence[str]) -> str:
     *others, last = words
     return f"{', '.join(others)} and {last}" if others else last
-
-
-def _words(name: str) -> str:
-    return name.replace("_", " ")
 
 
 def _amount(plan: ShortlistPlan, name: str, difference: float) -> str:
@@ -280,7 +276,7 @@ def _summary(ranked: Ranking, rows: Sequence[Document]) -> str:
     what = {0: "", 1: "the target", 2: "both targets"}.get(count, f"all {count} targets")
     first = rows[0]["label"]
     if ranked.missing:
-        missed = ", ".join(_words(miss["name"]) for miss in rows[0]["misses"])
+        missed = ", ".join(label_of(miss["name"]) for miss in rows[0]["misses"])
         text = f"None of {combinations} combinations meets {what}; the nearest is {first}, which misses {missed}."
     else:
         left = ranked.kept.size
@@ -351,9 +347,9 @@ def _difference(before: float | None, after: float | None) -> float | None:
 def _step_text(plan: ShortlistPlan, at: int, step: Step, before: Document, after: Document) -> str:
     place = next(place for key, place in plan.chosen(step.row) if key is step.key)
     added = {name: after["sums"][name] - before["sums"][name] for name in plan.sums}
-    prices = [f"{_words(name)} {_signed(value)}" for name, value in added.items() if value]
+    prices = [f"{label_of(name)} {_signed(value)}" for name, value in added.items() if value]
     changed = [
-        f"{_words(name)} {rounded(before['results'][name], digits(name))} to "
+        f"{label_of(name)} {rounded(before['results'][name], digits(name))} to "
         f"{rounded(after['results'][name], digits(name))} {plan.quantity(name).unit(plan.system)}".rstrip()
         for name in plan.results
         if before["results"][name] != after["results"][name] and not RESULTS[name].only_as_range
@@ -364,7 +360,7 @@ def _step_text(plan: ShortlistPlan, at: int, step: Step, before: Document, after
 
 def _named(key: Key, place: int) -> str:
     """Name a choice with its key, unless the label has the key already."""
-    words, name = key.labels[place], _words(key.name)
+    words, name = key.labels[place], label_of(key.name)
     return words if words.startswith(name) else f"{name} {words}"
 
 
@@ -376,9 +372,9 @@ def as_text(document: Document) -> str:
     """Write the answer for a terminal: the summary, the rows, and the steps to the cheapest."""
     lines = [document["summary"]]
     for place, row in enumerate(document["rows"], start=1):
-        figures = [f"{_words(name)} {rounded(value, _SUM_DIGITS)}" for name, value in row["sums"].items()]
+        figures = [f"{label_of(name)} {rounded(value, _SUM_DIGITS)}" for name, value in row["sums"].items()]
         figures += [
-            f"{_words(name)} {rounded(value, digits(name))} {document['result_units'][name]}".rstrip()
+            f"{label_of(name)} {rounded(value, digits(name))} {document['result_units'][name]}".rstrip()
             for name, value in row["results"].items()
             if value is not None and not RESULTS[name].only_as_range
         ]
@@ -390,7 +386,7 @@ def as_text(document: Document) -> str:
         if "meets_share" in row:
             shares = [round(100.0 * row[name]) for name in ("meets_share", "best_share")]
             lines.append(f"   meets all in {shares[0]} %, is best in {shares[1]} % of the draws")
-        missed = [f"{_words(miss['name'])}" for miss in row["misses"]]
+        missed = [f"{label_of(miss['name'])}" for miss in row["misses"]]
         lines += [f"   misses {_listed(missed)}"] if missed else []
         lines += [f"   {row['gives_up']}"] if row["gives_up"] else []
         lines += [f"   {caution['level']}: {caution['text']}" for caution in row["cautions"]]

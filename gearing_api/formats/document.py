@@ -27,7 +27,7 @@ from gearing_api.answer import (
 )
 from gearing_api.build import Build
 from gearing_api.formats.findings import findings_as_document
-from gearing_api.formats.plain import plain, plain_column
+from gearing_api.formats.plain import plain, plain_column, plain_results
 from gearing_api.formats.ranges import (
     bands_as_document,
     share_out_ranges,
@@ -39,7 +39,7 @@ from gearing_api.ranges.bands import Bands, bands_of
 from gearing_api.ranges.pictures import softened_picture
 from gearing_api.ranges.windows import softened
 from gearing_api.units import Quantity, System
-from gearing_api.vocabulary import CHANGE, RESULTS, FieldError, InvalidBuild, hint, result_named
+from gearing_api.vocabulary import CHANGE, RESULTS, FieldError, InvalidBuild, hint, label_of, result_named
 
 Document = dict[str, Any]
 
@@ -111,9 +111,7 @@ def document(
         "summary": answer.summary(),
         "given": build.used(),
         "assumed": build.assumed(),
-        "result": {
-            name: plain(value, RESULTS[name].quantity, system) for name, value in answer.result.items()
-        },
+        "result": plain_results(answer.result, system),
         "result_units": _result_units(tuple(answer.result), system),
     }
     made["absent"] = {name: _absent(answer, name) for name, value in made["result"].items() if value is None}
@@ -133,7 +131,7 @@ def document(
         wanted = _compared(picks, question, before) if picks else None
         found = bands_of(question, build, answer, before, wanted)
         made |= bands_as_document(found, system, made["given"])
-        made["summary"] = summary_with_range(question, made)
+        made["summary"] = summary_with_range(_speaking(question, answer), made)
         if drawn and (picks or not isinstance(shown, Ruler | Limits)):
             picture = _varied(found, next(iter(picks), question.main))
     made |= tables | picture
@@ -150,6 +148,13 @@ def document(
     return picked(made, picks) if picks else made
 
 
+def _speaking(question: Question, answer: Answer) -> Question:
+    """The question whose summary this is: of a sheet that of one of its parts."""
+    parts = answer.sheet.parts if answer.sheet else ()
+    said = answer.summary()
+    return next((part.question for part in parts if part.answer.summary() == said), question)
+
+
 def _varied(found: Bands, name: str) -> Document:
     """What a picture shows of a result that varies: some of its draws in order; nothing where none has a value."""
     column = found.outcomes.results.get(name)
@@ -158,7 +163,7 @@ def _varied(found: Bands, name: str) -> Document:
     known = np.sort(column[np.isfinite(column)])
     dots = round(_DOTS * known.size / column.size)
     places = ((np.arange(dots) + 0.5) / max(dots, 1) * known.size).astype(np.intp)
-    drivers = tuple((field.replace("_", " "), share) for field, share in found.drivers.get(name, ()))
+    drivers = tuple((label_of(field), share) for field, share in found.drivers.get(name, ()))
     quantiles = tuple(known[places].tolist())
     return {"picture": Varied(name, quantiles, _DOTS - dots, drivers)} if dots else {}
 
@@ -175,17 +180,17 @@ def _compared(picks: Sequence[str], question: Question, before: Answer | Caution
 
 def _before_and_change(answer: Answer, before: Answer, system: System) -> Document:
     """The results of the vehicle before the change, and by how much the numbers differ from them."""
-    original: Document = {}
-    change: Document = {}
-    for name, now in answer.result.items():
-        quantity = RESULTS[name].quantity
-        if RESULTS[name].against_original:
-            continue
-        then = before.result[name]
-        original[name] = plain(then, quantity, system)
-        if quantity is not None and np.isfinite(_number(now)) and np.isfinite(_number(then)):
-            change[name] = plain(np.asarray(_number(now) - _number(then)), quantity, system)
-    return {"original": original, "change": change}
+    names = [name for name in answer.result if not RESULTS[name].against_original]
+    apart: dict[str, Value] = {
+        name: np.float64(_number(answer.result[name]) - _number(before.result[name]))
+        for name in names
+        if RESULTS[name].quantity is not None
+    }
+    change = plain_results(apart, system)
+    return {
+        "original": plain_results({name: before.result[name] for name in names}, system),
+        "change": {name: number for name, number in change.items() if number is not None},
+    }
 
 
 def _number(value: Value) -> float:

@@ -4,6 +4,10 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+_NUMBER = re.compile(
+    r"(?<![\w.,/])(?<!CFR )(?<!CFR\n  )(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?(?![\w/]|[.,-]\d)"
+)
+
 
 @dataclass(frozen=True)
 class OutputOptions:
@@ -32,6 +36,20 @@ class OutputOptions:
         """Write the shortest text that reads back as the same number."""
         text = repr(value)
         return text.replace(".", ",") if self.decimal_comma else text
+
+    def in_prose(self, text: str) -> str:
+        """Write a text with a decimal comma where that is asked for, and without commas between thousands.
+
+        Sizes, tooth pairs and the numbers of rules stay as they are printed.
+
+        Examples
+        --------
+        >>> OutputOptions(decimal_comma=True).in_prose("4.10 on 7.50-16: 5,300.5 lb; 49 CFR 393.82; 12.50R17, 4.1/4.56")
+        '4,10 on 7.50-16: 5300,5 lb; 49 CFR 393.82; 12.50R17, 4.1/4.56'
+        """
+        if not self.decimal_comma:
+            return text
+        return _NUMBER.sub(lambda found: found[0].replace(",", "").replace(".", ","), text)
 
     def cell(self, value: object) -> str:
         """Write a value as a spreadsheet cell, empty if it is absent."""

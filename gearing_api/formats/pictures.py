@@ -32,7 +32,7 @@ from gearing_api.formats.side_view import side_drawing
 from gearing_api.formats.spans import spans_drawing
 from gearing_api.ranges.pictures import softened_picture
 from gearing_api.units import System
-from gearing_api.vocabulary import FieldError, InvalidBuild
+from gearing_api.vocabulary import FieldError, InvalidBuild, for_people
 
 WIDE, NARROW = 620.0, 340.0
 """Widths of a picture in a page, in pixels: of a column, and of a phone."""
@@ -149,7 +149,7 @@ def _file(document: Document, options: OutputOptions, kind: Kind) -> bytes:
         return drawing_of(name, picture, system, width, height)
 
     smallest = _NATURAL if isinstance(picture, Curve) else _SMALLEST
-    drawing = on_paper(draw, drawing_title(picture, system), document["summary"], size, smallest)
+    drawing = on_paper(draw, drawing_title(picture, system), for_people(document["summary"]), size, smallest)
     return written(drawing, size, options.chart_theme, kind)
 
 

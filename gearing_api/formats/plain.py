@@ -1,13 +1,15 @@
 """Results as plain numbers and words, in the units of an answer."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from functools import cache
 from typing import Any
 
 import numpy as np
 
 from gearing_api.answer import Value
 from gearing_api.units import Quantity, System
+from gearing_api.vocabulary import RESULTS
 
 
 def plain(value: Value, quantity: Quantity | None, system: System) -> Any:
@@ -18,6 +20,27 @@ def plain(value: Value, quantity: Quantity | None, system: System) -> Any:
         return value.item()
     number = value.item() / quantity.factor(system)
     return number if math.isfinite(number) else None
+
+
+def plain_results(values: Mapping[str, Value], system: System) -> dict[str, Any]:
+    """Return results by name as plain numbers or words, None for those that are not finite."""
+    made: dict[str, Any] = {}
+    for (name, value), factor in zip(values.items(), _factors(tuple(values), system), strict=True):
+        if value is None or isinstance(value, str):
+            made[name] = value
+        elif factor is None:
+            made[name] = value.item()
+        else:
+            number = value.item() / factor
+            made[name] = number if math.isfinite(number) else None
+    return made
+
+
+@cache
+def _factors(names: tuple[str, ...], system: System) -> tuple[float | None, ...]:
+    """SI value of one unit of each result, None for words."""
+    quantities = (RESULTS[name].quantity for name in names)
+    return tuple(None if quantity is None else quantity.factor(system) for quantity in quantities)
 
 
 def plain_column(

@@ -7,6 +7,7 @@ from gearing_api.formats.drawing import THEMES, Bar, Drawing, Line, Shape, Text,
 from gearing_api.formats.pictures import NARROW, SIZES, drawing_of, written
 from gearing_api.formats.raster import as_png
 from gearing_api.formats.words import VERDICTS, absence
+from gearing_api.vocabulary import for_people
 
 SIZE = SIZES["1200x630"]
 _WIDTH, _HEIGHT = 600.0, 315.0
@@ -30,14 +31,15 @@ def preview(document: Document, title: str, asks: str) -> bytes:
     ]
     picture = document.get("picture")
     width = _WIDTH - 2.0 * _SIDE if picture is None else _COLUMN
-    size, lines = _as_large_as_fits(document["summary"], width)
+    summary = for_people(document["summary"])
+    size, lines = _as_large_as_fits(summary, width)
     top = 88.0
     for line in lines:
         top += 1.25 * size
         shapes.append(Text("heading", _SIDE, top, line, size=size))
     if picture is not None:
         shapes += _beside(document)
-    drawing = Drawing("preview", _WIDTH, _HEIGHT, asks, document["summary"], tuple(shapes))
+    drawing = Drawing("preview", _WIDTH, _HEIGHT, asks, summary, tuple(shapes))
     return written(drawing, SIZE, "light", "png")
 
 

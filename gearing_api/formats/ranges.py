@@ -14,7 +14,7 @@ from gearing_api.ranges.bands import ALL_TARGETS, Bands
 from gearing_api.ranges.spreads import narrower
 from gearing_api.ranges.tornado import tornado
 from gearing_api.units import System
-from gearing_api.vocabulary import CHANGE, FieldError, InvalidBuild, hint, result_named
+from gearing_api.vocabulary import CHANGE, FieldError, InvalidBuild, hint, label_of, result_named
 
 LONGEST_SUMMARY = 200
 _HALVES = 0.75
@@ -141,7 +141,7 @@ def _said(question: Question, document: Mapping[str, Any]) -> Iterator[str]:
     if name is None or ranges[name] == [None, None]:
         return
     unit = result_named(name).unit(document["units"])
-    what = name.removesuffix("_percent").replace("_", " ")
+    what = label_of(name)
     ends = ends_or_least(document["result"][name], *ranges[name])
     yield f"9 in 10 builds like yours: {what} {ends} {unit}".rstrip() + "."
     low, high = ranges.get(CHANGE + name, (None, None))
@@ -169,7 +169,7 @@ def lines_of_ranges(document: Mapping[str, Any]) -> Iterator[str]:
         told = [(word, round(100.0 * share)) for word, share in _most_first(shares)]
         some = [f"{word} {many}" for word, many in told if many]
         if name in document["result"] and len(some) > 1:
-            yield f"{name.replace('_', ' ')}, in 100 builds: {', '.join(some)}"
+            yield f"{label_of(name)}, in 100 builds: {', '.join(some)}"
     for ratio, target, share, judged in _of_recommended(document):
         told = judged.replace("_", " ")
         yield f"{rounded(ratio)}, {target}: {told}, in {round(100.0 * share)} of 100 builds"
@@ -177,7 +177,7 @@ def lines_of_ranges(document: Mapping[str, Any]) -> Iterator[str]:
     for name in document.get("head") or document["result"]:
         for driver in document["drivers"].get(name, [])[:1]:
             if "narrower" in driver:
-                advice.setdefault(driver["narrower"], []).append(name.replace("_", " "))
+                advice.setdefault(driver["narrower"], []).append(label_of(name))
     for what, names in advice.items():
         yield f"{what} to know better: {', '.join(names)}"
 
@@ -191,6 +191,7 @@ def lines_of_tornado(document: Mapping[str, Any]) -> Iterator[str]:
     bars = document.get("tornado")
     if not bars:
         return
-    yield f"{bars['result'].replace('_', ' ')}, with each input alone at its ends:"
+    yield f"{label_of(bars['result'])}, with each input alone at its ends:"
     for field, low, high, at_low, at_high in bars["rows"]:
-        yield f"{field} {low} to {high}: {rounded(at_low, 3)} to {rounded(at_high, 3)} {bars['unit']}".rstrip()
+        step = f"{rounded(at_low, 3)} to {rounded(at_high, 3)} {bars['unit']}".rstrip()
+        yield f"{label_of(field)} {low} to {high}: {step}"

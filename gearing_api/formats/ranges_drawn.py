@@ -24,7 +24,7 @@ from gearing_api.formats.drawing import (
 )
 from gearing_api.formats.options import rounded
 from gearing_api.units import System
-from gearing_api.vocabulary import FieldError, InvalidBuild, result_named
+from gearing_api.vocabulary import FieldError, InvalidBuild, label_of, result_named
 
 _SIDE, _ROW, _BAR_AT, _BAR = 14.0, 34.0, 18.0, 10.0
 _DIGITS = 2
@@ -261,7 +261,7 @@ def varied_title(varied: Varied, system: System) -> str:
     factor, count = result.quantity.factor(system) if result.quantity else 1.0, len(varied.quantiles)
     ends = [varied.quantiles[place] / factor for place in (int(0.05 * count), int(0.95 * count - 1e-9))]
     low, high = (rounded(end, _DIGITS) for end in ends)
-    words = varied.name.replace("_", " ").capitalize()
+    words = label_of(varied.name).capitalize()
     said = low if low == high else f"{low} to {high}"
     return f"{words}: 9 in 10 builds like this one, {said} {result.unit(system)}".rstrip()
 
@@ -297,7 +297,7 @@ def turns_of(table: Mapping[str, Any]) -> Turns:
     InvalidBuild
         If no input moves the result.
     """
-    rows = [(field.replace("_", " "), low, high, *ends) for field, low, high, *ends in table["rows"]]
+    rows = [(label_of(field), low, high, *ends) for field, low, high, *ends in table["rows"]]
     swings = tuple(
         Swing(field, at_low, at_high, low, high)
         for field, low, high, at_low, at_high in rows
@@ -307,7 +307,7 @@ def turns_of(table: Mapping[str, Any]) -> Turns:
         detail = "names a number that nothing moves: there is nothing to draw"
         raise InvalidBuild([FieldError("tornado", detail, table["result"])])
     lost = tuple(field for field, _, _, at_low, at_high in rows if at_low is None or at_high is None)
-    title = f"{table['result'].replace('_', ' ').capitalize()}: what each input alone does to it"
+    title = f"{label_of(table['result']).capitalize()}: what each input alone does to it"
     return Turns(title, table["plain"], swings, table["unit"], lost)
 
 

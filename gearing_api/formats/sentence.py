@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from gearing_api.formats.document import Document
 from gearing_api.formats.options import OutputOptions, rounded
 from gearing_api.formats.text import WIDTH, harmless, within
+from gearing_api.vocabulary import label_of
 
 
 def as_understood(document: Document, options: OutputOptions) -> bytes:
@@ -13,13 +14,13 @@ def as_understood(document: Document, options: OutputOptions) -> bytes:
     result = document["result"]
     lines = [
         document["question"],
-        *(f"{name.replace('_', ' '):.<34} {rounded(value)}" for name, value in result["build"].items()),
+        *(f"{label_of(name):.<34} {rounded(value)}" for name, value in result["build"].items()),
         *_list("not used:", (f"{left['text']} {left['reason']}" for left in result["unused"])),
         *_list("assumed:", document["assumed"].values()),
         *_wrap(f"fits: {', '.join(result['fits'])}" if result["fits"] else ""),
         *_wrap(f"? {result['ask']}" if result["ask"] else ""),
     ]
-    return within("\n".join(map(harmless, lines))).encode()
+    return within(options.in_prose("\n".join(map(harmless, lines)))).encode()
 
 
 def _list(title: str, items: Iterable[str]) -> list[str]:

@@ -9,7 +9,7 @@ from gearing_api.formats.options import OutputOptions, rounded
 from gearing_api.formats.pictures import SIZES, Kind, on_paper, written
 from gearing_api.formats.placing import Room
 from gearing_api.formats.words import digits
-from gearing_api.vocabulary import RESULTS
+from gearing_api.vocabulary import RESULTS, for_people, label_of
 
 _SIDE, _TOP = 14.0, 26.0
 _MOST_CHOICES, _MOST_AGAINST = 30, 6
@@ -247,7 +247,7 @@ def shortlist_drawings(
         ]
         if len(choices) > 1:
             across, up = (_axis_name(answer, aim) for aim in aims)
-            title = f"What each choice gives up: {_words(aims[0])} against {_words(aims[1])}"
+            title = f"What each choice gives up: {label_of(aims[0])} against {label_of(aims[1])}"
             title += _first(_MOST_CHOICES, rows)
             yield front_drawing("shortlist", title, choices, across, up, width, height)
     against = [(row["label"], [*_against(answer, row)]) for row in rows[:_MOST_AGAINST]]
@@ -266,7 +266,9 @@ def shortlist_file(answer: Mapping[str, Any], options: OutputOptions, kind: Kind
     def draw(width: float, height: float) -> Drawing:
         return next(shortlist_drawings(answer, width, height))
 
-    return written(on_paper(draw, first.title, answer["summary"], size), size, options.chart_theme, kind)
+    return written(
+        on_paper(draw, first.title, for_people(answer["summary"]), size), size, options.chart_theme, kind
+    )
 
 
 def _first(most: int, rows: Sequence[Any]) -> str:
@@ -283,14 +285,10 @@ def _figure(row: Mapping[str, Any], name: str) -> float | None:
     return found
 
 
-def _words(name: str) -> str:
-    return name.replace("_", " ")
-
-
 def _axis_name(answer: Mapping[str, Any], aim: str) -> str:
     """Write what an axis measures, its unit, and which end is wanted."""
     unit = answer["result_units"].get(aim, "")
-    return f"{_words(aim)}{f', {unit}' if unit else ''} ({answer['aims'][aim]} is wanted)"
+    return f"{label_of(aim)}{f', {unit}' if unit else ''} ({answer['aims'][aim]} is wanted)"
 
 
 def _against(answer: Mapping[str, Any], row: Mapping[str, Any]) -> Iterator[Against]:
@@ -300,4 +298,4 @@ def _against(answer: Mapping[str, Any], row: Mapping[str, Any]) -> Iterator[Agai
         known = None if ends is None or None in ends else (ends[0], ends[1])
         if value is not None and (known or _stands_alone(name)):
             few = _DIGITS if name in row["sums"] else digits(name)
-            yield Against(_words(name), value, bounds.get("least"), bounds.get("most"), few, known)
+            yield Against(label_of(name), value, bounds.get("least"), bounds.get("most"), few, known)

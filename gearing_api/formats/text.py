@@ -17,7 +17,7 @@ from gearing_api.formats.words import (
     stops_and_others,
     trusted,
 )
-from gearing_api.vocabulary import RESULTS, FieldError, InvalidBuild
+from gearing_api.vocabulary import RESULTS, FieldError, InvalidBuild, label_of, naming
 
 WIDTH = 60
 LENGTH = 1900
@@ -30,7 +30,7 @@ def as_text(document: Document, options: OutputOptions) -> bytes:
     if options.pick:
         return _bare(document, options).encode("utf-8")
     results = [*_results(document), *_needed(document)]
-    results += _findings(document)
+    results += _findings(document, options)
     above = [
         *_summary(document),
         *_stops(document),
@@ -46,7 +46,8 @@ def as_text(document: Document, options: OutputOptions) -> bytes:
     table = _table(document.get("table"), room, ".csv")
     room -= len("\n".join(table)) + 1
     what_if = _table(document.get("what_if"), room, ".json")
-    return within("\n".join(map(harmless, [*above, *table, *what_if, *below]))).encode()
+    text = "\n".join(map(harmless, [*above, *table, *what_if, *below]))
+    return within(options.in_prose(text)).encode()
 
 
 def within(text: str) -> str:
@@ -101,7 +102,7 @@ def _needed(document: Document) -> list[str]:
     lacking: dict[str, list[str]] = {}
     for name in document.get("head") or document["result"]:
         if _lacks_fields(document, name):
-            lacking.setdefault(absence(document, name), []).append(name.replace("_", " "))
+            lacking.setdefault(absence(document, name), []).append(label_of(name))
     lines: list[str] = []
     for reason, names in lacking.items():
         lines += textwrap.wrap(f"{', '.join(names)}: {reason}", WIDTH, subsequent_indent="  ")
@@ -110,18 +111,20 @@ def _needed(document: Document) -> list[str]:
 
 def _result(document: Document, name: str, value: object) -> list[str]:
     figure = ("- " if value is None else "") + " ".join(shown(document, name))
-    return textwrap.wrap(f"{name.replace('_', ' '):.<34} {figure}", WIDTH, subsequent_indent=" " * 35)
+    return textwrap.wrap(f"{label_of(name):.<34} {figure}", WIDTH, subsequent_indent=" " * 35)
 
 
-def _findings(document: Document) -> list[str]:
+def _findings(document: Document, options: OutputOptions) -> list[str]:
     """Name the fields that measurements add to the build, the readings not used, and what to measure next."""
     if "build" not in document:
         return []
     lines = ["add to the build:"]
     for name, value in document["build"].items():
-        lines += textwrap.wrap(f"  {name} {field_in_text(value)}", WIDTH, subsequent_indent="    ")
+        lines += textwrap.wrap(
+            f"  {name} {field_in_text(value, options.separator)}", WIDTH, subsequent_indent="    "
+        )
     for unused in document["unused"]:
-        said = f"not used: {unused['field']}, needs {', '.join(unused['needs'])}"
+        said = f"not used: {label_of(unused['field'])}, needs {naming(unused['needs'])}"
         lines += textwrap.wrap(said, WIDTH, subsequent_indent="  ")
     return lines + textwrap.wrap(
         f"next: {document['ask']}" if document["ask"] else "", WIDTH, subsequent_indent="  "
@@ -132,7 +135,7 @@ def _missing(document: Document) -> list[str]:
     """Name the questions of a sheet that are not answered, with the fields they need."""
     lines: list[str] = []
     for name, fields in document.get("missing", {}).items():
-        lines += textwrap.wrap(f"{name} needs {', '.join(fields)}", WIDTH, subsequent_indent="  ")
+        lines += textwrap.wrap(f"{name} needs {naming(fields)}", WIDTH, subsequent_indent="  ")
     return lines
 
 
@@ -181,7 +184,7 @@ def _caution(caution: Document) -> list[str]:
 def _assumed(document: Document) -> list[str]:
     if not document["assumed"]:
         return []
-    words = ", ".join(f"{name} {rounded(value)}" for name, value in document["assumed"].items())
+    words = ", ".join(f"{label_of(name)} {rounded(value)}" for name, value in document["assumed"].items())
     return textwrap.wrap(f"assumed: {words}", WIDTH, subsequent_indent="  ")
 
 
@@ -222,7 +225,7 @@ def _turned(table: Document) -> list[tuple[str, str, list[object], int]]:
 
 
 def _stack(name: str, unit: str) -> list[str]:
-    return [*name.split("_"), *([unit] if unit else [])]
+    return [*label_of(name).split(" "), *([unit] if unit else [])]
 
 
 def _column(name: str, unit: str, values: Sequence[object], tallest: int) -> list[str]:

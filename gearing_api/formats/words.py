@@ -3,7 +3,7 @@
 from gearing_api.formats.document import Document
 from gearing_api.formats.options import rounded
 from gearing_api.formats.ranges import ends_or_least
-from gearing_api.vocabulary import RESULTS
+from gearing_api.vocabulary import RESULTS, naming
 
 MOST_CAUTIONS = 5
 """Cautions shown in text; there may be more only where more are of level `stop`."""
@@ -64,13 +64,13 @@ def in_text(table: Document) -> Document:
     }
 
 
-def field_in_text(value: object) -> str:
+def field_in_text(value: object, separator: str = ",") -> str:
     """Write a field of a build so that a request takes it again."""
-    return ",".join(f"{item:.6g}" for item in value) if isinstance(value, list) else str(value)
+    return separator.join(f"{item:.6g}" for item in value) if isinstance(value, list) else str(value)
 
 
 def absence(document: Document, name: str) -> str:
     """Say why a result is absent, and which fields it needs."""
     absent = document["absent"][name]
-    fields = ", ".join(absent.get("fields", ()))
-    return f"needs {fields}" if fields else str(absent["why"])
+    fields = absent.get("fields", ())
+    return f"needs {naming(fields)}" if fields else str(absent["why"])

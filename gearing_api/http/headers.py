@@ -20,6 +20,9 @@ EXPOSED = "ETag, Link, Retry-After, RateLimit, RateLimit-Policy, X-Request-Id"
 ALLOWED = "Content-Type, Accept, If-None-Match"
 METHODS = "GET, HEAD, POST, OPTIONS"
 
+OWN = "gearing.headers"
+"""Where the headers stand that the response to this request has, whatever it is."""
+
 _POLICY = "Content-Security-Policy"
 NO_ACTIVE_CONTENT = "default-src 'none'; frame-ancestors 'none'"
 DRAWING_POLICY = "default-src 'none'; style-src 'unsafe-inline'; sandbox; frame-ancestors 'none'"
@@ -50,14 +53,15 @@ _PREFLIGHT = [
 
 
 def with_security_headers(application: "WSGIApplication") -> "WSGIApplication":
-    """Wrap the application to add CORS and security headers to every response, errors too."""
+    """Wrap the application to add CORS and security headers to every response, errors too, and the request's own."""
 
     def outer(environ: "WSGIEnvironment", start_response: "StartResponse") -> Iterable[bytes]:
         def start(status: str, headers: list[tuple[str, str]], *error: Any) -> Any:
-            headers += _ALWAYS
             # A 304 has no policy of its own: browsers would put it in place of the page's.
-            if status[:3] != "304" and all(name != _POLICY for name, _ in headers):
+            if status[:3] != "304" and _POLICY not in dict(headers):
                 headers.append((_POLICY, NO_ACTIVE_CONTENT))
+            headers += _ALWAYS
+            headers += environ.get(OWN, ())
             if environ["REQUEST_METHOD"] == "OPTIONS":
                 headers += _PREFLIGHT
             if status[0] in "45" and REQUEST_ID in environ:

@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING, Any
 from flask import Flask, Response, g, request
 
 from gearing_api import checkpoint
-from gearing_api.http.counts import WINDOW, Counts, Quota, SharedCounts
+from gearing_api.http import headers
+from gearing_api.http.counts import WINDOW, Counts, Quota, SharedCounts, Standing
 from gearing_api.http.problems import Problem
 from gearing_api.http.turns import ConcurrencyLimit, Turn, Turns
 from gearing_api.settings import Settings
@@ -146,8 +147,16 @@ def limit_rate(app: Flask, settings: Settings) -> None:
         if environ["REQUEST_METHOD"] == "OPTIONS" or environ["PATH_INFO"] in UNCOUNTED:
             return
         who = client(environ.get("REMOTE_ADDR", ""))
-        used = _count(limits, who)
-        work = Work(who, limits.turns.enter(who), limits, environ.get(_BEGAN, thread_time()), used)
+        used = 0.0
+        if limits.counts is not None:
+            standing = limits.counts.admit(who, limits.quota)
+            rate = _written(limits.quota, standing, f"t={ceil(standing.wait) or WINDOW}", "r")
+            environ[headers.OWN] = (("RateLimit-Policy", policy), ("RateLimit", rate))
+            if standing.wait:
+                raise _too_much(limits.quota, standing)
+            if limits.quota.seconds < inf:
+                used = limits.quota.seconds - standing.seconds
+        work = Work(who, limits.turns.enter(who), limits, environ[_BEGAN], used)
         g.work = environ[_WORK] = work
         checkpoint.ask_with(work.go_on)
         if environ["REQUEST_METHOD"] != "POST":  # its body comes first
@@ -155,32 +164,23 @@ def limit_rate(app: Flask, settings: Settings) -> None:
 
     @app.after_request
     def finish(response: Response) -> Response:
-        if "work" in g:
-            g.work.streams = response.is_streamed
-            g.work.pause()
-        if "rate" in g:
-            response.headers.add("RateLimit-Policy", policy)
-            response.headers.add("RateLimit", g.rate)
+        work = g.get("work")
+        if work is not None:
+            work.streams = response.is_streamed
+            work.pause()
         return response
 
     metered = _metered(app.wsgi_app)
     app.wsgi_app = metered  # type: ignore[assignment, method-assign]  # as Flask documents it
 
 
-def _count(limits: _Limits, who: str) -> float:
-    """Seconds of computing that a client has used, and may go on to use."""
-    if limits.counts is None:
-        return 0.0
-    standing = limits.counts.admit(who, limits.quota)
-    g.rate = _written(limits.quota, standing, f"t={ceil(standing.wait) or WINDOW}", "r")
-    if standing.wait:
-        what = f"asked {limits.quota.requests:g} times"
-        if standing.requests >= 1:
-            what = f"used {limits.quota.seconds:g} s of computing"
-        wait = ceil(standing.wait)
-        detail = f"This address has {what} within a minute, which is what one may: ask again in {wait} s."
-        raise Problem(429, detail, retry_after=wait)
-    return limits.quota.seconds - standing.seconds if limits.quota.seconds < inf else 0.0
+def _too_much(quota: Quota, standing: Standing) -> Problem:
+    what = f"asked {quota.requests:g} times"
+    if standing.requests >= 1:
+        what = f"used {quota.seconds:g} s of computing"
+    wait = ceil(standing.wait)
+    detail = f"This address has {what} within a minute, which is what one may: ask again in {wait} s."
+    return Problem(429, detail, retry_after=wait)
 
 
 def _written(quota: Quota, amounts: Any, more: str, letter: str) -> str:

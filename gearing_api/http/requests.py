@@ -54,8 +54,8 @@ OPTIONS: dict[str, Option] = {
     "pick": Option("", "Only these results or table columns, comma-separated"),
     "decimal": Option(
         "point",
-        "comma: numbers in, and those out in CSV and in picked text, have a decimal comma; lists and CSV "
-        "have a semicolon",
+        "comma: numbers in, and those out in CSV, text and Markdown, have a decimal comma; lists and CSV "
+        "have a semicolon; numbers and sentences in JSON, pages and pictures keep the point",
         ("point", "comma"),
     ),
     "bom": Option("0", "1: CSV begins with a byte order mark", ("0", "1")),
@@ -236,11 +236,11 @@ def _each_once(pairs: Iterable[tuple[str, str]], where: Where) -> dict[str, Any]
         else:
             found[name] = [found[name], text]
     found.pop(IGNORED, None)
-    return {name: value for name, value in found.items() if not _is_left_empty(name, value)}
-
-
-def _is_left_empty(name: str, value: str | list[str]) -> bool:
-    return isinstance(value, str) and not value.strip() and name in _MAY_BE_EMPTY
+    return {
+        name: value
+        for name, value in found.items()
+        if (value and (isinstance(value, list) or not value.isspace())) or name not in _MAY_BE_EMPTY
+    }
 
 
 _LISTS = {"pick", IGNORED} | {
@@ -255,13 +255,17 @@ def _pairs(query: bytes, errors: str = "strict") -> list[tuple[str, str]]:
     """Names and values in order, each of them decoded."""
     text = query.decode(errors=errors).replace("+", " ").replace("%2C", ",")  # most are commas of lists
     parts = [part.partition("=") for part in text.split("&") if part]
-    if "%" not in text:
-        return [(name, value) for name, _, value in parts]
-    return [(_unquoted(name, errors), _unquoted(value, errors)) for name, _, value in parts]
+    return [
+        (
+            _unquoted(name, errors) if "%" in name else name,
+            _unquoted(value, errors) if "%" in value else value,
+        )
+        for name, _, value in parts
+    ]
 
 
 def _unquoted(text: str, errors: str) -> str:
-    return unquote_to_bytes(text).decode(errors=errors) if "%" in text else text
+    return unquote_to_bytes(text).decode(errors=errors)
 
 
 def read_names(request: Request, settings: Settings, kinds: tuple[str, ...]) -> dict[str, Any]:

@@ -45,7 +45,7 @@ from gearing_api.http.turns import ConcurrencyLimit
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import QUESTIONS
 from gearing_api.settings import Settings
-from gearing_api.vocabulary import FieldError, InvalidBuild, nearest
+from gearing_api.vocabulary import FieldError, InvalidBuild, for_people, label_of, nearest
 
 View = Callable[[], Response]
 
@@ -61,6 +61,8 @@ def register(app: Flask, settings: Settings) -> None:
         __name__,
         template_folder="pages/templates",
     )
+    routes.add_app_template_filter(label_of, "label")
+    routes.add_app_template_filter(for_people)
     for question in QUESTIONS.values():
         view = partial(_question_view, question, settings, limits)
         _add_with_suffixes(routes, f"/v1/{question.name}", offered(question), view, ("GET", "POST"))

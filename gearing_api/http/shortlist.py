@@ -7,8 +7,9 @@ from typing import Any
 from flask import Request, Response
 
 from gearing_api.batch.columns import TooVaried
-from gearing_api.batch.shortlist_answers import as_text, errors_of, shortlist_document
+from gearing_api.batch.shortlist_answers import errors_of, shortlist_document
 from gearing_api.batch.shortlist_plans import ShortlistPlan, read_shortlist
+from gearing_api.batch.shortlist_tables import as_csv, as_forum_text, as_markdown
 from gearing_api.batch.shortlists import Ranking, ranking
 from gearing_api.formats import CHARTS, FORMATS, Format, dumped
 from gearing_api.formats.document import Document
@@ -46,11 +47,6 @@ EXAMPLE = {
 }
 
 
-def _as_text(document: Document, options: OutputOptions) -> bytes:
-    refused = [f"{error['count']} refused: {error['detail']}" for error in document["errors"]]
-    return "\n".join([as_text(document), *refused, ""]).encode()
-
-
 def _draw(kind: Kind) -> Callable[[Document, OutputOptions], bytes]:
     def draw(document: Document, options: OutputOptions) -> bytes:
         drawn = shortlist_file(document, options, kind)
@@ -63,7 +59,9 @@ def _draw(kind: Kind) -> Callable[[Document, OutputOptions], bytes]:
 
 FORMS: dict[str, Format] = {
     "json": Format("json", JSON, lambda document, options: dumped(document)),
-    "txt": Format("txt", FORMATS["txt"].media_type, _as_text),
+    "csv": Format("csv", FORMATS["csv"].media_type, as_csv),
+    "txt": Format("txt", FORMATS["txt"].media_type, as_forum_text),
+    "md": Format("md", FORMATS["md"].media_type, as_markdown),
     "svg": Format("svg", CHARTS["svg"].media_type, _draw("svg"), draws=True),
     "png": Format("png", CHARTS["png"].media_type, _draw("png"), draws=True),
 }

@@ -78,7 +78,8 @@ class Turns:
         self._most = most
         self.processor = OneProcessor(shared) if shared else None
         # An answer that is dropped may be collected, and leave, while its own thread holds the lock.
-        self._lock = Condition(RLock())
+        self._lock = RLock()
+        self._left = Condition(self._lock)
         self._lines: dict[str, _Line] = {}
 
     def enter(self, client: str) -> "Turn":
@@ -93,12 +94,16 @@ class Turns:
             line = self._lines.get(client)
             if line is None:
                 line = _Line()
-            if self._most and not self._lock.wait_for(lambda: line.present < self._most, _PATIENCE):
+            if self._most and not (line.present < self._most or self._place_in(line)):
                 detail = f"This address has {self._most} requests in work in this process already."
                 raise Problem(429, detail, retry_after=_BUSY_SECONDS)
             line.present += 1
             self._lines[client] = line  # which may have been left while this one waited
         return Turn(self, client, line)
+
+    def _place_in(self, line: _Line) -> bool:
+        """Wait until one of them is done; whether it is in time."""
+        return self._left.wait_for(lambda: line.present < self._most, _PATIENCE)
 
     def leave(self, client: str, line: _Line) -> None:
         """One request of this client is done."""
@@ -107,16 +112,16 @@ class Turns:
             if not line.present and self._lines.get(client) is line:
                 del self._lines[client]
             if self._most and line.present == self._most - 1:
-                self._lock.notify_all()
+                self._left.notify_all()
 
     def take(self, line: _Line, patience: float) -> bool:
         """Wait for the turn; whether it came in so many seconds."""
-        mine = Lock()
-        mine.acquire()
         with self._lock:
             if not line.busy:
                 line.busy = True
                 return True
+            mine = Lock()
+            mine.acquire()
             line.waiting.append(mine)
         if mine.acquire(timeout=max(patience, 0.0)):
             return True

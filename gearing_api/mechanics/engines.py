@@ -409,12 +409,23 @@ def full_load_power(full_load: FullLoad, engine_speed: ArrayLike) -> Array:
     >>> full_load_power(engine, [50.0, 100.0, 200.0, 300.0, 301.0])
     array([    0., 20000., 46000., 72000.,     0.])
     """
-    speed = not_negative("engine_speed", engine_speed)[..., None]
-    c0, c1, c2, c3 = full_load.coefficients
+    speed = not_negative("engine_speed", engine_speed)
+    starts, ends, c0, c1, c2, c3 = (
+        _pieces_first(part, speed.ndim)
+        for part in (full_load.starts, full_load.ends, *full_load.coefficients)
+    )
     power = c0 + speed * (c1 + speed * (c2 + speed * c3))
-    inside = (full_load.starts <= speed) & (speed <= full_load.ends)
-    best: Array = np.where(inside, power, 0.0).max(axis=-1)
+    inside = (starts <= speed) & (speed <= ends)
+    best: Array = np.where(inside, power, 0.0).max(axis=0)
     return best
+
+
+def _pieces_first(part: Array, axes: int) -> Array:
+    """With its pieces before the axes of the engine speeds, which are many: numpy is fast along the last axis."""
+    if part.ndim == 0:
+        return part
+    first = part.transpose(-1, *range(part.ndim - 1))
+    return first if axes < part.ndim else first[:, *(None,) * (axes - part.ndim + 1)]
 
 
 def full_load_torque(full_load: FullLoad, engine_speed: ArrayLike) -> Array:

@@ -5,7 +5,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gearing_api.mechanics.domain import Array, not_negative, positive
+from gearing_api.mechanics.domain import Array, along, not_negative, positive
 
 ENGINE_INERTIA, ENGINE_INERTIA_PER_VOLUME = 0.05, 100.0
 """Inertia of a petrol engine's turning parts: constant, and by displacement. [kg m2, kg/m]"""
@@ -195,14 +195,12 @@ def run(
     speed = first + gains.cumsum(axis=-1)
     before = speed - gains
     length = 0.5 * (before + speed) * taken + before * rest
-    nothing = np.zeros((*np.shape(length)[:-1], 1))
-    speed, time, length = np.broadcast_arrays(speed, (taken + rest).cumsum(axis=-1), length.cumsum(axis=-1))
-    start_speed = np.broadcast_to(first, nothing.shape)
-    return Run(
-        np.concatenate([start_speed, speed], axis=-1),
-        np.concatenate([nothing, time], axis=-1),
-        np.concatenate([nothing, length], axis=-1),
-    )
+    states = np.zeros((3, *length.shape[:-1], length.shape[-1] + 1))
+    states[0, ..., :1] = first
+    states[0, ..., 1:] = speed
+    states[1, ..., 1:] = (taken + rest).cumsum(axis=-1)
+    states[2, ..., 1:] = length.cumsum(axis=-1)
+    return Run(*states)
 
 
 def gaining(made: Run, other_speed: ArrayLike, wanted: ArrayLike) -> tuple[Array, Array]:
@@ -247,9 +245,9 @@ def gaining(made: Run, other_speed: ArrayLike, wanted: ArrayLike) -> tuple[Array
     gained = np.where(reached, length - other * np.where(reached, time, 0.0), np.inf)
     place = np.maximum((gained <= gap).astype(np.intp).cumsum(axis=-1)[..., -1:] - 1, 0)
     last = place >= speed.shape[-1] - 1
-    here = [np.take_along_axis(part, place, axis=-1) for part in (speed, time, length, gained)]
+    here = [along(part, place) for part in (speed, time, length, gained)]
     after = np.minimum(place + 1, speed.shape[-1] - 1)
-    next_speed, next_time = (np.take_along_axis(part, after, axis=-1) for part in (speed, time))
+    next_speed, next_time = along(speed, after), along(time, after)
     span = next_time - here[1]
     rate = np.where(last | (span <= 0.0), 0.0, (next_speed - here[0]) / np.where(span > 0.0, span, 1.0))
     left, faster = np.maximum(gap - here[3], 0.0), here[0] - other

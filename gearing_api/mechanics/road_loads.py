@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from gearing_api.mechanics.domain import Array, finite, not_negative, positive, within
+from gearing_api.mechanics.domain import Array, along, finite, not_negative, positive, within
 from gearing_api.mechanics.engines import FullLoad
 
 STANDARD_GRAVITY = 9.80665
@@ -457,9 +457,8 @@ def last_not_negative(cubics: Sequence[Array], starts: Array, ends: Array) -> Ar
 
     final = held.shape[-1] - 1
     place = final - np.argmax(held[..., ::-1], axis=-1, keepdims=True)
-    low = np.take_along_axis(points, place, axis=-1)
-    high = np.take_along_axis(points, np.minimum(place + 1, final), axis=-1)
-    piece = [np.take_along_axis(coefficient, place // 4, axis=-1) for coefficient in cubics]
+    low, high = along(points, place), along(points, np.minimum(place + 1, final))
+    piece = [along(coefficient, place // 4) for coefficient in cubics]
     for _ in range(_HALVINGS):
         middle = 0.5 * (low + high)
         above = _cubic(middle, piece) >= 0.0

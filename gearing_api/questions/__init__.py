@@ -14,6 +14,7 @@ from gearing_api.vocabulary import (
     RESULTS,
     FieldError,
     InvalidBuild,
+    label_of,
     read_fields,
     read_ranges,
 )
@@ -76,11 +77,12 @@ def _middles(build: Build) -> Iterator[Caution]:
     for name in build.between:
         if name in used:
             middle = ALL_FIELDS[name].kind.out(build.values[name], build.system)
-            yield note("range-given", _MIDDLE.format(name=name, middle=f"{middle:.6g}"))
+            yield note("range-given", _MIDDLE.format(label=label_of(name), name=name, middle=f"{middle:.6g}"))
 
 
 _MIDDLE = (
-    "{name} is given as a range: the answer takes its middle, {middle}; bands=1 tells what the range makes."
+    "The {label} ({name}) is given as a range: the answer takes its middle, {middle}; bands=1 tells what the range "
+    "makes."
 )
 
 

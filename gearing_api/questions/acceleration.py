@@ -130,10 +130,14 @@ def _launch(build: Build, standing: Array, friction: Array) -> dict[str, Value]:
 def _cautions(result: dict[str, Value]) -> tuple[Caution, ...]:
     time, other = np.asarray(result["acceleration_time"]), np.asarray(result["overtaking_time"])
     return (
-        check("speed-not-reached", "At full load on the level it does not reach to_speed.", np.isnan(time)),
+        check(
+            "speed-not-reached",
+            "At full load on the level it does not reach the speed wanted (to_speed).",
+            np.isnan(time),
+        ),
         check(
             "does-not-overtake",
-            "It does not gain overtaken_length on a vehicle at overtaken_speed: do not plan to overtake.",
+            "It does not gain the distance wanted (overtaken_length) on the vehicle ahead: do not plan to overtake.",
             np.isnan(other),
         ),
     )

@@ -167,8 +167,8 @@ def _underinflated(build: Build, size: TyreSize, level: _State) -> tuple[Caution
         ),
         check(
             "axle-underinflated",
-            "At this pressure the tyres of the heavier axle may not carry it: find the rated pressure on their "
-            "sidewall and give rated_pressure.",
+            "At this pressure the tyres of the heavier axle may not carry it: find the rated pressure on "
+            "their sidewall and give it (rated_pressure).",
             possible,
         ),
     )
@@ -198,11 +198,11 @@ def _tipping(build: Build, up: Array, down: Array, side: Array | None) -> tuple[
     """The cautions on slopes near those at which it tips."""
     grade, slope = np.abs(build.number("grade_percent")), build.number("side_slope_percent")
     return (
-        stop("tips-backwards", _tips("going up grade_percent", "backwards"), grade > REAL_SHARE * up),
-        stop("tips-forwards", _tips("going down grade_percent", "forwards"), grade > REAL_SHARE * down),
+        stop("tips-backwards", _tips("going up this grade", "backwards"), grade > REAL_SHARE * up),
+        stop("tips-forwards", _tips("going down this grade", "forwards"), grade > REAL_SHARE * down),
         stop(
             "tips-sideways",
-            _tips("across side_slope_percent", "sideways"),
+            _tips("across this slope", "sideways"),
             False if side is None else slope > REAL_SHARE * side,
         ),
     )

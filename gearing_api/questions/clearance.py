@@ -75,7 +75,10 @@ def _dragging(result: dict[str, Value]) -> tuple[Caution, ...]:
     clearance = result["housing_clearance"]
     if clearance is None:
         return ()
-    text = "The housing hangs below the ground this tyre stands on: check housing_drop and the tyre."
+    text = (
+        "The housing hangs below the ground this tyre stands on: check the housing's depth (housing_drop) "
+        "and the tyre."
+    )
     return (stop("no-clearance", text, np.asarray(clearance) <= 0.0),)
 
 
@@ -84,9 +87,12 @@ def _summary(build: Build, result: dict[str, Value]) -> str:
     if clearance is None:
         track = result["track"]
         if track is None:
-            return "Give housing_drop to know the height under the axle."
+            return (
+                "Give the housing's depth below the axle's centre (housing_drop) to know the height under it."
+            )
         return (
-            f"The track is {build.say(track, units.LENGTH)}; give housing_drop for the height under the axle."
+            f"The track is {build.say(track, units.LENGTH)}; give the housing's depth below the axle's "
+            "centre (housing_drop) for the height under it."
         )
     height = f"{build.say(clearance, units.LENGTH)} under the housing"
     if change is None:

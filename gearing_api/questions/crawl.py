@@ -45,6 +45,7 @@ from gearing_api.vehicle.gearbox import (
     gearbox_kind,
     loss_sources,
     losses_of,
+    losses_of_gear,
     peak_speed,
 )
 from gearing_api.vehicle.grip import grip_force_of, grip_grade_of
@@ -168,7 +169,7 @@ def answer(build: Build) -> Answer:
     """The lowest gear as scalars; every gear and range in the table."""
     low_range = build.number("transfer_ratios").max(axis=-1)
     lowest = overall_ratio(build, low_range, build.number("gear_ratios")[..., 0])
-    lost = _lowest_losses(build, low_range)
+    lost = losses_of_gear(build, build.number("gear_ratios")[..., 0], low_range)
     low, standing = pull(build, lowest, lost), slow(build, lowest, lost)
     climbs = low.grade if not _multiplies(standing) else _grade(build, np.asarray(standing.stall_force))
     friction, mass = adhesion(build, "low"), build.known("vehicle_mass")
@@ -207,12 +208,6 @@ def answer(build: Build) -> Answer:
         absent=_absent(build),
         table=partial(_table, build),
     )
-
-
-def _lowest_losses(build: Build, low_range: Array) -> Losses:
-    """Losses in the lowest gear and range."""
-    lost = losses_of(build, build.number("gear_ratios")[..., :1], low_range[..., None])
-    return Losses(*(part[..., 0] if part.ndim else part for part in lost))
 
 
 def _sources(build: Build) -> tuple[Source, ...]:
@@ -261,7 +256,7 @@ def _tips(build: Build, climbed: Array) -> Iterator[Caution]:
         yield check(
             "climb-tips-over",
             "Engine and grip climb a grade on which it may tip over backwards: real limits lie 5 to 15 % below the "
-            "computed one. Ask axle-loads, and stay below tip_up_percent.",
+            "computed one. Ask axle-loads, and stay below the grade at which it tips (tip_up_percent).",
             climbed > REAL_SHARE * up,
         )
 
@@ -272,7 +267,8 @@ def _no_low_range(build: Build) -> Iterator[Caution]:
     if targets and not build.given("transfer_ratios"):
         yield check(
             "no-low-range",
-            "A crawl target is given and no transfer_ratios: without a low range only first gear counts.",
+            "A crawl target is given without ratios of the transfer case (transfer_ratios): without a low "
+            "range only first gear counts.",
             True,
         )
 

@@ -204,19 +204,20 @@ def _held(
     return result, (
         check(
             "no-gear",
-            "No gear holds cruise_speed on this grade with cruise_reserve_percent in hand; power_available "
-            "is that of top gear.",
+            "No gear holds the cruise speed on this grade with the power wanted in reserve "
+            "(cruise_reserve_percent); the power available is that of top gear.",
             ~found,
         ),
         note(
             "top-gear-out",
-            "In top gear cruise_speed is outside idle_speed, redline_speed or the engine's curve: "
-            "steepest_grade_percent is not known, nor is power_available where no gear holds the grade.",
+            "At the cruise speed top gear is below idle, above the redline or outside the engine's curve: "
+            "the steepest grade is not known, nor is the power available where no gear holds the grade.",
             ~in_top,
         ),
         check(
             "shifts-often",
-            "Top gear holds less than hold_grade_percent at cruise_speed: expect to shift down on hills.",
+            "Top gear holds less than the grade wanted (hold_grade_percent) at cruise speed: expect to "
+            "shift down on hills.",
             steepest < build.number("hold_grade_percent"),
         ),
     )
@@ -271,7 +272,7 @@ def _gap(build: Build, engine: Engine, engine_speed: Array) -> tuple[Caution, ..
     return (
         note(
             "outside-curve",
-            "In some gears cruise_speed lies between idle_speed and redline_speed but outside the engine's "
+            "In some gears the engine runs between idle and redline at the cruise speed, but outside its "
             "curve: what it gives there is not known and not counted on.",
             gap.any(axis=-1),
         ),

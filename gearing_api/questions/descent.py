@@ -52,6 +52,7 @@ from gearing_api.vehicle.engine_brake import (
 from gearing_api.vehicle.loads import train_mass
 from gearing_api.vehicle.resistance import RESISTANCE_FIELDS, Resistance, resistance_of
 from gearing_api.vehicle.tyre import ROLLING, size_cautions
+from gearing_api.vocabulary import label_of
 
 _BALANCE = Source(
     "hill - rolling resistance - air - engine = what the brakes must take",
@@ -350,8 +351,8 @@ _HOT = (
     "a lower gear, and stop on the way to let them cool."
 )
 _NONE_HOLDS = (
-    "No gear surely holds the hill at descent_speed without brakes: take the lowest gear and brake in short, firm "
-    "spells, or choose another way down."
+    "No gear surely holds the hill at the speed wanted (descent_speed) without brakes: take the lowest gear "
+    "and brake in short, firm spells, or choose another way down."
 )
 _FULL = "A full battery takes no energy back: the brakes must do all the work."
 _AT_IDLE = (
@@ -371,7 +372,8 @@ def _summary(
     slope = f"{build.say(hill.grade[..., 0], units.PERCENT)} hill"
     neutral = _in_neutral(build, hill, heat)
     if chosen is None:
-        return f"What the engine holds on the {slope} is not known: give {why_unknown(build).fields[0]}.{neutral}"
+        lacking = why_unknown(build).fields[0]
+        return f"What the engine holds on the {slope} is not known: give the {label_of(lacking)} ({lacking}).{neutral}"
     down = chosen.down
     gear, transfer = (np.asarray(result[name]) for name in ("descent_gear", "descent_transfer_ratio"))
     speed = build.say(build.number("descent_speed"), units.SPEED)

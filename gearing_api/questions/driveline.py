@@ -182,7 +182,8 @@ def _of_angles(build: Build, line: Line, speed: Array) -> tuple[Caution, ...]:
         ),
         check(
             "joints-unequal",
-            "The joints differ by more than 1 degree and do not cancel: set the pinion to best_pinion_slope.",
+            "The joints differ by more than 1 degree and do not cancel: set the pinion to its best slope "
+            "(best_pinion_slope).",
             np.abs(line.output - line.pinion) > propeller_shaft.EQUAL_WITHIN,
         ),
         check(
@@ -214,8 +215,8 @@ def _of_double_joint(line: Line) -> tuple[Caution, ...]:
         ),
         check(
             "pinion-off-shaft",
-            "With a double joint the pinion must point along the shaft within 1.5 degrees: turn the axle to "
-            "best_pinion_slope.",
+            "With a double joint the pinion must point along the shaft within 1.5 degrees: turn the axle "
+            "to the best slope of its pinion (best_pinion_slope).",
             line.pinion > propeller_shaft.LONE_LIMIT * (1.0 + 1e-9),
         ),
     )
@@ -228,8 +229,8 @@ def _of_caster(build: Build, line: Line) -> tuple[Caution, ...]:
     return (
         check(
             "little-caster",
-            "Turning the axle to best_pinion_slope leaves less than 3 degrees of caster: the knuckles must be turned "
-            "back on their tubes.",
+            "Turning the axle to the best slope of its pinion (best_pinion_slope) leaves less than 3 degrees "
+            "of caster: the knuckles must be turned back on their tubes.",
             left < _LEAST_CASTER,
         ),
     )
@@ -240,12 +241,13 @@ def _of_vibration(result: dict[str, Value]) -> tuple[Caution, ...]:
     cautions: tuple[Caution, ...] = (
         check(
             "vibration",
-            "The pinion is shaken with more than 400 rad/s2 at cruise_speed: set the pinion to best_pinion_slope.",
+            "The pinion is shaken with more than 400 rad/s2 at the cruise speed: set the pinion to its "
+            "best slope (best_pinion_slope).",
             driven > propeller_shaft.DRIVEN_LIMIT,
         ),
         check(
             "shaft-vibration",
-            "The shaft itself is shaken with more than 1000 rad/s2 at cruise_speed, even where the joints cancel: "
+            "The shaft itself is shaken with more than 1000 rad/s2 at the cruise speed, even where the joints cancel: "
             "make the angles smaller.",
             own > propeller_shaft.OWN_LIMIT,
         ),
@@ -263,7 +265,7 @@ def _of_whirl(at_cruise: Array, at_top: Array) -> tuple[Caution, ...]:
     return (
         stop(
             "near-critical-speed",
-            "At cruise_speed the shaft turns at more than 0.7 of its critical speed: it may whirl and break. Fit a "
+            "At the cruise speed the shaft turns at more than 0.7 of its critical speed: it may whirl and break. Fit a "
             "larger tube or a shaft in two pieces.",
             at_cruise > safe,
         ),
@@ -275,7 +277,7 @@ def _of_whirl(at_cruise: Array, at_top: Array) -> tuple[Caution, ...]:
         ),
         check(
             "near-half-critical",
-            "At cruise_speed the shaft turns within 8 % of half its critical speed, where joints excite it twice a "
+            "At the cruise speed the shaft turns within 8 % of half its critical speed, where joints excite it twice a "
             "turn: choose another speed or tube.",
             np.abs(at_cruise - half) < propeller_shaft.HALF_BAND * half,
         ),
@@ -289,7 +291,8 @@ def _of_strength(build: Build, result: dict[str, Value]) -> tuple[Caution, ...]:
     return (
         check(
             "joint-rating",
-            "In the lowest gear the engine can load the joints beyond propshaft_joint_rating: fit larger joints.",
+            "In the lowest gear the engine can load the joints beyond their maker's rating "
+            "(propshaft_joint_rating): fit larger joints.",
             np.asarray(torque) > build.number("propshaft_joint_rating"),
         ),
     )

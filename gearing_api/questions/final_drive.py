@@ -51,7 +51,10 @@ def answer(build: Build) -> Answer:
 def _summary(build: Build, effective: Array, restoring: Array | None) -> str:
     fitted = build.say_ratio(build.number("axle_ratio"))
     if restoring is None:
-        return f"{fitted} is compared on one tyre: give original_tyre to see what the change feels like."
+        return (
+            f"{fitted} is compared on one tyre: give the original tyre (original_tyre) to see what the "
+            "change feels like."
+        )
     feels, gives_back = build.say_ratio(effective), build.say_ratio(restoring)
     return (
         f"{fitted} on the new tyres feels like {feels} on the old ones; {gives_back} restores the original."

@@ -57,7 +57,7 @@ from gearing_api.vehicle.readings import (
     unfinished,
     within_bounds,
 )
-from gearing_api.vocabulary import FIELDS, FieldError, InvalidBuild
+from gearing_api.vocabulary import FIELDS, FieldError, InvalidBuild, naming
 
 _CONTRADICTS = check(
     "measurement-contradicts",
@@ -325,9 +325,9 @@ def _ask(build: Build, ratio: Ratio | None, masses: Masses) -> str | None:
         if len({row.ratio for row in rows}) > 1:
             return _turns_to_tell(build, rows)
     for name, lacking in unfinished(build):
-        return f"Give {', '.join(lacking)} with {name}."
+        return f"Give {naming(lacking)} with {naming([name])}."
     if COAST.is_whole(build) and not BACK.is_whole(build):
-        return "Coast back on the same stretch and give coast_down_back."
+        return "Coast back on the same stretch and give that too (coast_down_back)."
     if masses.height is not None:
         measured = masses.height.measured
         if measured.uncertainty > ROUGH_HEIGHT * measured.value:

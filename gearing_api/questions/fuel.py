@@ -64,7 +64,10 @@ _LITTLE = note(
     "within-the-error",
     "The change is smaller than what the estimate can tell: 3.5 points either way.",
 )
-_NOT_HELD = "No gear holds cruise_speed, or a speed of fuel_mix, on the level: its consumption is not known."
+_NOT_HELD = (
+    "No gear holds the cruise speed, or a speed of the week's driving (fuel_mix), on the level: its "
+    "consumption is not known."
+)
 _STEPS = 41
 
 
@@ -112,7 +115,7 @@ def _unknown(build: Build, result: dict[str, Value]) -> Answer:
     return Answer(
         result,
         sources=(WILLANS,),
-        summary=lambda: "What it uses is not known without engine_displacement.",
+        summary=lambda: "What it uses is not known: give the engine's displacement (engine_displacement).",
         cautions=size_cautions(build.tyre().size),
         absent=dict.fromkeys(QUESTION.results, needs("engine_displacement")),
     )

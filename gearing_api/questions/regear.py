@@ -1,7 +1,7 @@
 """Which available axle ratio suits this build, ranked, with the reason for each."""
 
 from collections.abc import Iterable, Mapping
-from functools import partial
+from functools import partial, reduce
 from typing import NamedTuple
 
 import numpy as np
@@ -26,7 +26,7 @@ from gearing_api.answer import (
 )
 from gearing_api.build import Build
 from gearing_api.mechanics import gearing
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, along
 from gearing_api.vehicle.by_ratio import at_once, fuel_change, overtaking_time
 from gearing_api.vehicle.candidates import (
     CANDIDATE_FIELDS,
@@ -76,19 +76,12 @@ class _Ranking(NamedTuple):
 
     met: list[NDArray[np.bool_]]
     judged: list[NDArray[np.bool_]]
+    judged_count: NDArray[np.intp]
     targets_met: NDArray[np.intp]
+    first_met: NDArray[np.intp]
+    """How many of them the first candidate meets."""
     order: NDArray[np.intp]
     best_ratio: Array
-
-    @property
-    def judged_count(self) -> Array:
-        """How many targets are judged, for each build."""
-        return np.asarray(sum(judged.astype(np.intp) for judged in self.judged))
-
-    @property
-    def first_met(self) -> Array:
-        """How many of them the first candidate meets."""
-        return np.asarray(np.take_along_axis(self.targets_met, self.order[..., :1], axis=-1)[..., 0])
 
 
 def answer(build: Build) -> Answer:
@@ -319,23 +312,32 @@ def _ranking(axle_ratio: Array, targets: tuple[Target, ...], aim: Array | None) 
 
     A target in which the candidates of a build do not differ is not judged.
     """
-    met = [target.met() for target in targets]
-    judged = [target.varies() for target in targets]
-    shortfalls = [
-        np.where(varies[..., None], target.shortfall(), 0.0)
-        for target, varies in zip(targets, judged, strict=True)
-    ]
+    each = [target.judge() for target in targets]
+    judged = [one.varies for one in each]
+    shortfalls = [one.shortfall for one in each]
     far = axle_ratio if aim is None else np.abs(axle_ratio / aim[..., None] - 1.0)
-    of_judged = [varies[..., None] & meets_it for varies, meets_it in zip(judged, met, strict=True)]
-    largest = np.max(np.broadcast_arrays(0.0, *shortfalls), axis=0)
-    total = np.asarray(sum(shortfalls))
-    targets_met = np.asarray(sum(one.astype(np.intp) for one in of_judged))
     targets_met, largest, total, far, ratio = np.broadcast_arrays(
-        targets_met, largest, total, far, axle_ratio
+        _count([one.varies[..., None] & one.met for one in each]),
+        reduce(np.maximum, shortfalls, np.zeros(())),
+        sum(shortfalls),
+        far,
+        axle_ratio,
     )
     order = np.lexsort((far, total, largest, -targets_met), axis=-1)
-    best = np.take_along_axis(ratio, order[..., :1], axis=-1)[..., 0]
-    return _Ranking(met, judged, targets_met, order, best)
+    first = order[..., :1]
+    return _Ranking(
+        [one.met for one in each],
+        judged,
+        _count(judged),
+        targets_met,
+        along(targets_met, first)[..., 0],
+        order,
+        along(ratio, first)[..., 0],
+    )
+
+
+def _count(marks: Iterable[NDArray[np.bool_]]) -> NDArray[np.intp]:
+    return np.asarray(sum(each.astype(np.intp) for each in marks))
 
 
 def _table(
@@ -391,20 +393,13 @@ def _judgement(
     if not targets:
         return column("meets", [None] * len(order)), column("reason", [None] * len(order))
     phrases = zip(*(target.phrases(order, build.system) for target in targets), strict=True)
-    met = zip(*(_tell(judged & met, order) for judged, met in _pairs(ranking)), strict=True)
-    missed = zip(*(_tell(judged & ~met, order) for judged, met in _pairs(ranking)), strict=True)
+    pairs = list(zip(ranking.judged, ranking.met, strict=True))
+    met = zip(*((judged & met)[order].tolist() for judged, met in pairs), strict=True)
+    missed = zip(*((judged & ~met)[order].tolist() for judged, met in pairs), strict=True)
     return (
         column("meets", meets(ranking.targets_met[order], ranking.judged_count).tolist()),
         column("reason", list(map(reason, phrases, met, missed, nearness))),
     )
-
-
-def _pairs(ranking: _Ranking) -> Iterable[tuple[NDArray[np.bool_], NDArray[np.bool_]]]:
-    return zip(ranking.judged, ranking.met, strict=True)
-
-
-def _tell(marks: NDArray[np.bool_], order: NDArray[np.intp]) -> list[bool]:
-    return [bool(mark) for mark in marks[order]]
 
 
 def _effective_ratio_of_one(build: Build) -> Array | None:
@@ -418,7 +413,7 @@ def _nearness(ratio: Array, restoring: Array | None, aim: Array | None) -> list[
     """How fast the engine turns against what is aimed at, in words."""
     if aim is None:
         return [""] * len(ratio)
-    other = "the middle of cruise_engine_speed_range" if restoring is None else "the original"
+    other = "the middle of the engine speeds wanted" if restoring is None else "the original"
     return [_turns(off, other) for off in (100.0 * (ratio / aim - 1.0)).tolist()]
 
 

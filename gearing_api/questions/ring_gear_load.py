@@ -113,13 +113,16 @@ def _summary(build: Build, result: dict[str, Value]) -> str:
     torque, margin, index = (result[name] for name in ("ring_gear_torque", "ring_gear_margin", _INDEX))
     if torque is None:
         grip = build.say(result["grip_limited_torque"], units.TORQUE, 2)
-        return f"The tyres slip at about {grip} at the ring gear; give peak_torque for the engine's part."
+        return (
+            f"The tyres slip at about {grip} at the ring gear; give the engine's peak torque (peak_torque) "
+            "for its part."
+        )
     sees = f"The ring gear sees about {build.say(torque, units.TORQUE, 2)}"
     if index is not None and build.given("original_tyre"):
         times = build.say(index, units.NUMBER, 2)
         return f"{sees}. For its size that is about {times} times what the original saw on its own tyres."
     if margin is None:
-        return f"{sees}; give ring_gear_diameter to compare it with its size."
+        return f"{sees}; give the ring gear's diameter (ring_gear_diameter) to compare it with its size."
     endures, usual = (
         build.say(value, units.NUMBER, 2) for value in (margin, result["ring_gear_usual_margin"])
     )

@@ -60,12 +60,11 @@ def answer(build: Build) -> Answer:
             *size_cautions(tyre.size),
             note(
                 "geometry-only",
-                "top_speed is where the engine reaches redline; whether it has the power "
-                "is the question cruise.",
+                "Top speed is where the engine reaches redline; whether it has the power is the question cruise.",
             ),
             check(
                 "cruise-above-redline",
-                "In top gear cruise_speed needs more than redline_speed.",
+                "In top gear the cruise speed needs more than the redline (redline_speed).",
                 cruise_engine_speed > redline,
             ),
             *speed_symbol(build, tyre.size, top_speed),

@@ -15,7 +15,7 @@ from gearing_api.sentences.follow_up import FollowUp, Known, follow_up, question
 from gearing_api.sentences.links import GEARS, NUMERIC
 from gearing_api.sentences.statements import statements
 from gearing_api.sentences.tokens import BEFORE, STAYS, pieces
-from gearing_api.vocabulary import FIELDS, FieldError, InvalidBuild
+from gearing_api.vocabulary import FIELDS, FieldError, InvalidBuild, label_of
 
 LONGEST = 500
 """Characters of the longest sentence that is read."""
@@ -157,7 +157,7 @@ class _Draft:
 
     def _take(self, field: str, claim: Claim, what: str = "") -> None:
         self.build[field] = claim.value
-        self._tell(field, claim, what or field.replace("_", " "))
+        self._tell(field, claim, what or label_of(field))
 
     def _tell(self, field: str, claim: Claim, what: str) -> None:
         self.understood += [Understood(field, what, claim.value, *place) for place in claim.places]

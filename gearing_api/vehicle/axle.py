@@ -80,13 +80,15 @@ _SLIP = note(
 )
 _ROLLING_RADIUS = note(
     "rolling-radius",
-    "The rolling radius is taken; tyre_pressure and tyre_load, with a tyre size, give the loaded one.",
+    "The rolling radius is taken; the tyre's pressure and load (tyre_pressure, tyre_load), with a tyre "
+    "size, give the loaded one.",
 )
 
 
 _ASSUMED_SHARE = note(
     "axle-load-assumed",
-    "The load of the axle rests on an assumed front share of 0.55: weigh both axles and give front_axle_share.",
+    "The load of the axle rests on an assumed front share of 0.55: weigh both axles and give the front's "
+    "share (front_axle_share).",
 )
 
 

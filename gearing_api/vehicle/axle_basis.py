@@ -59,9 +59,9 @@ def said(value: Array | float, quantity: Quantity, build: Build) -> str:
 
 def _joint(build: Build) -> str:
     if build.word("joint") == "constant-velocity":
-        return "joint_rating, straight: at an angle its maker's figure is lower"
+        return "its maker's rating, straight: at an angle it is lower"
     angle = said(build.number("steer_angle"), units.ANGLE, build)
-    return f"joint_rating; load at its peak with {angle} of steer"
+    return f"its maker's rating; load at its peak with {angle} of steer"
 
 
 def _tube(build: Build, housing: Housing, part: Part) -> str:

@@ -1,5 +1,6 @@
 """The housing of an axle in bending: the bare tube, or the least of the limits of a truss on it."""
 
+from functools import reduce
 from typing import NamedTuple
 
 import numpy as np
@@ -9,6 +10,7 @@ from gearing_api.build import Build
 from gearing_api.mechanics import housings
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.loads import track_of
+from gearing_api.vocabulary import naming
 
 Number = Array | float
 
@@ -127,7 +129,7 @@ def _chord_strength(housing: Housing, truss: Truss) -> Array:
 def least_limit(housing: Housing) -> tuple[Number, Array]:
     """Return the diameter of the part that gives way, and the moment at which it does. [m, N m]"""
     limits = bending_limits(housing)
-    least = np.minimum.reduce(list(np.broadcast_arrays(*limits.values())))
+    least = reduce(np.minimum, limits.values())
     chord = limits.get("the truss")
     if chord is None or housing.truss is None:
         return housing.tube_diameter, least
@@ -146,11 +148,11 @@ def truss_cautions(build: Build, housing: Housing | None) -> list[Caution]:
         return []
     lacking = [name for name in TRUSS_FIELDS if not build.given(name)]
     if lacking:
-        return [note("truss-left-out", f"The truss adds nothing here without {', '.join(lacking)}.")]
+        return [note("truss-left-out", f"The truss adds nothing here without {naming(lacking)}.")]
     if housing is None:
         return []
     unjudged = [name for name in MORE_TRUSS_FIELDS[:3] if not build.given(name)]
-    text = f"Limits of the truss not judged for want of {', '.join(unjudged)}."
+    text = f"Limits of the truss not judged for want of {naming(unjudged)}."
     if "truss_web_wall" in unjudged:
         text += " Without a web, tube and truss bend side by side."
     return [*[note("truss-not-judged", text)] * bool(unjudged), WELDING]

@@ -19,6 +19,7 @@ from gearing_api.vehicle.axle_wheel_end import (
     end_torques,
     shaft_end,
 )
+from gearing_api.vocabulary import naming
 
 Number = Array | float
 
@@ -125,8 +126,11 @@ def part_names(build: Build) -> tuple[str, ...]:
 
 def as_usual(axle: Axle) -> Axle:
     """Return the axle as it is usually loaded, its ring gear judged by the limit that the trade quotes."""
-    shared = axle._replace(shaft_share=axle.usual_share, end=on_both_wheels(axle.end))
-    return shared._replace(ring_size_coefficient=gear_ratings.USUAL_SIZE_COEFFICIENT)
+    return axle._replace(
+        shaft_share=axle.usual_share,
+        end=on_both_wheels(axle.end),
+        ring_size_coefficient=gear_ratings.USUAL_SIZE_COEFFICIENT,
+    )
 
 
 def on_both_wheels(end: ShaftEnd | None) -> ShaftEnd | None:
@@ -205,6 +209,12 @@ def parts(axle: Axle, names: Iterable[str]) -> dict[str, Part]:
     return {name: known for name, known in each.items() if known is not None}
 
 
+def usual_parts(axle: Axle, worst: dict[str, Part]) -> dict[str, Part]:
+    """The same parts as they are usually loaded; the housing tube is always loaded alike."""
+    turning = parts(as_usual(axle), [name for name in worst if name != TUBE])
+    return {name: turning.get(name, part) for name, part in worst.items()}
+
+
 def known_parts(build: Build) -> dict[str, Part]:
     """The parts of the axle judged of which enough is known, at their worst."""
     return build.once("parts", lambda build: parts(axle_of(build), part_names(build)))
@@ -270,14 +280,14 @@ def place(name: str) -> str:
 def wanting(build: Build, name: str) -> str:
     """The fields that would make a part known."""
     if name == RING:
-        return "ring_gear_diameter"
+        return naming(["ring_gear_diameter"])
     if name == JOINT:
-        return "joint_rating"
+        return naming(["joint_rating"])
     if name == TUBE:
-        return ", ".join(field for field in TUBE_FIELDS if not build.given(field))
+        return naming(field for field in TUBE_FIELDS if not build.given(field))
     if name == END:
-        return ", ".join(field for field in END_FIELDS if not build.given(field))
+        return naming(field for field in END_FIELDS if not build.given(field))
     shaft = place(name)
     fields = [f"{shaft}_{figure}" for figure in ("splines", "pitch")]
-    lacking = " and ".join(field for field in fields if not build.given(field))
-    return f"{lacking} (or {shaft}_diameter)"
+    lacking = naming(field for field in fields if not build.given(field))
+    return f"{lacking}, or {naming([f'{shaft}_diameter'])}"

@@ -11,7 +11,7 @@ from gearing_api.build import Build
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.axle import axle_torque
 from gearing_api.vehicle.axle_parts import Part, known_parts, side_by_side
-from gearing_api.vocabulary import ORIGINAL, FieldError, InvalidBuild
+from gearing_api.vocabulary import ORIGINAL, FieldError, InvalidBuild, naming
 
 FAR_BELOW = 0.8
 """Below this share of the original's margin parts that lasted there may break. [-]"""
@@ -87,5 +87,5 @@ def weaker(far: Where, below: Where, far_text: str, below_text: str) -> tuple[Ca
 def _unchanged(build: Build, original: Build) -> tuple[Caution, ...]:
     names = [name for name in _TAKEN if build.given(name) and not build.given(ORIGINAL + name)]
     same = [name for name in names if original.given(name)]
-    text = f"Taken of the original as it is now: {', '.join(same)}. Give original_ values where they differ."
+    text = f"Taken of the original as it is now: {naming(same)}. Give the original's where they differ."
     return (note("original-as-now", text),) * bool(same)

@@ -43,7 +43,7 @@ _COMMON_PAIRS = Source(
 )
 _PAIRS_TAKEN = note(
     "common-pairs",
-    "available_ratios was not given: the common tooth pairs are ranked, made for this axle or not.",
+    "No ratios on sale (available_ratios) were given: the common tooth pairs are ranked, made for this axle or not.",
 )
 
 
@@ -161,7 +161,7 @@ def figures(
 def _out(runs: NDArray[np.bool_]) -> Caution:
     return note(
         "top-gear-out",
-        "With some ratios top gear at cruise_speed is outside idle_speed, redline_speed or the engine's "
-        "curve: steepest_grade_percent is not known with them.",
+        "With some ratios top gear at the cruise speed is below idle, above the redline or outside the "
+        "engine's curve: the steepest grade is not known with them.",
         ~runs.all(axis=-1),
     )

@@ -60,15 +60,18 @@ _CHARGED = Source(
 
 _FROM_PEAKS = note(
     "engine-from-peaks",
-    "Full load is drawn through the peaks by engine_kind; below the highest torque it may be out by a tenth of that "
-    "torque, and by more near idle. Give torque_curve if you have one.",
+    "Full load is drawn through the peaks by the kind of engine (engine_kind); below the highest torque it "
+    "may be out by a tenth of that torque, and by more near idle. Give the torque curve (torque_curve) if you have "
+    "one.",
 )
 _TORQUE_UNUSED = note(
-    "peak-torque-unused", "peak_torque and peak_torque_speed shape the full load only when both are given."
+    "peak-torque-unused",
+    "The peak torque and its engine speed (peak_torque, peak_torque_speed) shape the full load only when "
+    "both are given.",
 )
 _CRITICAL_ASSUMED = (
-    "Above 5,000 ft (1,524 m) it is assumed that the turbocharger no longer makes up for the air: give "
-    "critical_altitude if its maker states one."
+    "Above 5,000 ft (1,524 m) it is assumed that the turbocharger no longer makes up for the air: give the "
+    "altitude to which it does (critical_altitude) if its maker states one."
 )
 _PEAKS_DISAGREE = (
     "cannot belong to the same engine as peak_power: it must be at least the torque at peak_power_speed, at "
@@ -113,6 +116,10 @@ def _engine_of(build: Build) -> Engine | None:
 
 def air_of(build: Build) -> tuple[Array, tuple[Source, ...], tuple[Caution, ...]]:
     """Share of the power that is left at the altitude."""
+    return build.once("air", _air_of)
+
+
+def _air_of(build: Build) -> tuple[Array, tuple[Source, ...], tuple[Caution, ...]]:
     altitude, kind = build.number("altitude"), build.word("engine_kind")
     if kind == "electric":
         return np.ones(()), (), ()
@@ -209,7 +216,8 @@ def _points(build: Build, name: str) -> tuple[Array, Array]:
 def power_available(engine: Engine, engine_speed: Array) -> Array:
     """Full-load power at the crankshaft and at the altitude, 0 outside the curve. [W]"""
     first, last = _ends(engine)
-    inside = np.where(_between(first, engine_speed, last), np.clip(engine_speed, first, last), engine_speed)
+    held = np.minimum(np.maximum(engine_speed, first), last)
+    inside = np.where(_between(first, engine_speed, last), held, engine_speed)
     return engines.full_load_power(engine.full_load, inside) * engine.power_factor[..., None]
 
 
@@ -233,8 +241,8 @@ def idle_torque_of(build: Build, engine: Engine | None, highest: Array) -> tuple
 
 _IDLE_ESTIMATED = note(
     "idle-torque-estimated",
-    "The torque at idle is estimated by engine_kind: it may be out by a tenth of the highest torque, which is much at "
-    "idle. Give idle_torque or torque_curve if you know it.",
+    "The torque at idle is estimated by the kind of engine (engine_kind): it may be out by a tenth of the "
+    "highest torque, which is much at idle. Give it, or the torque curve (idle_torque, torque_curve), if you know it.",
 )
 
 

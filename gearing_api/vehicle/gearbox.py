@@ -1,5 +1,6 @@
 """Gearbox, converter and losses of a build: what stands between crankshaft and wheels."""
 
+from types import EllipsisType
 from typing import NamedTuple
 
 import numpy as np
@@ -67,8 +68,8 @@ _TORQUE_UNKNOWN = 300.0
 
 _STALL_ASSUMED = note(
     "stall-speed-assumed",
-    "The converter's stall speed is assumed: read it from a stall test or the specification and give "
-    "converter_stall_speed.",
+    "The converter's stall speed is assumed: read it from a stall test or the specification and give it "
+    "(converter_stall_speed).",
 )
 
 
@@ -105,24 +106,38 @@ def gear_number(build: Build, place: NDArray[np.intp]) -> Array:
 
 def losses_of(build: Build, gear_ratio: Array, transfer_ratio: Array) -> Losses:
     """Losses in some gears, which stand on the last axis of both ratios."""
+    return _losses(build, gear_ratio, transfer_ratio, (..., None))
+
+
+def losses_of_gear(build: Build, gear_ratio: Array, transfer_ratio: Array) -> Losses:
+    """Losses in one gear of each build."""
+    return _losses(build, gear_ratio, transfer_ratio, ())
+
+
+_Axes = tuple[EllipsisType, None] | tuple[()]
+"""What indexes a number of each build: with an axis of one where gears stand, or without."""
+
+
+def _losses(build: Build, gear_ratio: Array, transfer_ratio: Array, axes: _Axes) -> Losses:
     if build.given("driveline_efficiency"):
-        given = build.number("driveline_efficiency")[..., None]
-        return Losses(given, np.zeros(()), np.zeros(()))
-    largest = _largest_torque(build)[..., None]
-    kind = gearbox_kind(build)
+        return Losses(build.number("driveline_efficiency")[axes], np.zeros(()), np.zeros(()))
+    box = Losses(*(part[axes] for part in build.once("gearbox losses", _box_losses)))
+    transfer, hub = _transfer(build, transfer_ratio), build.once("hub losses", _hub)[axes]
+    chain = losses.chain_losses(box, gear_ratio, transfer_ratio, transfer, hub)
+    return chain if build.draws is None else _varied(build, chain, axes)
+
+
+def _box_losses(build: Build) -> Losses:
+    """Losses of the gearbox alone."""
+    largest, kind = _largest_torque(build), gearbox_kind(build)
     if kind == "cvt":
-        box = losses.fallback_gearbox_losses(largest, 0.04, 0.015)
-    else:
-        box = losses.gearbox_losses(largest, automatic=kind == "automatic")
-    chain = losses.chain_losses(
-        box, gear_ratio, transfer_ratio, _transfer(build, transfer_ratio), _hub(build)
-    )
-    return chain if build.draws is None else _varied(build, chain)
+        return losses.fallback_gearbox_losses(largest, 0.04, 0.015)
+    return losses.gearbox_losses(largest, automatic=kind == "automatic")
 
 
-def _varied(build: Build, lost: Losses) -> Losses:
+def _varied(build: Build, lost: Losses, axes: _Axes) -> Losses:
     """Losses of a drawn build: all parts of them greater or smaller alike."""
-    share = np.asarray(build.vary("driveline_efficiency", np.ones(())))[..., None]
+    share = np.asarray(build.vary("driveline_efficiency", np.ones(())))[axes]
     return Losses(1.0 - share * (1.0 - lost.efficiency), share * lost.constant, share * lost.linear)
 
 
@@ -138,7 +153,7 @@ def _transfer(build: Build, ratio: Array) -> Array:
 
 
 def _hub(build: Build) -> Array:
-    return np.where(build.number("hub_ratio") == 1.0, 1.0, losses.HUB)[..., None]
+    return np.where(build.number("hub_ratio") == 1.0, 1.0, losses.HUB)
 
 
 def _largest_torque(build: Build) -> Array:
@@ -175,13 +190,11 @@ asks for it. [rad/s]"""
 
 def strongest_efficiency(build: Build, torque: Array) -> Array:
     """Crankshaft to ground at the highest torque, in the lowest gear and range. [-]"""
-    gear, transfer = build.number("gear_ratios")[..., :1], build.number("transfer_ratios").max(axis=-1)
     if build.given("driveline_efficiency"):
         return build.number("driveline_efficiency")
-    lost = losses.lost_torque(
-        losses_of(build, gear, transfer[..., None]), torque[..., None], peak_speed(build)[..., None]
-    )
-    return np.asarray(np.maximum(1.0 - lost[..., 0] / torque, 0.0))
+    gear, transfer = build.number("gear_ratios")[..., 0], build.number("transfer_ratios").max(axis=-1)
+    lost = losses.lost_torque(losses_of_gear(build, gear, transfer), torque, peak_speed(build))
+    return np.asarray(np.maximum(1.0 - lost / torque, 0.0))
 
 
 class FittedConverter(NamedTuple):

@@ -135,13 +135,13 @@ def inflation_cautions(build: Build, size: TyreSize) -> tuple[Caution, ...]:
     return (
         stop(
             "underinflated",
-            "At this pressure the tyre does not carry tyre_load: raise the pressure, or carry less.",
+            "At this pressure the tyre does not carry its load: raise the pressure, or carry less.",
             certain,
         ),
         check(
             "underinflated",
-            "At this pressure the tyre may not carry tyre_load: find the rated pressure on its sidewall and give "
-            "rated_pressure.",
+            "At this pressure the tyre may not carry its load: find the rated pressure on its sidewall and "
+            "give it (rated_pressure).",
             possible,
         ),
         extrapolated,

@@ -55,8 +55,9 @@ HEIGHT = Source(
 
 _ESTIMATED = note(
     "mass-centre-estimated",
-    "The height of the mass centre is estimated: measured ones lie within 7 % of it by roof_height, and "
-    "within 3 in (0.08 m) without. Give mass_centre_height if you have measured it.",
+    "The height of the mass centre is estimated: measured ones lie within 7 % of it by the height of the "
+    "roof (roof_height), and within 3 in (0.08 m) without. Give it (mass_centre_height) if you have "
+    "measured it.",
 )
 
 
@@ -86,6 +87,10 @@ def cargo_of(build: Build) -> Cargo:
     InvalidBuild
         If the tongue is heavier than the trailer, or more is carried than the vehicle could.
     """
+    return build.once("cargo", _cargo_of)
+
+
+def _cargo_of(build: Build) -> Cargo:
     trailer, tongue = _trailer(build)
     things = build.known("loads")
     if things is None:

@@ -39,7 +39,8 @@ _ONE_WAY = check(
 )
 _TWO_TERMS = note(
     "two-term-road-load",
-    "A and C are fitted with B = 0: trust the force, not the single coefficients. Give road_load_covariance with them.",
+    "A and C are fitted with B = 0: trust the force, not the single coefficients. Give their covariances "
+    "(road_load_covariance) with them.",
 )
 
 

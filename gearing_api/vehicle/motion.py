@@ -10,7 +10,7 @@ from gearing_api import units
 from gearing_api.answer import Caution, Source, note
 from gearing_api.build import Build
 from gearing_api.mechanics import converters, gearing, losses, motion
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, along
 from gearing_api.mechanics.losses import Losses
 from gearing_api.mechanics.motion import Run
 from gearing_api.vehicle.engine import ENGINE_FIELDS, Engine, engine_of, power_available
@@ -60,7 +60,7 @@ _USUAL_DISPLACEMENT = 3e-3
 
 _DISPLACEMENT_ASSUMED = note(
     "engine-inertia-assumed",
-    "The engine's inertia is that of 3 litres: give engine_displacement for a better one.",
+    "The engine's inertia is that of 3 litres: give the engine's displacement (engine_displacement) for a better one.",
 )
 
 _STEPS = 8
@@ -125,7 +125,7 @@ class Motion:
         better = gain > 0.0
         place = np.argmax(better, axis=-1)[..., None]
         before = np.maximum(place - 1, 0)
-        high, low = (np.take_along_axis(gain, at, axis=-1)[..., 0] for at in (place, before))
+        high, low = along(gain, place)[..., 0], along(gain, before)[..., 0]
         part = np.where((place[..., 0] > 0) & (high > low), high / np.where(high > low, high - low, 1.0), 0.0)
         share = _TRIED[place[..., 0]] - part * (_TRIED[1] - _TRIED[0])
         used = np.where(better.any(axis=-1), share, 1.0) * last[..., :-1]
@@ -178,8 +178,13 @@ class Motion:
         assert self.best is not None
         wanted = self.best[..., None] * self.radius[..., None] / np.maximum(speed, _STILL)
         overall = np.minimum(np.maximum(wanted, self.overall[..., -1:]), self.overall[..., :1])
-        lost = (part[..., :1] if part.shape[-1:] == self.overall.shape[-1:] else part for part in self.losses)
-        return overall, Losses(*lost)
+        efficiency, constant, linear = self.losses
+        if constant.shape[-1:] != self.overall.shape[-1:]:
+            return overall, self.losses
+        # What the axle loses goes with its torque and speed at the pinion: with 1/ratio, and with its square.
+        turns, ends = 1.0 / overall, 1.0 / self.overall
+        constant, linear = _along(turns, ends, constant), _along(turns * turns, ends * ends, linear)
+        return overall, Losses(efficiency[..., :1], constant, linear)
 
     def _through_converter(self, turning: Array, overall: Array, lost: Losses) -> Array:
         """Force with the converter slipping: where the engine's torque is the pump's, found by halving and a line."""
@@ -267,6 +272,12 @@ class Motion:
             wheels[..., None],
             self.radius[..., None],
         )
+
+
+def _along(at: Array, known: Array, values: Array) -> Array:
+    """On the line through the first and the last of known places."""
+    first, last = known[..., :1], known[..., -1:]
+    return values[..., :1] + (values[..., -1:] - values[..., :1]) * ((at - first) / (last - first))
 
 
 def _deep(part: Array) -> Array:

@@ -60,7 +60,10 @@ _COAST_DOWN = (
     ),
 )
 
-_NOT_THINNED = "road_load is taken as measured: its air drag is not less for the thinner air of the altitude."
+_NOT_THINNED = (
+    "The road load (road_load) is taken as measured: its air drag is not less for the thinner air of the "
+    "altitude."
+)
 
 
 MEASURED_RESISTANCE = ("road_load", "drag_area", "rolling_resistance")
@@ -109,6 +112,10 @@ def resistance_of(build: Build) -> Resistance:
 
     What rolls is the whole train: the vehicle with what it carries, and its trailer.
     """
+    return build.once("resistance", _resistance_of)
+
+
+def _resistance_of(build: Build) -> Resistance:
     density = air.air_density(build.number("altitude"))
     trailer = build.number("trailer_drag_area") if build.given("trailer_mass") else _ZERO
     coast_down = build.known("road_load")

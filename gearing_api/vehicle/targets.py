@@ -30,9 +30,12 @@ class Target(NamedTuple):
         """Which candidates meet it; one whose figure is not known does not."""
         return met(self.values, *self._ends())
 
-    def shortfall(self) -> Array:
-        """How far each candidate misses it, in parts of the bound. [-]"""
-        return shortfall(self.values, *self._ends(), spread(self.values)[..., None])
+    def judge(self) -> "Judgement":
+        """Which candidates meet it, whether they differ in it, and how far each misses it."""
+        met, across = self.met(), spread(self.values)
+        varies = self._varies(across)
+        missed = _missed(self.values, *self._ends(), across[..., None])
+        return Judgement(met, varies, np.where(varies[..., None] & ~met, missed, 0.0))
 
     def _ends(self) -> tuple[Array | None, Array | None]:
         """The bounds of each build, beside the candidates."""
@@ -41,14 +44,11 @@ class Target(NamedTuple):
             None if self.most is None else self.most[..., None],
         )
 
-    def varies(self) -> NDArray[np.bool_]:
-        """Whether the candidates of each build differ in it, or there is but one: else no choice changes it."""
+    def _varies(self, across: Array) -> NDArray[np.bool_]:
         if self.values.shape[-1] == 1:
             return np.ones(self.values.shape[:-1], np.bool_)
         known = np.isfinite(self.values)
-        return np.asarray(
-            ~known.all(axis=-1) | (spread(self.values) > _SLACK * np.abs(self.values).max(axis=-1))
-        )
+        return np.asarray(~known.all(axis=-1) | (across > _SLACK * np.abs(self.values).max(axis=-1)))
 
     def phrases(self, order: NDArray[np.intp], system: System) -> list[str]:
         """Name, figure and bounds for each candidate of one build, in that order."""
@@ -64,6 +64,18 @@ class Target(NamedTuple):
         return [phrase % value if value == value else unknown for value in values]
 
 
+class Judgement(NamedTuple):
+    """Which candidates meet a target, on the last axis, and how far each misses it, in parts of the bound.
+
+    `varies` tells whether the candidates of each build differ in it, or there is but one: else no choice changes
+    it, and none counts as missing it.
+    """
+
+    met: NDArray[np.bool_]
+    varies: NDArray[np.bool_]
+    shortfall: Array
+
+
 def met(values: Array, least: Array | None, most: Array | None) -> NDArray[np.bool_]:
     """Which of the figures lie within the bounds; one that is not known does not."""
     above = least is None or values >= least * (1.0 - np.copysign(_SLACK, least))
@@ -76,13 +88,17 @@ def shortfall(values: Array, least: Array | None, most: Array | None, spread: Ar
 
     Where the bound is 0 the spread of all figures takes its place. [-]
     """
+    return np.where(met(values, least, most), 0.0, _missed(values, least, most, spread))
+
+
+def _missed(values: Array, least: Array | None, most: Array | None, spread: Array) -> Array:
+    """The same for figures that are not met."""
     short = np.zeros(values.shape)
     for end, sign in ((least, 1.0), (most, -1.0)):
         if end is not None:
             part = np.where(np.abs(end) > _NONE, np.abs(end), np.where(spread > 0.0, spread, 1.0))
             short = np.maximum(short, sign * (end - values) / part)
-    unmet = np.where(np.isnan(values), np.inf, short)
-    return np.asarray(np.where(met(values, least, most), 0.0, unmet))
+    return np.where(np.isnan(values), np.inf, short)
 
 
 def is_zero(bound: float) -> bool:

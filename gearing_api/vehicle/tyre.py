@@ -38,7 +38,8 @@ def size_cautions(size: TyreSize) -> tuple[Caution, ...]:
         return (
             note(
                 "construction-assumed",
-                "A measured tyre is taken as a radial; set rolling_factor to 2.94 for a bias tyre.",
+                "A measured tyre is taken as a radial; set the rolling factor (rolling_factor) to 2.94 for "
+                "a bias tyre.",
             ),
         )
     cautions: list[Caution] = []
@@ -141,7 +142,7 @@ def _overload(size: TyreSize, load: Array | None) -> tuple[Caution, ...]:
     return (
         stop(
             "overloaded",
-            "tyre_load is above the load of the tyre's load index: this tyre must not "
+            "The load on the tyre is above that of its load index: this tyre must not "
             "carry it. The tyre maker's load and pressure table decides.",
             load > size.load_capacity,
         ),
@@ -180,7 +181,7 @@ def no_original(build: Build) -> Caution:
     """The caution that nothing is compared where no original tyre was given."""
     return note(
         "no-original",
-        "No original_tyre was given: the tyre is compared with itself.",
+        "No original tyre (original_tyre) was given: the tyre is compared with itself.",
         not build.given("original_tyre"),
     )
 
@@ -195,7 +196,7 @@ def speed_symbol(build: Build, size: TyreSize, reached: Array) -> tuple[Caution,
     return (
         check(
             "cruise-above-speed-symbol",
-            "cruise_speed is above the speed symbol of the tyre: stay below the tyre's speed.",
+            "The cruise speed is above the tyre's speed symbol: stay below the tyre's speed.",
             above,
         ),
         note(

@@ -219,7 +219,7 @@ class TestOrder:
         last = made["rows"][-1]
         assert last["absent"]["weakest_margin"]["why"] == "needs"
         assert last["verdict"] in ("unknown", "stop")
-        assert last["gives_up"].startswith("Not judged: weakest margin needs ring_gear_diameter")
+        assert last["gives_up"].startswith("Not judged: weakest margin needs ring gear diameter")
 
     def test_infinite_figures(self) -> None:
         found, _ = computed(targets={"weakest_margin": {"least": 1.0}})

@@ -411,7 +411,7 @@ class TestPreviews:
         words = [" ".join(shape.text for shape in made.shapes if isinstance(shape, Text)) for made in seen]
         assert [
             said in text
-            for said, text in zip(("needs peak_power", "nothing found", "check"), words, strict=True)
+            for said, text in zip(("needs peak power", "nothing found", "check"), words, strict=True)
         ] == [True] * 3
         for made in seen:
             assert all(word in words[seen.index(made)] for word in made.about.split()[:3])

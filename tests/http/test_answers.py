@@ -23,7 +23,7 @@ from gearing_api.http.pages.home import demo_query
 from gearing_api.questions import QUESTIONS
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS
-from gearing_api.vocabulary import RESULTS
+from gearing_api.vocabulary import RESULTS, label_of
 from tests.builds import EXAMPLES, builds
 from tests.http import answers
 from tests.kept import same
@@ -188,7 +188,8 @@ class TestPick:
             assert rows[0] == known
             assert rows[1] == [str(result[name]) for name in known]
             in_md = client.get(address(question, "md", pick=",".join(known))).text
-            assert [line.split()[1] for line in in_md.splitlines()[6 : 6 + len(known)]] == known
+            lines = in_md.splitlines()[6 : 6 + len(known)]
+            assert [line.split(" | ")[0] for line in lines] == [f"| {label_of(name)}" for name in known]
 
     @EACH_QUESTION
     def test_columns_of_the_table_can_be_picked(self, client: FlaskClient, question: Question) -> None:
@@ -470,6 +471,19 @@ class TestHomePage:
 
 
 class TestTexts:
+    @pytest.mark.parametrize("suffix", ["txt", "md"])
+    def test_a_decimal_comma_is_in_every_number_but_not_in_sizes_and_rules(
+        self, client: FlaskClient, suffix: str
+    ) -> None:
+        asked = {"tyre": "7.50-16", "original_tyre": "31x10.50R15LT", "decimal": "comma", "detail": "brief"}
+        loads = {"tyre": "33x12.50R15", "vehicle_mass": "5300,5", "decimal": "comma", "detail": "brief"}
+        speeds = client.get(f"/v1/speedometer.{suffix}", query_string=asked).text
+        masses = client.get(f"/v1/axle-loads.{suffix}", query_string=loads).text
+        assert "393.82" in speeds
+        assert re.search(r"\b2920 lb", masses)
+        assert not re.search(r"\d\.\d", speeds.replace("393.82", "") + masses)
+        assert re.search(r"\d,\d", speeds)
+
     @EACH_QUESTION
     @QUICK
     @given(data=st.data())
@@ -554,7 +568,8 @@ class TestTexts:
         )
         assert 0 < text.index(f"driveline: STOP stop: {stop}") < text.index("output joint angle")
         assert (
-            "critical speed, critical speed share: needs propshaft_tube_diameter, propshaft_tube_wall" in text
+            "critical speed, critical speed share: needs propeller shaft tube diameter (propshaft_tube_diameter)"
+            in text
         )
 
     def test_a_sheet_that_is_still_too_long_is_cut_between_lines_and_says_so(self) -> None:

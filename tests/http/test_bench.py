@@ -11,7 +11,7 @@ import pytest
 from flask.testing import FlaskClient
 
 from gearing_api import vocabulary
-from gearing_api.fields import Choice
+from gearing_api.fields import Choice, Tyre
 from gearing_api.formats.options import rounded
 from gearing_api.formats.ranges import two_ends
 from gearing_api.http.pages import bench, build_form, conversion, home
@@ -88,13 +88,13 @@ def test_every_figure_of_a_row_is_that_of_the_page_it_links_to(client: FlaskClie
     figures = Page(opened(client, f"/?{query}")).figures
     assert figures
     assert any(figures.values())
+    sheet = client.get(f"/v1/build-sheet?{query}").get_json()["parts"]
     for link, told in figures.items():
         page = opened(client, link)
         for name, figure in told:
             value = figure.partition(" ")[0]
             assert re.search(rf"<dt>{name}</dt><dd>{re.escape(value)}", page), (link, name, figure)
         summary = client.get(link.replace(".html", ".json")).get_json()["summary"]
-        sheet = client.get(f"/v1/build-sheet?{query}").get_json()["parts"]
         name = urlsplit(link).path.removeprefix("/v1/").removesuffix(".html")
         assert sheet[name]["summary"] == summary
 
@@ -132,23 +132,29 @@ def test_units_convert_what_was_typed(client: FlaskClient, address: str) -> None
 
 
 @pytest.mark.parametrize("comma", [False, True])
-@pytest.mark.parametrize("name", [name for name in FIELDS if not isinstance(FIELDS[name].kind, Choice)])
-def test_a_field_means_the_same_after_conversion(name: str, comma: bool) -> None:
-    if name not in TRUCK:
-        return
-    text = home.start_values("us", comma)[name]
-    metric = conversion.converted({name: text}, "us", "metric", comma=comma)
+def test_each_field_means_the_same_after_conversion(comma: bool) -> None:
+    kinds = {name: vocabulary.ALL_FIELDS[name].kind for name in TRUCK}
+    typed = {
+        name: text
+        for name, text in home.start_values("us", comma).items()
+        if not isinstance(kinds[name], Choice)
+    }
+    assert len(typed) > len(TRUCK) / 2
+    metric = conversion.converted(typed, "us", "metric", comma=comma)
     back = conversion.converted(metric, "metric", "us", comma=comma)
-    raw = [
-        conversion.with_decimal_point(values[name]) if comma else values[name]
-        for values in (back, {name: text})
-    ]
-    again, first = (FIELDS[name].read(value, "us") for value in raw)
-    assert (
-        again == first
-        if "tyre" in name and "pressure" not in name and "load" not in name
-        else again == pytest.approx(first, rel=1e-5)
-    )
+    read = {
+        name: [
+            kinds[name].read(conversion.with_decimal_point(text) if comma else text, "us")
+            for text in (typed[name], back[name])
+        ]
+        for name in typed
+    }
+    wrong = {
+        name: (typed[name], metric[name], back[name])
+        for name, (first, again) in read.items()
+        if again != (first if isinstance(kinds[name], Tyre) else pytest.approx(first, rel=1e-5))
+    }
+    assert wrong == {}
 
 
 def test_a_refused_build_has_its_error_and_its_repair_at_the_field(client: FlaskClient) -> None:
@@ -318,3 +324,20 @@ def test_the_deciding_number_is_that_of_the_main_result(question: str, text: str
     found = bench.sentence(answer)
     assert found.number == number
     assert "".join(found) == text
+
+
+@pytest.mark.parametrize("address", ["/v1/axle-check.html", "/v1/build-sheet.html", "/"])
+def test_no_page_shows_a_picture_that_cannot_be_drawn(client: FlaskClient, address: str) -> None:
+    build = "tyre=37x12.50R17LT&axle_ratio=4.56&gear_ratios=4.46,1&vehicle_mass=5300"
+    page = client.get(f"{address}?{build}").text
+    for picture in re.findall(r'<img src="([^"]+)"', page):
+        assert client.get(unescape(picture)).status_code == 200, picture
+
+
+def test_with_ranges_each_row_says_that_of_what_it_is_about(client: FlaskClient) -> None:
+    sheet = client.get(f"/v1/build-sheet?{DEMO}&bands=1").get_json()
+    page = unescape(re.sub(r"<[^>]+>", "", opened(client, f"/?{DEMO}&bands=1")))
+    low, high = sheet["ranges"]["crawl_speed"]
+    assert f"9 in 10: crawl speed {two_ends(low, high)} mph." in page
+    assert "9 in 10: " not in unescape(opened(client, f"/?{DEMO}"))
+    assert "effective ratio" not in sheet["summary"], "the range is about what the sentence is about"

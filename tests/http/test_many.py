@@ -83,9 +83,12 @@ def assert_tells(sentence: str, details: list[str]) -> None:
 class TestEveryWayIsTheSame:
     """GET, POST, a CSV row, a row of a batch and a cell of a comparison agree to the last bit."""
 
-    @pytest.fixture
-    def client(self) -> FlaskClient:
-        return create_app(Settings(errors_listed=1000)).test_client()
+    @pytest.fixture(scope="class")
+    @classmethod
+    def client(cls) -> FlaskClient:
+        return create_app(
+            Settings(errors_listed=1000, requests_per_minute=0, cpu_seconds_per_minute=0)
+        ).test_client()
 
     @EACH_QUESTION
     @QUICK

@@ -9,6 +9,7 @@ from urllib.parse import urlsplit
 import pytest
 from flask.testing import FlaskClient
 
+from gearing_api import units
 from gearing_api.answer import LEVELS, Why
 from gearing_api.app import create_app
 from gearing_api.http import served_tables
@@ -147,7 +148,7 @@ def test_the_index_leads_to_every_question_and_works_as_written(client: FlaskCli
 
 
 class TestTables:
-    @pytest.mark.parametrize("name", ["", *(f"/{name}" for name in served_tables.NAMES)])
+    @pytest.mark.parametrize("name", ["", *(f"/{name}" for name in served_tables.NAMES if name != "units")])
     def test_a_browser_gets_a_page_with_the_header_and_every_row(
         self, client: FlaskClient, name: str
     ) -> None:
@@ -161,6 +162,14 @@ class TestTables:
         first = [row[0] if isinstance(row[0], str) else f"{row[0]:.10g}" for row in rows]
         assert [html.unescape(cell) for cell in cells] == first
         assert client.get(f"/v1/tables{name}.html").text == page.text
+
+    def test_the_units_fold_into_one_line_a_quantity(self, client: FlaskClient) -> None:
+        page = html.unescape(client.get("/v1/tables/units", headers=BROWSER).text)
+        assert page.count("<details>") == len(units.QUANTITIES)
+        listed = [re.split(", ", line) for line in re.findall(r"<li>(.*?) <small>", page)]
+        rows = client.get("/v1/tables/units").get_json()["rows"]
+        assert sorted(word for line in listed for word in line) == sorted(row[1] for row in rows)
+        assert "<li>lb, lb., lbs, lbs., pound, pounds <small>1 = 0.453592 kg</small></li>" in page
 
     @pytest.mark.parametrize("accept", [None, "*/*", "text/html, image/gif, image/jpeg, *; q=.2, */*; q=.2"])
     def test_a_program_gets_json(self, client: FlaskClient, accept: str | None) -> None:

@@ -168,3 +168,30 @@ class TestProblemTypes:
         assert response.headers["Vary"] == "Accept"
         for kind in PROBLEM_TYPES.values():
             assert f'href="/problems/{kind.slug}"' in response.text
+
+
+@pytest.mark.parametrize(
+    ("question", "field", "text", "use"),
+    [
+        ("crawl", "gear_ratios", "4.46", "4,46"),
+        ("crawl", "transfer_ratios", "1;2.72", "1;2,72"),
+        ("crawl", "torque_curve", "1000:210.5;2000:260", "1000:210,5;2000:260"),
+        ("crawl", "loads", "90.5:30", "90,5:30"),
+        ("road-speed", "engine_speeds", "1000;3500.5;500", "1000;3500,5;500"),
+        ("regear", "available_ratios", "4.10", "4,10"),
+        ("regear", "cruise_engine_speed_range", "1800.5-2200", "1800,5-2200"),
+    ],
+)
+def test_a_list_with_a_decimal_point_is_refused_where_a_comma_was_asked_for(
+    client: FlaskClient, question: str, field: str, text: str, use: str
+) -> None:
+    build = {"tyre": "33 in", "axle_ratio": "4,1", "gear_ratios": "4;2", "decimal": "comma"} | {field: text}
+    for made in (
+        client.get(f"/v1/{question}", query_string=build),
+        client.post(f"/v1/{question}", json=build),
+    ):
+        assert made.status_code == 422
+        (error,) = made.get_json()["errors"]
+        assert error["pointer"] == f"/{field}"
+        assert error["detail"].startswith(f"{field} has a decimal point")
+        assert (error["got"], error["use"]) == (text, use)

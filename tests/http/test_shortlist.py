@@ -1,5 +1,9 @@
 """The shortlist over HTTP: options, limits and refusals; what it computes is tested in ``batch/``."""
 
+import csv
+import io
+import json
+import re
 from typing import Any
 
 import pytest
@@ -62,7 +66,7 @@ class TestForms:
         assert "33x12.50R17LT + gears 4.56" in svg.text
         assert "sandbox" in svg.headers["Content-Security-Policy"]
         assert png.data.startswith(b"\x89PNG")
-        assert text.text.startswith(plain.get_json()["summary"])
+        assert text.text.replace("\n   ", " ").startswith(plain.get_json()["summary"])
         assert plain.get_json() == ask(client, **plan).get_json()
         drawn = client.post(ADDRESS, json=plan, headers={"Accept": "image/svg+xml"})
         assert drawn.data == svg.data
@@ -131,3 +135,44 @@ def test_answers_are_as_described(client: FlaskClient) -> None:
     ):
         named("ShortlistAnswer").validate(ask(client, **changes).get_json())
     named("ShortlistPlan").validate(EXAMPLE)
+
+
+WIDE = {"targets": {"crawl_ratio": {"least": 1}}, "aims": {"crawl_speed": "low", "crawl_ratio": "low"}}
+
+
+class TestFormats:
+    """The list for a forum and a spreadsheet, with the same rows as its JSON."""
+
+    def ask(self, client: FlaskClient, suffix: str, query: str = "", **changes: object) -> str:
+        response = client.post(f"/v1/shortlist.{suffix}{query}", json={**EXAMPLE, **WIDE, **changes})
+        assert response.status_code == 200
+        return response.text
+
+    def test_rows_of_csv_are_those_of_json(self, client: FlaskClient) -> None:
+        made = json.loads(self.ask(client, "json", "?bands=1"))
+        headings, *lines = csv.reader(io.StringIO(self.ask(client, "csv", "?bands=1")))
+        assert len(lines) == len(made["rows"]) > 1
+        for line, row in zip(lines, made["rows"], strict=True):
+            cells = dict(zip(headings, line, strict=True))
+            assert (cells["label"], cells["gives_up"]) == (row["label"], row["gives_up"])
+            for name, ends in row["ranges"].items():
+                told = [cells[name], cells[f"{name}_low"], cells[f"{name}_high"]]
+                assert told == ["" if end is None else str(end) for end in (row["results"][name], *ends)]
+
+    def test_markdown_has_a_line_for_each_row(self, client: FlaskClient) -> None:
+        made = json.loads(self.ask(client, "json"))
+        text = self.ask(client, "md", "?decimal=comma")
+        lines = [line for line in text.splitlines() if line.startswith("| ")]
+        assert len(lines) == 2 + len(made["rows"])
+        assert [line.count(" | ") for line in lines] == [lines[0].count(" | ")] * len(lines)
+        assert "crawl ratio" in lines[0]
+        assert re.search(r"\d,\d", text)
+
+    def test_text_fits_a_forum_and_calls_nobody(self, client: FlaskClient) -> None:
+        gears = [
+            {"name": f"@all `{ratio}", "price": 10 * ratio, "axle_ratio": ratio} for ratio in (4, 5, 6, 7, 8)
+        ]
+        text = self.ask(client, "txt", among={**EXAMPLE["among"], "gears": gears}, show=100)
+        assert len(text) <= 1900
+        assert max(map(len, text.splitlines())) <= 60
+        assert not set("@`") & set(text)

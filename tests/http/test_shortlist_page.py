@@ -46,7 +46,7 @@ def test_by_default_it_decides_for_the_rescue_team(client: FlaskClient) -> None:
 def test_it_draws_what_it_answers_in_two_widths(client: FlaskClient) -> None:
     text = client.get(ADDRESS).text
     assert text.count('class="picture') == 4
-    assert "What each choice gives up: price against strength change percent" in text
+    assert "What each choice gives up: price against strength change" in text
     assert "style=" not in text, "the policy of pages lets no style through"
     assert 'class="picture' not in page(client, 422, parts="")
 
@@ -75,7 +75,7 @@ def test_tables_of_any_separator(client: FlaskClient, mark: str) -> None:
         ({"parts": "part,name"}, "among must not be empty"),
         ({"target": ["crawl rat"]}, "names no result of any question"),
         ({"wish": ["sideways"]}, "must say low or high"),
-        ({"build": "gear_ratios"}, "gear ratios"),
+        ({"build": "gear_ratios"}, "gearbox ratios"),
         ({"units": "furlongs"}, "must be us or metric"),
     ],
 )

@@ -36,7 +36,8 @@ class Mutant(NamedTuple):
     """One change: the `number`-th that can be made in a file, and where it stands.
 
     `home` is the first line of the innermost function that it changes, None where it is outside of any;
-    `name` is what the statement at the top level of the file defines.
+    `name` is what the statement at the top level of the file defines; `first` and `last` are the lines of the
+    innermost statement, without those of the statements within.
     """
 
     file: str
@@ -48,6 +49,8 @@ class Mutant(NamedTuple):
     threshold: bool
     home: int | None
     name: str
+    first: int
+    last: int
 
     def __str__(self) -> str:
         return f"{self.file}:{self.line} {self.operator}: {self.before} -> {self.after}"
@@ -80,6 +83,7 @@ class _Within(NamedTuple):
     name: str = ""
     compared: bool = False
     limit: bool = False
+    lines: tuple[int, int] = (0, 0)
 
 
 class _Site(NamedTuple):
@@ -113,6 +117,7 @@ def mutants_of(path: Path) -> list[Mutant]:
                 site.threshold,
                 within.home,
                 within.name,
+                *within.lines,
             )
         )
     return made
@@ -134,6 +139,13 @@ def original(file: str) -> CodeType:
     return compile(path.read_text(encoding="utf-8"), str(path), "exec", dont_inherit=True)
 
 
+def lines_of(statement: ast.stmt) -> tuple[int, int]:
+    """First and last line of a statement, without those of the statements within."""
+    body = getattr(statement, "body", None)
+    last = body[0].lineno - 1 if body else statement.end_lineno or statement.lineno
+    return statement.lineno, max(last, statement.lineno)
+
+
 def _shown(node: ast.AST) -> str:
     if isinstance(node, ast.cmpop | ast.operator | ast.boolop):
         return type(node).__name__
@@ -143,12 +155,13 @@ def _shown(node: ast.AST) -> str:
 
 def _sites(tree: ast.Module) -> Iterator[_Site]:
     for place, statement in enumerate(tree.body):
-        name = _defined(statement)
+        name = defined(statement)
         within = _Within(name=name, limit=name.isupper())
         yield from _visit(_Slot(tree, "body", place), within)
 
 
-def _defined(statement: ast.stmt) -> str:
+def defined(statement: ast.stmt) -> str:
+    """The name that a statement gives to something, or nothing."""
     if isinstance(statement, ast.FunctionDef | ast.ClassDef):
         return statement.name
     targets = statement.targets if isinstance(statement, ast.Assign) else [getattr(statement, "target", None)]
@@ -163,13 +176,15 @@ def _visit(slot: _Slot, within: _Within) -> Iterator[_Site]:
     node = slot.node
     if _does_nothing(slot):
         return
+    if isinstance(node, ast.stmt):
+        within = within._replace(lines=lines_of(node))
     yield from _changes(slot, within)
     inside = within
     if isinstance(node, ast.Compare):
         inside = within._replace(compared=True)
     elif isinstance(node, ast.FunctionDef | ast.Lambda):
         first = [*getattr(node, "decorator_list", []), node][0]
-        inside = _Within(first.lineno, within.name)
+        inside = _Within(first.lineno, within.name, lines=within.lines)
     for name, value in ast.iter_fields(node):
         here = within if isinstance(node, ast.FunctionDef | ast.Lambda) and name != "body" else inside
         if isinstance(value, ast.AST):

@@ -1,7 +1,8 @@
 """Tell the share of mutants that the plain run catches: ``--sample 600 --seed 1 --thresholds``.
 
-The first run writes down which functions each test calls. What was tried is kept, so that a run that was
-ended goes on; a change of the code or of a test begins anew.
+The first run writes down which lines each test runs. A mutant is tried with the tests that run its lines:
+first those that caught others in the same file, and those about that file. What was tried is kept, so that a
+run that was ended goes on; a change of the code or of a test begins anew.
 """
 
 import argparse
@@ -16,16 +17,18 @@ import sys
 import tempfile
 import threading
 import time
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from functools import cache
 from pathlib import Path
 from typing import Any
 
-from tests.mutations import ROOT, Mutant, mutants_of, subjects
-from tests.mutations.plugin import CAUGHT, HUNG, SURVIVED
+from tests.mutations import ROOT, Mutant, defined, lines_of, mutants_of, subjects
+from tests.mutations.copies import CAUGHT, HUNG, SURVIVED
 
 _PYTEST = [sys.executable, "-m", "pytest", "-p", "no:cacheprovider", "-p", "tests.mutations.plugin"]
-_ONE_PROCESS = [*_PYTEST, "-n", "0", "-s"]
+_COLLECTED = [*_PYTEST, "-n", "0", "-s"]
+_FIRST, _MOST = 25, 300
+_FRESH = [sys.executable, "-m", "tests.mutations.fresh"]
 
 
 def main() -> None:
@@ -33,15 +36,16 @@ def main() -> None:
     options = _options()
     state = options.state / _digest()
     state.mkdir(parents=True, exist_ok=True)
-    calls = Calls.of(state, options.processes)
+    lines = Lines.of(state, options.processes)
     every = [mutant for path in subjects() for mutant in mutants_of(path)]
     sample = random.Random(options.seed).sample(every, min(options.sample, len(every)))
     thresholds = [mutant for mutant in every if mutant.threshold] if options.thresholds else []
+    random.Random(options.seed).shuffle(thresholds)
     tried = _tried(state / "tried.jsonl")
     wanted = [mutant for mutant in dict.fromkeys([*sample, *thresholds]) if str(mutant[:2]) not in tried]
     ends = time.monotonic() + options.minutes * 60.0
     with (state / "tried.jsonl").open("a") as out:
-        for mutant, answer in Trials(calls, options.seconds, state).of(wanted, options.processes, ends):
+        for mutant, answer in Trials(lines, options.seconds).of(wanted, options.processes, ends):
             tried[str(mutant[:2])] = answer
             print(json.dumps([str(mutant[:2]), answer]), file=out, flush=True)
             if sys.stderr.isatty():
@@ -109,64 +113,132 @@ def wilson(caught: int, tried: int) -> tuple[float, float]:
     return tuple((middle + sign * spread) / (1 + z * z / tried) for sign in (-1, 1))  # type: ignore[return-value]
 
 
-class Calls:
-    """Which tests call a function, the quickest files first."""
+class Lines:
+    """Which tests run a line, those that are likely to notice and quick first."""
 
-    def __init__(self, tests: dict[str, tuple[float, list[str]]], on_import: Iterable[str]) -> None:
-        self.on_import = set(on_import)
-        self._times = {name: seconds for name, (seconds, _) in tests.items()}
-        self._by_function: dict[str, list[str]] = {}
-        for name, (_, functions) in tests.items():
-            for function in functions:
-                self._by_function.setdefault(function, []).append(name)
+    def __init__(self, told: Sequence[dict[str, Any]], caught_by: dict[str, Counter[str]]) -> None:
+        self._on_import = _bits(one["import"] for one in told)
+        self._named = _named(self._on_import)
+        self._tests: dict[str, tuple[float, dict[str, int]]] = {}
+        for one in told:
+            for name, (seconds, files) in one["tests"].items():
+                self._tests[name] = seconds, _bits([files])
+        self._caught_by = caught_by
 
     @classmethod
-    def of(cls, state: Path, processes: int) -> "Calls":
+    def of(cls, state: Path, processes: int) -> "Lines":
         """From a run that is kept, or is made now."""
-        if not [*state.glob("calls-*.json")]:
-            print("which functions does each test call? A whole run, more slowly", file=sys.stderr)
+        if not [*state.glob("lines-*.json")]:
+            print("which lines does each test run? A whole run, more slowly", file=sys.stderr)
             command = [*_PYTEST, "-n", str(processes)]
-            environment = os.environ | {"MUTATIONS_CALLS": str(state)}
+            environment = os.environ | {"MUTATIONS_LINES": str(state)}
             ended = subprocess.run(command, cwd=ROOT, env=environment, stdout=subprocess.PIPE, text=True)
             if ended.returncode:
                 print(f"{ended.stdout[-2000:]}\nthe plain run fails: tests that fail count for nothing")
-        told = [json.loads(path.read_text()) for path in state.glob("calls-*.json")]
-        tests = {name: call for one in told for name, call in one["tests"].items()}
-        return cls(tests, [function for one in told for function in one["import"]])
+        caught_by: dict[str, Counter[str]] = {}
+        for path in state.parent.glob("*/tried.jsonl"):
+            for key, answer in _tried(path).items():
+                if answer["outcome"] == CAUGHT:
+                    caught_by.setdefault(ast.literal_eval(key)[0], Counter())[answer["by"]] += 1
+        return cls([json.loads(path.read_text()) for path in state.glob("lines-*.json")], caught_by)
+
+    def is_run_on_import(self, mutant: Mutant) -> bool:
+        """Whether the import of the house runs the lines that the mutant changes."""
+        return bool(self._on_import.get(mutant.file, 0) & _between(mutant.first, mutant.last))
+
+    def note(self, mutant: Mutant, by: str) -> None:
+        """A test that caught a mutant is likely to catch another one of the same file."""
+        self._caught_by.setdefault(mutant.file, Counter())[by] += 1
 
     def tests_of(self, mutant: Mutant) -> list[str]:
-        """Those that call the function; for what is outside of any, those of the functions that name it."""
-        if mutant.home is not None and f"{mutant.file}:{mutant.home}" in self._by_function:
-            functions = [f"{mutant.file}:{mutant.home}"]
-        else:
-            named = [] if mutant.name == "QUESTION" else _functions_that_name(mutant.name)
-            functions = named or [
-                function for function in self._by_function if function.startswith(f"{mutant.file}:")
-            ]
-        names = {name for function in functions for name in self._by_function.get(function, ())}
-        of_files: dict[str, list[str]] = {}
-        for name in self._times:
-            if name in names:
-                of_files.setdefault(name.partition("::")[0], []).append(name)
-        in_order = sorted(of_files.values(), key=lambda file: sum(map(self._times.__getitem__, file)))
-        return [name for file in in_order for name in file]
+        """Those that run its lines; for what is outside of any function, the lines that name it."""
+        wanted = {mutant.file: _between(mutant.first, mutant.last)}
+        if mutant.home is None:
+            named = self._named.get(mutant.name) if mutant.name not in ("", "QUESTION") else None
+            wanted = _bits([named]) if named else {mutant.file: -1}
+        found = self._running(wanted)
+        if mutant.home is None and not found:
+            found = self._running({mutant.file: -1})
+        return sorted(found, key=lambda name: self._costs(mutant.file, name))
+
+    def _running(self, wanted: dict[str, int]) -> list[str]:
+        return [
+            name
+            for name, (_, files) in self._tests.items()
+            if any(files.get(file, 0) & bits for file, bits in wanted.items())
+        ]
+
+    def _costs(self, file: str, name: str) -> float:
+        """Seconds of the test for each chance that it notices, roughly."""
+        where, own = name.partition("::")[0], Path(file).stem
+        chance = 1.0 + 20.0 * self._caught_by.get(file, Counter())[name]
+        if own in where or own.replace("_", "-") in name:
+            chance += 4.0
+        if where.startswith("tests/published/"):
+            chance += 4.0
+        if "::TestKept::" in name or where == "tests/http/test_other_builds.py":
+            chance += 40.0
+        return (self._tests[name][0] + 0.01) / chance
 
 
-def _functions_that_name(name: str) -> list[str]:
-    return _named().get(name, [])
+def _between(first: int, last: int) -> int:
+    return (1 << last + 1) - (1 << first)
 
 
-@cache
-def _named() -> dict[str, list[str]]:
-    """The functions of the house by the names that stand in them."""
-    found: dict[str, list[str]] = {}
-    for path in sorted((ROOT / "gearing_api").rglob("*.py")):
-        for function in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(function, ast.FunctionDef):
-                first = [*function.decorator_list, function][0].lineno
-                for name in {name for node in ast.walk(function) for name in _names(node)}:
-                    found.setdefault(name, []).append(f"{path.relative_to(ROOT)}:{first}")
+def _bits(told: Iterable[dict[str, str]]) -> dict[str, int]:
+    found: dict[str, int] = {}
+    for files in told:
+        for file, bits in files.items():
+            found[file] = found.get(file, 0) | int(bits, 16)
     return found
+
+
+def _named(on_import: dict[str, int]) -> dict[str, dict[str, str]]:
+    """The lines of the house by the names that stand in them, and by those made of these."""
+    found: dict[str, dict[str, int]] = {}
+    made: dict[str, set[str]] = {}
+    for path in subjects():
+        file = str(path.relative_to(ROOT))
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        for statement in ast.walk(tree):
+            if not isinstance(statement, ast.stmt):
+                continue
+            bits = _between(*lines_of(statement))
+            for name in {name for node in ast.walk(statement) for name in _names(node)}:
+                files = found.setdefault(name, {})
+                files[file] = files.get(file, 0) | bits
+        for statement in tree.body:
+            inner = [] if isinstance(statement, ast.ClassDef) else _statements(statement)
+            if isinstance(statement, ast.FunctionDef):
+                inner = [one for one in inner if on_import.get(file, 0) & _between(*lines_of(one))]
+            of = defined(statement)
+            if of == "QUESTION":
+                of = f"{file} {of}"
+                found[of] = {file: _between(0, statement.end_lineno or 0)}
+            for name in {name for one in inner for node in ast.walk(one) for name in _names(node)}:
+                made.setdefault(name, set()).add(of)
+    return {name: _lines_of_all(_reached(name, made), found) for name in found}
+
+
+def _statements(statement: ast.stmt) -> list[ast.stmt]:
+    return list(statement.body) if isinstance(statement, ast.FunctionDef) else [statement]
+
+
+def _reached(name: str, made: dict[str, set[str]]) -> set[str]:
+    reached, waiting = {name}, [name]
+    while waiting:
+        new = made.get(waiting.pop(), set()) - reached - {""}
+        reached |= new
+        waiting += new
+    return reached
+
+
+def _lines_of_all(names: Iterable[str], found: dict[str, dict[str, int]]) -> dict[str, str]:
+    bits: dict[str, int] = {}
+    for name in names:
+        for file, lines in found.get(name, {}).items():
+            bits[file] = bits.get(file, 0) | lines
+    return {file: f"{lines:x}" for file, lines in bits.items()}
 
 
 def _names(node: ast.AST) -> Iterator[str]:
@@ -177,11 +249,10 @@ def _names(node: ast.AST) -> Iterator[str]:
 
 
 class Trials:
-    """Servers try the mutants; one that matters on import alone is tried in a process of its own."""
+    """Servers try the mutants; one that matters on import goes to a server of fresh imports."""
 
-    def __init__(self, calls: Calls, seconds: float, state: Path) -> None:
-        self._calls, self._seconds, self._state = calls, seconds, state
-        self._caught_by: dict[str, list[str]] = {}
+    def __init__(self, lines: Lines, seconds: float) -> None:
+        self._lines, self._seconds = lines, seconds
         self._lock = threading.Condition()
 
     def of(
@@ -190,23 +261,23 @@ class Trials:
         """Each mutant with its answer, as they come."""
         waiting, done = list(reversed(mutants)), list[tuple[Mutant, dict[str, Any]]]()
 
-        def work(place: int) -> None:
-            server = _server() if waiting else None
+        def work() -> None:
+            servers = [_server(*command) for command in (_COLLECTED, _FRESH)] if waiting else []
             while waiting and time.monotonic() < ends:
                 mutant = waiting.pop()
-                answer = self._answer(mutant, server, place)
+                answer = self._answer(mutant, *servers)
                 with self._lock:
                     done.append((mutant, answer))
                     self._lock.notify()
-            if server is not None:
+            for server in servers:
                 server.communicate()
             with self._lock:
-                alive.discard(place)
+                alive.remove(threading.current_thread())
                 self._lock.notify()
 
-        alive = set(range(processes))
-        for place in range(processes):
-            threading.Thread(target=work, args=(place,)).start()
+        alive = [threading.Thread(target=work) for _ in range(processes)]
+        for thread in list(alive):
+            thread.start()
         while True:
             with self._lock:
                 self._lock.wait_for(lambda: done or not alive)
@@ -215,44 +286,34 @@ class Trials:
             if not found:
                 return
 
-    def _answer(self, mutant: Mutant, server: Any, place: int) -> dict[str, Any]:
-        tests = self._calls.tests_of(mutant)
-        first = [name for name in self._caught_by.get(mutant.file, ()) if name in set(tests)][-3:]
-        asked = {"mutant": mutant, "tests": list(dict.fromkeys([*first, *tests])), "seconds": self._seconds}
+    def _answer(self, mutant: Mutant, collected: Any, fresh: Any) -> dict[str, Any]:
+        tests = self._lines.tests_of(mutant)
         answer: dict[str, Any] = {"outcome": "not exchanged"}
         if not tests:
             answer = {"outcome": SURVIVED, "ran": 0, "of": 0}
         elif mutant.home is not None:
-            print(json.dumps(asked), file=server.stdin, flush=True)
-            answer = json.loads(server.stdout.readline())
-        on_import = f"{mutant.file}:{mutant.home}" in self._calls.on_import
-        if answer["outcome"] == "not exchanged" or (answer["outcome"] == SURVIVED and on_import and tests):
-            answer = self._alone(asked, place)
+            answer = self._ask(collected, mutant, tests)
+        on_import = answer["outcome"] == SURVIVED and self._lines.is_run_on_import(mutant)
+        if answer["outcome"] == "not exchanged" or (on_import and tests):
+            # Few files are quick to import; most mutants are caught by their tests.
+            answer = self._ask(fresh, mutant, tests[:_FIRST])
+            if answer["outcome"] == SURVIVED and tests[_FIRST:]:
+                answer = self._ask(fresh, mutant, tests[_FIRST:_MOST])
         if answer["outcome"] == CAUGHT:
-            self._caught_by.setdefault(mutant.file, []).append(answer["by"])
+            self._lines.note(mutant, answer["by"])
         return answer
 
-    def _alone(self, asked: dict[str, Any], place: int) -> dict[str, Any]:
-        question, told = self._state / f"ask-{place}.json", self._state / f"answer-{place}.json"
-        question.write_text(json.dumps(asked))
-        told.unlink(missing_ok=True)
-        files = sorted({name.partition("::")[0] for name in asked["tests"]})
-        environment = os.environ | {"MUTATIONS_MUTANT": str(question), "MUTATIONS_ANSWER": str(told)}
-        try:
-            subprocess.run([*_ONE_PROCESS, *files], cwd=ROOT, env=environment, capture_output=True,
-                           timeout=self._seconds + 60.0)  # fmt: skip
-        except subprocess.TimeoutExpired:
-            return {"outcome": HUNG, "by": "on import"}
-        if not told.exists():
-            return {"outcome": CAUGHT, "by": "the import"}
-        answer: dict[str, Any] = json.loads(told.read_text())
+    def _ask(self, server: Any, mutant: Mutant, tests: Sequence[str]) -> dict[str, Any]:
+        asked = {"mutant": mutant, "tests": tests, "seconds": self._seconds}
+        print(json.dumps(asked), file=server.stdin, flush=True)
+        answer: dict[str, Any] = json.loads(server.stdout.readline())
         return answer
 
 
-def _server() -> Any:
+def _server(*command: str) -> Any:
     environment = os.environ | {"OPENBLAS_NUM_THREADS": "1"}
     pipe = subprocess.PIPE
-    return subprocess.Popen(_ONE_PROCESS, cwd=ROOT, env=environment, stdin=pipe, stdout=pipe, text=True)
+    return subprocess.Popen(command, cwd=ROOT, env=environment, stdin=pipe, stdout=pipe, text=True)
 
 
 if __name__ == "__main__":

@@ -3,10 +3,14 @@
 from math import pi
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from gearing_api.questions import read_build
+from gearing_api.vehicle.gearbox import losses_of
+from gearing_api.vehicle.motion import motion_of
 from tests.questions.asking import about, codes, column
 
 TRUCK: dict[str, Any] = {
@@ -23,6 +27,19 @@ ONE_GEAR: dict[str, Any] = {
     "peak_torque_speed": None, "torque_curve": "0:200,10000:200", "redline_speed": 10000, "driveline_efficiency": 0.9,
     "rolling_resistance": 0, "drag_area": "0.2 m2", "engine_kind": "electric",
 }  # fmt: skip
+
+
+CVT: dict[str, Any] = ONE_GEAR | {
+    "gear_ratios": [4, 0.4], "gearbox_kind": "cvt", "torque_curve": None, "driveline_efficiency": None,
+    "power_curve": "1000:50,3000:150,5000:100", "redline_speed": 5000, "adhesion": 2, "from_speed": 30,
+}  # fmt: skip
+
+
+def without_engine(**changes: Any) -> dict[str, Any]:
+    """The truck with another engine."""
+    peaks = ("peak_power", "peak_power_speed", "peak_torque", "peak_torque_speed", "engine_displacement")
+    build = {name: value for name, value in TRUCK.items() if name not in peaks} | changes
+    return {name: value for name, value in build.items() if value is not None}
 
 
 def seconds(**changes: Any) -> float:
@@ -85,6 +102,49 @@ def test_a_cvt_uses_its_range() -> None:
     cvt = {"gearbox_kind": "cvt", "gear_ratios": [4, 0.8], "driveline_efficiency": 0.9}
     assert seconds(**cvt) < seconds(driveline_efficiency=0.9)
     assert set(column(acceleration(**cvt), "gear")) == {1.0}
+
+
+def test_a_cvt_at_its_highest_power_by_hand() -> None:
+    """Power is even, so time is the sum of mass x speed x gain of speed / what is left of it; at 0.5 mph a step."""
+    made = acceleration(**CVT | {"driveline_efficiency": 0.9})["result"]["acceleration_time"]
+    speed = np.arange(30.25, 60, 0.5) * 0.44704
+    turning = 3000 * pi / 30
+    wheels = 4 * 2.38 * (RADIUS / 0.3774) ** 4
+    mass = 4800 * 0.45359237 + wheels / RADIUS**2 + 0.05 * (turning / speed) ** 2
+    left = 0.9 * 150 * 745.6999 - 0.5 * 1.225 * 0.2 * speed**3
+    assert made == pytest.approx(np.sum(mass * speed * 0.5 * 0.44704 / left), rel=1e-3)
+
+
+@pytest.mark.parametrize("speed", [15.0, 20.0, 30.0])
+def test_a_cvt_loses_what_a_gear_of_that_ratio_loses(speed: float) -> None:
+    """[m/s]"""
+    build = read_build(without_engine(**CVT))
+    made = motion_of(build, np.asarray(1e9))
+    assert made is not None
+    turning = 3000 * pi / 30
+    overall = turning * RADIUS / speed
+    lost = losses_of(build, np.array([overall / 4.1]), np.ones(1))
+    torque = lost.efficiency * 150 * 745.6999 / turning - lost.constant - lost.linear * turning
+    pull = made.pull(np.array([speed]), np.zeros(1, np.intp))
+    assert pull == pytest.approx(torque * overall / RADIUS, rel=1e-6)
+
+
+def test_it_shifts_up_where_the_next_gear_has_the_same_power() -> None:
+    """Power rises by 0.05 hp for each rpm up to 4000 rpm and falls so beyond: 0.05 x 0.7 n = 400 - 0.05 n."""
+    curve = ",".join(
+        f"{turning}:{min(0.05 * turning, 400 - 0.05 * turning)}" for turning in range(500, 6001, 250)
+    )
+    changes = {
+        "power_curve": curve,
+        "gear_ratios": [3, 2.1],
+        "redline_speed": 6000,
+        "driveline_efficiency": 0.9,
+    }
+    made = motion_of(read_build(without_engine(**changes)), np.asarray(1e9))
+    assert made is not None
+    shift = 400 / 0.085 * pi / 30 * RADIUS / (3 * 4.1)
+    last = 6000 * pi / 30 * RADIUS / (2.1 * 4.1)
+    assert made.upshifts() == pytest.approx([shift, last])
 
 
 def test_a_speed_that_is_not_reached() -> None:

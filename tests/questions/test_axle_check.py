@@ -15,7 +15,7 @@ from gearing_api.formats.text import as_text
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.units import System
 from gearing_api.vehicle.axle_parts import YIELDS
-from gearing_api.vocabulary import STEELS, InvalidBuild
+from gearing_api.vocabulary import STEELS, InvalidBuild, naming
 
 QUESTION = QUESTIONS["axle-check"]
 QUICK = settings(max_examples=60, deadline=None)
@@ -234,10 +234,10 @@ def test_parts_without_data_are_not_guessed() -> None:
     )
     table = rows(made)
     wanted = {
-        RING: "ring_gear_diameter",
-        STUB: "stub_pitch (or stub_diameter)",
-        JOINT: "joint_rating",
-        TUBE: "tube_wall, spring_seat_spacing",
+        RING: "ring gear diameter",
+        STUB: "stub shaft spline pitch (stub_pitch), or stub shaft diameter (stub_diameter)",
+        JOINT: "joint rating",
+        TUBE: "axle tube wall (tube_wall) and spring seat spacing",
     }
     told = next(caution["text"] for caution in made["cautions"] if caution["code"] == "not-judged")
     for part, field in wanted.items():
@@ -391,7 +391,7 @@ def test_what_cannot_be_is_refused_by_field(fields: dict[str, Any], field: str) 
 def test_half_a_truss_is_left_out_and_said(lacking: str) -> None:
     made = check(**{name: figure for name, figure in TRUSS.items() if name != lacking})
     assert rows(made)[TUBE]["capacity"] == rows(check())[TUBE]["capacity"]
-    assert lacking in text_of(made, "truss-left-out")
+    assert naming([lacking]) in text_of(made, "truss-left-out")
 
 
 @QUICK
@@ -489,3 +489,12 @@ def test_the_changes_stand_in_text_and_markdown_but_not_in_csv() -> None:
     assert "; all in .json)" in as_text(made, OutputOptions()).decode()
     assert "| open differential |" in as_markdown(made, OutputOptions()).decode()
     assert b"open differential" not in as_csv(made, OutputOptions())
+
+
+@pytest.mark.parametrize(("field", "most"), [("tube_wall", 1.375), ("spring_seat_spacing", 62.9)])
+def test_what_does_not_go_into_the_tube_or_between_the_wheels_is_refused(field: str, most: float) -> None:
+    """A wall of half the diameter of 2.75 in is a bar; the track is 62 in + 2 x 0.5 in."""
+    assert margins(**{field: most})[TUBE] > 0.0
+    with pytest.raises(InvalidBuild) as refused:
+        check("us", **{field: most + 0.2})
+    assert refused.value.faults[0].field == field

@@ -139,7 +139,7 @@ def test_what_is_not_known_names_its_fields() -> None:
     made = asked("metric", engine_displacement=None, descent_height=900)
     assert made["verdict"] == "unknown"
     assert made["absent"]["descent_gear"] == {"why": "needs", "fields": ["engine_displacement"]}
-    assert "give engine_displacement" in made["summary"]
+    assert "give the engine displacement (engine_displacement)" in made["summary"]
     assert asked("metric")["absent"]["brake_temperature_rise"]["fields"] == ["descent_height"]
     still = asked("metric", converter_locked="no", converter_stall_ratio=1.9)
     assert still["absent"]["descent_gear"]["fields"] == ["peak_power", "peak_power_speed"]

@@ -8,6 +8,7 @@ import pytest
 
 from gearing_api.answer import verdict
 from gearing_api.mechanics import measurements
+from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.vocabulary import InvalidBuild
 from tests.questions.asking import about, codes, column
@@ -198,7 +199,7 @@ class TestRoadLoad:
         low, high = (end * POUND_FORCE for end in one["ranges"]["measured_road_load"])
         assert high - low > 2.0 * 1.645 * slope / np.sqrt(3.0), "a slope that is not seen counts"
         assert both["ask"] is None
-        assert one["ask"] == "Coast back on the same stretch and give coast_down_back."
+        assert one["ask"] == "Coast back on the same stretch and give that too (coast_down_back)."
 
     def test_the_covariance_makes_the_force_narrow_though_the_coefficients_are_wide(self) -> None:
         made = example()
@@ -256,7 +257,7 @@ def test_what_says_nothing_is_refused_by_field(given: dict[str, Any], field: str
 def test_a_reading_that_lacks_another_is_named_beside_one_that_does_not() -> None:
     made = say(measured_rollout="97 in", measured_sag="1 in")
     assert made["unused"] == [{"field": "measured_sag", "needs": ["tyre_load", "tyre_pressure"]}]
-    assert made["ask"] == "Give tyre_load, tyre_pressure with measured_sag."
+    assert made["ask"] == "Give load on the tyre (tyre_load) and tyre pressure with measured sag."
 
 
 def test_it_compares_with_no_original_and_is_no_part_of_the_sheet() -> None:
@@ -308,3 +309,10 @@ def test_what_it_adds_is_taken_as_ranges(system: Any) -> None:
     ends = made["ranges"]["measured_mass"]
     unit = 0.45359237 if system == "us" else 1.0
     assert [low / unit, high / unit] == pytest.approx(ends, rel=2e-4)
+
+
+@pytest.mark.parametrize("times", [[0.0, 5.0, 5.0], [0.0, 5.0, 4.0]])
+def test_forces_need_times_that_rise(times: list[float]) -> None:
+    with pytest.raises(DomainError) as refused:
+        measurements.interval_forces(2000.0, [20.0, 15.0, 10.0], times)
+    assert refused.value.argument == "elapsed_time"

@@ -223,7 +223,7 @@ def test_without_the_original_the_middle_of_the_range_is_aimed_at() -> None:
     middle = 0.5 * (result["lowest_ratio_for_cruise"] + result["highest_ratio_for_cruise"])
     off = [abs(ratio - middle) for ratio in column(made, "axle_ratio")[:2]]
     assert off == sorted(off)
-    assert "the middle of cruise_engine_speed_range" in column(made, "reason")[0]
+    assert "the middle of the engine speeds wanted" in column(made, "reason")[0]
     assert result["restoring_ratio"] is None
     assert column(made, "effective_ratio") == column(made, "change_percent") == [None] * 4
 

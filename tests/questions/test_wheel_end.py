@@ -62,7 +62,7 @@ class TestShaftEnd:
     def test_without_its_fields_it_is_not_judged(self) -> None:
         made = check("us", **SEMI | {"bearing_arm": None})
         assert rows(made)[END]["margin"] is None
-        assert rows(made)[END]["basis"] == "not known without bearing_arm"
+        assert rows(made)[END]["basis"] == "not known without bearing arm"
 
     @QUICK
     @given(

@@ -101,3 +101,21 @@ def test_rows_times_draws_count_against_the_limit(client: FlaskClient, address: 
     response = client.post(address, json=body)
     assert response.status_code in (413, 422)
     assert "at most 195" in response.text
+
+
+def test_a_range_that_is_typed_counts_in_a_row_as_alone(client: FlaskClient) -> None:
+    masses = ["3000 to 7500 lb", "5250 lb"]
+    lines = ["tyre,axle_ratio,gear_ratios,vehicle_mass", *(f'35 in,4.1,"4.46,1",{mass}' for mass in masses)]
+    response = client.post(
+        "/v1/cruise.csv?bands=1&pick=power_needed", data="\n".join(lines), content_type="text/csv"
+    )
+    for row, mass in zip(csv.DictReader(io.StringIO(response.text)), masses, strict=True):
+        build = {
+            "tyre": "35 in",
+            "axle_ratio": 4.1,
+            "gear_ratios": [4.46, 1],
+            "vehicle_mass": mass,
+            "bands": "1",
+        }
+        ends = client.post("/v1/cruise", json=build).get_json()["ranges"]["power_needed"]
+        assert [float(row[f"power_needed_{end}"]) for end in ("low", "high")] == ends

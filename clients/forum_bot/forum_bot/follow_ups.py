@@ -85,6 +85,11 @@ _OF_A_FIELD = {
     "descent_grade_percent": "How steep is the hill in percent, such as 20 %?",
     "propshaft_run": "How far apart are the joints of the propeller shaft, measured level, such as 48 in?",
     "propshaft_drop": "How much higher is its front joint than its rear joint, such as 9 in?",
+    "housing_drop": "How far below the axle's centre does its housing reach, such as 5 in?",
+    "ring_gear_diameter": "How large is the ring gear across, such as 8.5 in?",
+    "original_axle_ratio": "Which axle ratio was there before, such as 3.73?",
+    "front_tyre": "Which tyre is on the front axle, such as 35 in?",
+    "rear_tyre": "Which tyre is on the rear axle, such as 35 in?",
     "front_axle_ratio": "What is the ratio of the front axle, such as 4.10?",
     "rear_axle_ratio": "What is the ratio of the rear axle, such as 4.10?",
 }
@@ -94,12 +99,23 @@ KINDS_OF_RATIO = {
     "low": "low_range", "transfer": "low_range", "case": "low_range",
 }  # fmt: skip
 
+_WORDS = {
+    "gear_ratios": "gearbox ratios", "descent_grade_percent": "grade of the hill",
+    "housing_drop": "depth of the axle housing", "propshaft_run": "run of the propeller shaft",
+    "propshaft_drop": "drop of the propeller shaft",
+}  # fmt: skip
+
+
+def words_for(name: str) -> str:
+    """Return the name of a field as people say it."""
+    return _WORDS.get(name, name.removesuffix("_percent").replace("_", " "))
+
 
 def question_for(about: str) -> str:
     """Return the open question for a slot of the sentence or a field of the build."""
     if about in ASKED:
         return ASKED[about].question
-    return _OF_A_FIELD.get(about, f"What is the {about.replace('_', ' ')}?")
+    return _OF_A_FIELD.get(about, f"What is the {words_for(about)}?")
 
 
 @dataclass(frozen=True)

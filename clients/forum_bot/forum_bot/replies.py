@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 from forum_bot import certainty
 from forum_bot.facts import at_speed, engine_speeds, facts
-from forum_bot.follow_ups import Offer, Pending, question_for
+from forum_bot.follow_ups import Offer, Pending, question_for, words_for
 from forum_bot.service import Document, Refusal, Silence
 
 Ask = Callable[[str, Mapping[str, object]], Document]
@@ -21,6 +21,7 @@ MOST_CAUTIONS = 2
 
 _PLAIN_NUMBER = re.compile(r"[0-9.,/:x-]{1,16}(?: ?(?:s|in|mm|cm))?")
 """A number that may be repeated: nothing in it can call somebody or be run."""
+_NAMES_IN_BRACKETS = re.compile(r" \((?:(?:, |,? and |,? or )?[a-z]+(?:_[a-z0-9]+)+)+\)")
 _SPEED = re.compile(r"(?:\bat|\bhold|\bholds|\bdoing|\brun|\bpull|@)\s*$", re.IGNORECASE)
 _METRIC = re.compile(r"\d (?:km/h|kg|t|mm|cm|m|kW|N m|bar|kPa)\b")
 _US = re.compile(r"\d (?:mph|lb|ft|hp|lb-ft|psi)\b")
@@ -173,7 +174,7 @@ class _Answers:
         """Say what the question asked needs, where that is more than one thing."""
         if len(self.lacking) < 2:
             return []
-        return [f"To answer that I need: {', '.join(map(_in_words, self.lacking))}."]
+        return [f"To answer that I need: {', '.join(map(words_for, self.lacking))}."]
 
     def _lacks_gears_alone(self) -> bool:
         return {"available_ratios", "tyre"} <= self._build.keys() and "gear_ratios" not in self._build
@@ -209,8 +210,8 @@ def _needed(answer: Document) -> tuple[str, ...]:
 
 
 def _in_words(text: str) -> str:
-    """Return text with the names of fields as words."""
-    return text.replace("_", " ")
+    """Return text without the names of fields in brackets; any other name as words."""
+    return _NAMES_IN_BRACKETS.sub("", text).replace("_", " ")
 
 
 def _cautions(answer: Document, level: str) -> list[str]:
@@ -220,7 +221,7 @@ def _cautions(answer: Document, level: str) -> list[str]:
 
 
 def _earlier(said: Pending) -> str:
-    return "".join(f", {_in_words(name)} {value}" for name, value in said.fields.items())
+    return "".join(f", {words_for(name)} {value}" for name, value in said.fields.items())
 
 
 def _understood(one: Mapping[str, Any]) -> str:

@@ -17,7 +17,7 @@ from gearing_api.formats.document import Document, check_picks, document
 from gearing_api.formats.drawing import as_page_part
 from gearing_api.formats.options import rounded
 from gearing_api.formats.pictures import NARROW, WIDE, drawing_of
-from gearing_api.formats.ranges import two_ends
+from gearing_api.formats.ranges import ends_or_least, two_ends
 from gearing_api.formats.words import digits, shown, stops_and_others
 from gearing_api.http.pages import snippets
 from gearing_api.http.pages.build_form import (
@@ -34,7 +34,7 @@ from gearing_api.http.pages.build_form import (
 from gearing_api.http.pages.conversion import as_text
 from gearing_api.questions import QUESTIONS, ask
 from gearing_api.ranges.pictures import softened_picture
-from gearing_api.vocabulary import CHANGE, group_of, plain_name
+from gearing_api.vocabulary import CHANGE, for_people, group_of, label_of, plain_name
 
 ROWS = (
     "feel", "road", "climb", "crawl", "downhill", "strength", "load", "speedometer", "driveline",
@@ -80,11 +80,6 @@ class Part(NamedTuple):
     answer: Document
     names: list[str]
     needs: list[str]
-
-    @property
-    def draws(self) -> bool:
-        """Whether there is a chart of it."""
-        return QUESTIONS[self.name].draws
 
 
 class Row(NamedTuple):
@@ -161,6 +156,7 @@ class Bench:
     level: str = "unknown"
     rows: Sequence[Row] = ()
     pictures: Mapping[str, Figure] = field(default_factory=dict)
+    drawn: frozenset[str] = frozenset()
     cautions: tuple[list[Document], list[Document]] = ([], [])
     root: str = ""
 
@@ -244,7 +240,7 @@ class Bench:
 
     def needed(self, row: Row) -> str:
         """What a row waits for, in short."""
-        return f"needs {row.parts[0].needs[0].replace('_', ' ')}"
+        return f"needs {label_of(row.parts[0].needs[0])}"
 
     def figure(self, answer: Document, name: str) -> tuple[str, str]:
         """A result and its unit as people read them."""
@@ -266,7 +262,7 @@ class Bench:
     def assumed_text(self, row: Row) -> str:
         """What a row's questions assumed, in one line."""
         return ", ".join(
-            f"{name.replace('_', ' ')} {rounded(value)} {unit_of(name, self.asked.system)}".rstrip()
+            f"{label_of(name)} {rounded(value)} {unit_of(name, self.asked.system)}".rstrip()
             for name, value in row.assumed.items()
         )
 
@@ -279,7 +275,7 @@ def _typed(value: object, *, comma: bool) -> str:
 
 
 def _source_text(source: Document) -> str:
-    return f"{source['what']}: {source['source']} ({source['kind']})"
+    return for_people(f"{source['what']}: {source['source']} ({source['kind']})")
 
 
 def bench(
@@ -303,6 +299,7 @@ def bench(
     others = {row.name: row for row in kept.rows} if kept else {}
     parts = made.get("parts", {question.name: made})
     form = Form(question, asked, made["assumed"])
+    pictures, drawn = _pictures(question, build, answer, asked)
     return Bench(
         asked=asked,
         question=question,
@@ -312,7 +309,8 @@ def bench(
         headline=_headline(made, parts),
         level=made["verdict"],
         rows=rows(parts, made.get("missing", {}), asked, others),
-        pictures=_pictures(question, build, answer, asked),
+        pictures=pictures,
+        drawn=drawn,
         cautions=stops_and_others(made),
         root=root,
     )
@@ -330,13 +328,21 @@ def refused(question: Question, asked: Asked, errors: Errors, root: str = "") ->
     )
 
 
-def _pictures(question: Question, build: Build, answer: Answer, asked: Asked) -> dict[str, Figure]:
-    """The drawings of the answer, each for a column and for a phone; of a sheet those that decide."""
+def _pictures(
+    question: Question, build: Build, answer: Answer, asked: Asked
+) -> tuple[dict[str, Figure], frozenset[str]]:
+    """The drawings of the answer, each for a column and for a phone, of a sheet those that decide; and which of its
+    questions have one.
+    """
     fitted = f"{build.again().number('axle_ratio').item():.6g}" if build.has("axle_ratio") else ""
     found: dict[str, Figure] = {}
+    drawn = set()
     for part in answer.sheet.parts if answer.sheet else (Asking(question, build, answer),):
         picture = part.answer.picture() if part.answer.picture else None
-        if picture is None or (answer.sheet and not isinstance(picture, _DECISIVE)):
+        if picture is None:
+            continue
+        drawn.add(part.question.name)
+        if answer.sheet and not isinstance(picture, _DECISIVE):
             continue
         picture = softened_picture(picture, part.build) if asked.bands else picture
         wide, narrow = (
@@ -344,7 +350,8 @@ def _pictures(question: Question, build: Build, answer: Answer, asked: Asked) ->
             for width in (WIDE, NARROW)
         )
         found[wide.name] = Figure(wide.title, as_page_part(wide), as_page_part(narrow), fitted)
-    return dict(sorted(found.items(), key=lambda one: "data-ratio" not in one[1].wide))
+    ordered = dict(sorted(found.items(), key=lambda one: "data-ratio" not in one[1].wide))
+    return ordered, frozenset(drawn)
 
 
 def choices(answer: Document, fitted: str) -> list[Choice]:
@@ -378,7 +385,7 @@ def _headline(made: Document, parts: Mapping[str, Document]) -> Sentence:
 
 def sentence(answer: Document) -> Sentence:
     """Part a summary at its deciding number: the one of the main result, else the first."""
-    text = str(answer["summary"])
+    text = for_people(answer["summary"])
     question = QUESTIONS[answer["question"]]
     told = [answer["result"].get(name) for name in (question.spoken, question.main)]
     found = list(_NUMBER.finditer(text))
@@ -435,8 +442,19 @@ def _row(
 def _part(question: Question, answer: Document, asked: Asked) -> Part:
     return Part(
         question.name, as_words(question.name), question.asks, _own_query(question, asked), answer["verdict"],
-        sentence(answer), answer, known(answer), [],
+        _with_range(sentence(answer), question, answer), answer, known(answer), [],
     )  # fmt: skip
+
+
+def _with_range(told: Sentence, question: Question, answer: Document) -> Sentence:
+    """Add between which ends 9 in 10 builds like this one lie in what the sentence is about, where that varies."""
+    found = answer["ranges"] if "drivers" in answer else {}
+    name = next((name for name in (question.spoken, question.main) if name in found), None)
+    if name is None or "9 in 10" in str(answer["summary"]) or len(set(found[name])) == 1:
+        return told
+    ends = ends_or_least(answer["result"][name], *found[name])
+    unit = unit_shown(answer["result_units"][name])
+    return told._replace(after=f"{told.after} 9 in 10: {label_of(name)} {ends} {unit}".rstrip() + ".")
 
 
 def _lacking(question: Question, fields: list[str], asked: Asked) -> Part:
@@ -450,7 +468,7 @@ def _lacking(question: Question, fields: list[str], asked: Asked) -> Part:
 
 def in_words(fields: Iterable[str]) -> str:
     """Name fields in a sentence."""
-    words = [name.replace("_", " ") for name in fields]
+    words = [label_of(name) for name in fields]
     return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
 
 
@@ -467,7 +485,7 @@ def _difference(one: Part, other: Part) -> str:
         return ""
     step = values[1] - values[0]
     unit = unit_shown(other.answer["result_units"][main])
-    return f"{main.replace('_', ' ')} {'+' if step > 0 else ''}{rounded(step, 2)} {unit}".rstrip()
+    return f"{label_of(main)} {'+' if step > 0 else ''}{rounded(step, 2)} {unit}".rstrip()
 
 
 def as_words(name: str) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any, NamedTuple
 from urllib.parse import urlencode
 
@@ -15,8 +16,10 @@ from gearing_api.vocabulary import (
     FIELDS,
     GROUPS,
     ORIGINAL,
+    for_people,
     group_of,
     grouped,
+    label_of,
     may_have_original,
     plain_name,
 )
@@ -50,12 +53,21 @@ class Asked:
     opened: str = ""
     bands: bool = False
 
+    @cached_property
+    def _written(self) -> dict[str, str]:
+        """Each value as a query has it: a page has many links with all of them."""
+        return {name: _pair(name, text) for name, text in self.values.items()}
+
     def query(self, names: Iterable[str] | None = None, **changes: str) -> str:
-        """The query of this build, or of some of its fields, with some values changed; empty ones go."""
-        wanted = None if names is None else set(names)
-        values = {name: text for name, text in self.values.items() if wanted is None or name in wanted}
-        values |= changes
-        return written_query(values, self.system, self.comma) + ("&bands=1" if self.bands else "")
+        """The query of this build, or of some of its fields, with some values changed; empty ones go.
+
+        It means the same for everybody: it always says its units.
+        """
+        wanted = self._written.keys() if names is None else set(names)
+        pairs = {name: pair for name, pair in self._written.items() if name in wanted}
+        options = {"units": self.system} | ({"decimal": "comma"} if self.comma else {})
+        pairs |= {name: _pair(name, text) for name, text in (changes | options).items()}
+        return "&".join(filter(None, pairs.values())) + ("&bands=1" if self.bands else "")
 
     def link(self, fields: Mapping[str, object]) -> str:
         """The address of this page with some fields changed; one that is None goes."""
@@ -70,10 +82,8 @@ class Asked:
         return f"&{urlencode({'a': self.kept})}" if self.kept else ""
 
 
-def written_query(values: Mapping[str, str], system: System, comma: bool) -> str:
-    """Write a query that means the same for everybody: it always says its units."""
-    options = {"units": system} | ({"decimal": "comma"} if comma else {})
-    return urlencode({name: text for name, text in values.items() if text} | options, safe=",/:;")
+def _pair(name: str, text: str) -> str:
+    return urlencode({name: text}, safe=",/:;") if text else ""
 
 
 Errors = Mapping[str, Mapping[str, object]]
@@ -179,15 +189,15 @@ class Form:
         use = error.get("use")
         return Input(
             name=full,
-            label=name.replace("_", " "),
+            label=label_of(name),
             unit=unit_of(name, self.asked.system),
-            hint=FIELDS[name].meaning,
+            hint=for_people(FIELDS[name].meaning),
             value=self.asked.values.get(full, ""),
             assumed=self._assumed(full),
             options=kind.options if isinstance(kind, Choice) else (),
             mode="decimal" if isinstance(kind, Number | Count) else "text",
             suggestions=_suggestions(name),
-            error=str(error.get("detail", "")).replace("_", " "),
+            error=for_people(str(error.get("detail", ""))),
             repair="" if use is None else str(use),
             before=self._input(name, before=True) if not before and self._has_before(name) else None,
         )

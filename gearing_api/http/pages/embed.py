@@ -36,7 +36,6 @@ def page(question: Question, settings: Settings) -> Callable[[], Response]:
         "rounded": rounded,
         "most_rows": MOST_ROWS,
         "digits": digits,
-        "drawing": question.draws,
         "field_in_text": field_in_text,
     }
 

@@ -11,7 +11,7 @@ from flask import Response, render_template, request
 from gearing_api.answer import LEVELS, Question, Why
 from gearing_api.formats import offered
 from gearing_api.formats.document import Document
-from gearing_api.formats.words import VERDICTS, absence, shown
+from gearing_api.formats.words import VERDICTS, shown
 from gearing_api.http import from_text, headers, shortlist
 from gearing_api.http.pages.bench import as_words, known
 from gearing_api.http.pages.home import asked, demo_query
@@ -199,7 +199,8 @@ def _field_term(name: str) -> Term:
 
 def _result_term(name: str, question: Question, barest: Document) -> Term:
     if name in barest["absent"]:
-        more = f"null: {absence(barest, name)}"
+        absent = barest["absent"][name]
+        more = f"null: {absent['why']} {', '.join(absent.get('fields', ()))}".rstrip()
     else:
         more = "never null" if name in question.always else ""
     return Term(name, RESULTS[name].meaning, "; ".join(filter(None, (_units(name), more))))

@@ -19,7 +19,7 @@ from gearing_api.http.requests import parse_names, refusal_of, wants_errors_as_t
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.sentences import read
 from gearing_api.settings import Settings
-from gearing_api.vocabulary import InvalidBuild
+from gearing_api.vocabulary import InvalidBuild, for_people
 
 PROVIDER = "Drivability of trail vehicles"
 PICTURE = "1200x630"
@@ -147,7 +147,7 @@ def page_values(shown: Bench, request: Request) -> dict[str, Any]:
     return {
         "question": question,
         "title": title_of(question, shown.asked.values),
-        "summary": shown.answer["summary"] if shown.answer else question.asks,
+        "summary": for_people(shown.answer["summary"]) if shown.answer else question.asks,
         "picture": root + picture,
         "size": PICTURE.split("x"),
         "address": root + path,
@@ -179,7 +179,7 @@ def parts(question: Question, request: Request, settings: Settings) -> Response:
         made = {
             "question": question.name,
             "verdict": shown.level,
-            "summary": shown.answer["summary"],
+            "summary": for_people(shown.answer["summary"]),
             "title": title_of(question, asking.asked.values),
             "address": shown.asked.link({}),
             "parts": {name: get_template_attribute("bench.html", name)(shown) for name in PARTS},

@@ -6,6 +6,7 @@ from urllib.parse import urlencode
 
 from flask import Request, Response, render_template
 
+from gearing_api import units
 from gearing_api.formats.document import Document
 from gearing_api.http import headers
 from gearing_api.http.fixed import compressible
@@ -29,6 +30,14 @@ class Cell(NamedTuple):
     links: tuple[tuple[str, str], ...] = ()
 
 
+class Fold(NamedTuple):
+    """One quantity: what bare numbers of it are in, and its units, those that are the same together."""
+
+    title: str
+    bare: str
+    units: list[tuple[str, str]]
+
+
 def page(table: Document, request: Request) -> Response:
     """Respond with the page of a table; columns in which every cell is empty are left out."""
     question = request.args.get("question", "")
@@ -38,7 +47,7 @@ def page(table: Document, request: Request) -> Response:
     if len(sources) == 1:
         left_out.add("source")
     columns = [name for name in named[0] if name not in left_out and any(row[name].text for row in named)]
-    units = dict(zip(table["columns"], table["units"], strict=True))
+    unit_of = dict(zip(table["columns"], table["units"], strict=True))
     text = render_template(
         "table.html",
         title=as_words(table["table"]),
@@ -46,12 +55,30 @@ def page(table: Document, request: Request) -> Response:
         question=question,
         source=sources.pop() if len(sources) == 1 else "",
         query=f"?{urlencode({'question': question})}" if question else "",
-        headings=[_heading(name, units.get(name, "")) for name in columns],
+        headings=[_heading(name, unit_of.get(name, "")) for name in columns],
         rows=[[row[name] for name in columns] for row in named],
+        folds=_folds() if table["table"] == "units" else [],
     )
     response = compressible(text.encode(), "text/html; charset=utf-8", request)
     response.headers["Content-Security-Policy"] = headers.PAGE_POLICY
     return response
+
+
+def _folds() -> list[Fold]:
+    """Return the units of each quantity, one line for all spellings of one."""
+    folds = []
+    for quantity in units.QUANTITIES:
+        alike: dict[float, list[str]] = {}
+        for spelling, factor in quantity.factors.items():
+            alike.setdefault(factor, []).append(spelling)
+        bare = " or ".join(dict.fromkeys((quantity.us, quantity.metric)))
+        per = quantity.factor("metric")
+        lines = [
+            (", ".join(spellings), f"{factor / per:.6g} {quantity.metric}")
+            for factor, spellings in alike.items()
+        ]
+        folds.append(Fold(as_words(quantity.name), bare, lines))
+    return folds
 
 
 def _named_cells(table: Document, row: list[Any]) -> Mapping[str, Cell]:

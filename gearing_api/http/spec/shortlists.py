@@ -21,7 +21,7 @@ def shortlist_path(*, suffixed: bool = False) -> Schema:
         content |= {form.media_type.partition(";")[0]: {"schema": TEXT} for form in forms}
         content["image/png"] = {"schema": TEXT | {"format": "binary"}}
     options = ["bands", "decimal", "detail", "errors"]
-    names = ["shortlist_format", *options, "chart_size", "chart_theme"] if suffixed else options
+    names = ["shortlist_format", *options, "bom", "chart_size", "chart_theme"] if suffixed else options
     return {
         "operationId": "shortlist" + ("-in-format" if suffixed else ""),
         "summary": shortlist.ASKS,
