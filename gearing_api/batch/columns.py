@@ -33,6 +33,7 @@ MOST_TOLD = 10
 """Values of one build that are told as refused; any others are counted."""
 
 _MOST_EXPLAINED = 1_000
+_MOST_REFUSED = 20_000
 _MOST_AT_ONCE, _MOST_PICKED = 10_000, 5_000
 """Builds computed at a time: as they lie, or picked out of a column, which takes as long again."""
 
@@ -244,6 +245,22 @@ def codes_by_row(
 
     Most rows have the codes of others, so that each set of codes is written once.
     """
+    parts = [np.empty(0, dtype=object)]
+    for start in range(0, count, _MOST_AT_ONCE):
+        some = slice(start, min(start + _MOST_AT_ONCE, count))
+        parts.append(
+            _codes_of(
+                some.stop - start,
+                {key: where[some] for key, where in cautions.items()},
+                {key: where[some] for key, where in absent.items()},
+            )
+        )
+    return np.concatenate(parts)
+
+
+def _codes_of(
+    count: int, cautions: Mapping[CautionKey, Marks], absent: Mapping[AbsentKey, Marks]
+) -> NDArray[Any]:
     marks: dict[str, Marks] = {}
     for (code, _, _), where in cautions.items():
         marks[code] = marks[code] | where if code in marks else where
@@ -251,7 +268,7 @@ def codes_by_row(
         code = f"{reason.why.replace(' ', '-')}:{name}"
         marks[code] = marks[code] | where if code in marks else where
     codes = sorted(marks)
-    if not codes or not count:
+    if not codes:
         return np.full(count, "", dtype=object)
     bits = np.packbits(np.stack([marks[code] for code in codes]), axis=0)
     wide = np.zeros((count, -(-len(bits) // 8) * 8), dtype=np.uint8)
@@ -414,8 +431,30 @@ def _compare_with_original(question: Question, build: Build, rows: Picks | slice
                 column[rows] = value if name.startswith(ORIGINAL) else made.results[base][rows] - value
 
 
-def read_column(name: str, raw: object, system: System) -> Given:
-    """A field's raw values, one for all builds or a list of one a build, each distinct one read once."""
+def read_columns(columns: Mapping[str, object], system: System) -> dict[str, Given]:
+    """The raw values of all fields.
+
+    Raises
+    ------
+    InvalidBuild
+        If more than 20,000 different values are refused: reading on would cost much and tell little.
+    """
+    given: dict[str, Given] = {}
+    refused = 0
+    for name, raw in columns.items():
+        given[name] = read_column(name, raw, system, _MOST_REFUSED - refused)
+        refused += len(given[name].pool.faults)
+    return given
+
+
+def read_column(name: str, raw: object, system: System, most_refused: float = math.inf) -> Given:
+    """A field's raw values, one for all builds or a list of one a build, each distinct one read once.
+
+    Raises
+    ------
+    InvalidBuild
+        If more than so many different values are refused.
+    """
     if not isinstance(raw, list):
         return Given(Pool([_read(name, raw, system)]))
     numbers = _plain_numbers(ALL_FIELDS[name].kind, raw, system)
@@ -424,10 +463,10 @@ def read_column(name: str, raw: object, system: System) -> Given:
     places: dict[Hashable, int] = {}
     picks = np.array([places.setdefault(_key(value), len(places)) for value in raw], dtype=np.intp)
     firsts = np.unique(picks, return_index=True)[1]
-    return Given(Pool([*_read_all(name, (raw[first] for first in firsts), system)]), picks)
+    return Given(Pool([*_read_all(name, (raw[first] for first in firsts), system, most_refused)]), picks)
 
 
-def _read_all(name: str, values: Iterable[object], system: System) -> Iterator[Any]:
+def _read_all(name: str, values: Iterable[object], system: System, most_refused: float) -> Iterator[Any]:
     """Each value read; those that are refused beyond so many share one error, which is short."""
     refused = 0
     for place, raw in enumerate(values):
@@ -436,6 +475,9 @@ def _read_all(name: str, values: Iterable[object], system: System) -> Iterator[A
         value = _read(name, raw, system)
         if isinstance(value, FieldError):
             refused += 1
+            if refused > most_refused:
+                told = f"more than {_MOST_REFUSED:,} different values cannot be read; the last looked at"
+                raise InvalidBuild([FieldError(name, f"{value.detail} ({told})", value.got)])
             if refused == _MOST_EXPLAINED:
                 more = FieldError(name, "is refused, like many others in its column")
             value = value if refused < _MOST_EXPLAINED else more

@@ -444,7 +444,6 @@ class TyreAnswer(Answer):
     """The answer to tyre; units stand behind the results."""
 
     __slots__ = ()
-
     diameter: float  # in; mm
     section_width: float | None  # in; mm
     section_height: float | None  # in; mm
@@ -468,7 +467,6 @@ class FinalDriveAnswer(Answer):
     """The answer to final-drive; units stand behind the results."""
 
     __slots__ = ()
-
     circumference_change_percent: float | None  # %
     effective_ratio: float | None
     restoring_ratio: float | None
@@ -479,7 +477,6 @@ class SpeedometerAnswer(Answer):
     """The answer to speedometer; units stand behind the results."""
 
     __slots__ = ()
-
     true_per_indicated: float | None
     distance_per_indicated: float | None
     correction_factor: float | None
@@ -489,7 +486,6 @@ class RoadSpeedAnswer(Answer):
     """The answer to road-speed; units stand behind the results."""
 
     __slots__ = ()
-
     speed_per_1000: float | None  # mph; km/h
     top_speed: float | None  # mph; km/h
     cruise_engine_speed: float | None  # rpm
@@ -499,7 +495,6 @@ class CruiseAnswer(Answer):
     """The answer to cruise; units stand behind the results."""
 
     __slots__ = ()
-
     cruise_gear: float | None
     cruise_transfer_ratio: float | None
     power_needed: float | None  # hp; kW
@@ -514,7 +509,6 @@ class CrawlAnswer(Answer):
     """The answer to crawl; units stand behind the results."""
 
     __slots__ = ()
-
     crawl_ratio: float | None
     reverse_crawl_ratio: float | None
     crawl_speed: float | None  # mph; km/h
@@ -534,7 +528,6 @@ class RegearAnswer(Answer):
     """The answer to regear; units stand behind the results."""
 
     __slots__ = ()
-
     restoring_ratio: float | None
     recommended_ratio: float | None
     recommended_meets: str | None
@@ -547,7 +540,6 @@ class AxleMatchAnswer(Answer):
     """The answer to axle-match; units stand behind the results."""
 
     __slots__ = ()
-
     front_turns_per_distance: float | None  # per mile; per km
     rear_turns_per_distance: float | None  # per mile; per km
     mismatch_percent: float | None  # %
@@ -560,7 +552,6 @@ class RingGearLoadAnswer(Answer):
     """The answer to ring-gear-load; units stand behind the results."""
 
     __slots__ = ()
-
     engine_limited_torque: float | None  # lb-ft; N m
     grip_limited_torque: float | None  # lb-ft; N m
     ring_gear_torque: float | None  # lb-ft; N m
@@ -584,7 +575,6 @@ class AxleCheckAnswer(Answer):
     """The answer to axle-check; units stand behind the results."""
 
     __slots__ = ()
-
     weakest_part: str | None
     weakest_margin: float | None
     weakest_usual_margin: float | None
@@ -604,7 +594,6 @@ class ClearanceAnswer(Answer):
     """The answer to clearance; units stand behind the results."""
 
     __slots__ = ()
-
     housing_clearance: float | None  # in; mm
     housing_clearance_change: float | None  # in; mm
     tyre_growth_used_up: float | None  # in; mm
@@ -619,7 +608,6 @@ class AxleLoadsAnswer(Answer):
     """The answer to axle-loads; units stand behind the results."""
 
     __slots__ = ()
-
     front_axle_load: float | None  # lb; kg
     rear_axle_load: float | None  # lb; kg
     mass_centre_height_used: float | None  # in; mm
@@ -636,7 +624,6 @@ class DescentAnswer(Answer):
     """The answer to descent; units stand behind the results."""
 
     __slots__ = ()
-
     descent_gear: float | None
     descent_transfer_ratio: float | None
     settling_speed: float | None  # mph; km/h
@@ -652,7 +639,6 @@ class BrakingAnswer(Answer):
     """The answer to braking; units stand behind the results."""
 
     __slots__ = ()
-
     brake_force_change_percent: float | None  # %
     pedal_force_change_percent: float | None  # %
     stop_energy: float | None  # kJ
@@ -666,7 +652,6 @@ class AccelerationAnswer(Answer):
     """The answer to acceleration; units stand behind the results."""
 
     __slots__ = ()
-
     acceleration_time: float | None  # s
     acceleration_distance: float | None  # ft; m
     overtaking_time: float | None  # s
@@ -679,7 +664,6 @@ class FuelAnswer(Answer):
     """The answer to fuel; units stand behind the results."""
 
     __slots__ = ()
-
     fuel_economy: float | None  # mpg; km/L
     fuel_per_distance: float | None  # gal/100 mi; L/100 km
     energy_per_distance: float | None  # kWh/100 mi; kWh/100 km
@@ -693,7 +677,6 @@ class DrivelineAnswer(Answer):
     """The answer to driveline; units stand behind the results."""
 
     __slots__ = ()
-
     output_joint_angle: float | None  # deg
     pinion_joint_angle: float | None  # deg
     propshaft_slope: float | None  # deg
@@ -717,7 +700,6 @@ class FromMeasurementsAnswer(Answer):
     """The answer to from-measurements; units stand behind the results."""
 
     __slots__ = ()
-
     measured_axle_ratio: float | None
     likeliest_axle_ratio: float | None
     measured_circumference: float | None  # in; mm
@@ -764,7 +746,6 @@ class FromTextAnswer(Answer):
     """The answer to from-text; units stand behind the results."""
 
     __slots__ = ()
-
     build: Mapping[str, object]
     understood: object
     unused: object
