@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, Literal, NamedTuple
 
 import numpy as np
@@ -74,6 +75,7 @@ NONE_DOES = Absent("none does")
 """Of a value of -inf."""
 
 
+@cache
 def needs(*fields: str) -> Absent:
     """Absent for want of these fields."""
     return Absent("needs", fields)

@@ -182,13 +182,8 @@ class Build:
         """Those of the names that have no value."""
         return [name for name in names if not self.has(name)]
 
-    def _value(self, name: str) -> Any:
-        """The value of a field, which is noted as used or assumed when it is first asked for."""
-        if name not in self._read:
-            self._read[name] = self._noted(name)
-        return self._read[name]
-
     def _noted(self, name: str) -> Any:
+        """The value of a field that is asked for the first time: it is noted as used or assumed."""
         value = self._values.get(name, _NOTHING)
         if value is not _NOTHING and not (name == "idle_speed" and self._by_engine(name) is not _NOTHING):
             self._used.add(name)
@@ -207,7 +202,7 @@ class Build:
         elif name in DEFAULTS and by_engine is not None:
             value = self.vary(name, DEFAULTS[name])
         elif field.instead is not None:
-            value = self._value(field.instead)
+            value = self.number(field.instead)
         else:
             raise InvalidBuild([FieldError(name, f"is needed: {field.kind.accepted(self.system)}")])
         self._assumed[name] = value
@@ -215,7 +210,7 @@ class Build:
 
     def _hill(self) -> Array:
         """The amount of a grade that falls: the hill that a vehicle goes down, where no other is given."""
-        grade = self._value("grade_percent")
+        grade = self.number("grade_percent")
         falls = np.asarray(grade < 0.0)
         if not falls.all():
             raise MixedColumn(falls)
@@ -230,16 +225,19 @@ class Build:
         InvalidBuild
             If it was not given and nothing is assumed for it.
         """
-        value: Array = self._value(name)
+        found: Any = self._read.get(name)
+        if found is None:
+            found = self._read[name] = self._noted(name)
+        value: Array = found
         return value
 
     def known(self, name: str) -> Array | None:
         """The same, or None where it was not given and nothing is assumed for it."""
-        return self.number(name) if self.has(name) else None
+        return self.number(name) if name in self._read or self.has(name) else None
 
     def word(self, name: str) -> str:
         """One of the words of a choice."""
-        return str(self._value(name))
+        return str(self.number(name))
 
     def tyre(self, name: str = "tyre") -> FittedTyre:
         """A tyre with its rolling circumference.
@@ -250,7 +248,7 @@ class Build:
             If no tyre was given.
         """
         if name not in self._fitted:
-            size: TyreSize = self._value(name)
+            size: Any = self.number(name)
             factor = self._rolling_factor(size)
             circumference = tyres.rolling_circumference(size.diameter, factor)
             self._fitted[name] = FittedTyre(size, factor, circumference, tyres.rolling_radius(circumference))
@@ -369,9 +367,9 @@ class Build:
             values[_DROP] = values[_DROP] - self._values.get("lift_height", 0.0)
         values |= self._wheel_end_before(values)
         given = {name: self._values[ORIGINAL + name] for name in self._originals()}
-        for group in ORIGINAL_GROUPS:
-            if not group.isdisjoint(given):
-                values = {name: value for name, value in values.items() if name not in group}
+        replaced = [group for group in ORIGINAL_GROUPS if not group.isdisjoint(given)]
+        for name in frozenset().union(*replaced):
+            values.pop(name, None)
         return Build(values | given, {}, self.system, draws=self.draws)
 
     def _raised(self) -> Array:

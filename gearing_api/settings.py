@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 _SHAPES = {
+    "turns_file": (re.compile(r"/[^\0]+"), "a path that begins with /, such as /dev/shm/gearing-turns"),
     "rate_storage": (
         re.compile(r"(rediss?|unix)://\S{1,500}"),
         "an address such as redis://127.0.0.1:6379/0",
@@ -40,6 +41,7 @@ class Settings:
     cpu_seconds_per_minute: int = 20
     at_once: int = 8
     rate_storage: str = ""
+    turns_file: str = ""
     charts_at_once: int = 3
     many_at_once: int = 4
     request_seconds: int = 60

@@ -1,6 +1,7 @@
 """Read the code of the package without running it: what each name at the top level leads to."""
 
 import ast
+import gc
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from pathlib import Path
@@ -122,13 +123,21 @@ def _dotted(part: ast.expr) -> list[str]:
 
 
 @cache
+def trees() -> dict[str, ast.Module]:
+    """The code of the package, file by file."""
+    paths = sorted(ROOT.rglob("*.py"))
+    found = {path.relative_to(ROOT).as_posix(): ast.parse(path.read_text(encoding="utf-8")) for path in paths}
+    gc.freeze()  # half a million objects that stay: no search for garbage need look through them
+    return found
+
+
+@cache
 def package() -> Source:
     """The package itself."""
     modules = {}
-    for path in sorted(ROOT.rglob("*.py")):
-        parts = path.relative_to(ROOT.parent).with_suffix("").parts
-        name = ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
-        modules[name] = ast.parse(path.read_text(encoding="utf-8"))
+    for path, tree in trees().items():
+        parts = Path(ROOT.name, path).with_suffix("").parts
+        modules[".".join(parts[:-1] if parts[-1] == "__init__" else parts)] = tree
     return Source(modules)
 
 

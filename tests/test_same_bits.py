@@ -14,7 +14,6 @@ import os
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
-from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +28,7 @@ from gearing_api.fields import Count
 from gearing_api.mechanics.domain import Array
 from gearing_api.questions import QUESTIONS, ask
 from gearing_api.vocabulary import ALL_FIELDS, read_fields
+from tests.reading import trees
 
 ROOT = Path(gearing_api.__file__).parent
 COMPUTE = ("mechanics", "vehicle", "questions", "batch", "build.py")
@@ -96,13 +96,6 @@ EXCEPT = {
     ("questions/cruise.py", "holds.reshape(*holds.shape[:-1], -1, gears)[..., ::-1]"): "truth values",
     ("mechanics/road_loads.py", "held[..., ::-1]"): "truth values",
 }
-
-
-@cache
-def trees() -> dict[str, ast.Module]:
-    """The code, file by file."""
-    paths = sorted(ROOT.rglob("*.py"))
-    return {path.relative_to(ROOT).as_posix(): ast.parse(path.read_text(encoding="utf-8")) for path in paths}
 
 
 def powers(tree: ast.AST) -> Iterator[str]:

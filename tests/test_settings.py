@@ -12,7 +12,11 @@ from gearing_api.settings import Settings
 GUIDE = Path(__file__).parents[1] / "gearing_api" / "server" / "README.md"
 NAMES = [field.name for field in fields(Settings)]
 NUMBERS = [field.name for field in fields(Settings) if field.type is int]
-TEXTS = {"rate_storage": "rediss://counts.example:6379/1", "public_address": "https://gears.example:8443"}
+TEXTS = {
+    "rate_storage": "rediss://counts.example:6379/1",
+    "turns_file": "/dev/shm/turns",
+    "public_address": "https://gears.example:8443",
+}
 
 
 def test_an_empty_environment_gives_the_defaults() -> None:
@@ -50,6 +54,7 @@ def test_what_is_no_whole_number_is_refused_by_the_name_of_the_variable(text: st
 @pytest.mark.parametrize(
     ("name", "text"),
     [
+        ("TURNS_FILE", "turns"),
         ("RATE_STORAGE", "127.0.0.1:6379"),
         ("RATE_STORAGE", "file:///etc/passwd"),
         ("RATE_STORAGE", "redis://a b"),

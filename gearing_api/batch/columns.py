@@ -4,7 +4,7 @@ import math
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property, lru_cache
-from typing import Any
+from typing import Any, TypeGuard
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,7 +33,9 @@ MOST_TOLD = 10
 """Values of one build that are told as refused; any others are counted."""
 
 _MOST_EXPLAINED = 1_000
-_MOST_AT_ONCE = 5_000
+_MOST_REFUSED = 20_000
+_MOST_AT_ONCE, _MOST_PICKED = 10_000, 5_000
+"""Builds computed at a time: as they lie, or picked out of a column, which takes as long again."""
 
 _NOT_GIVEN, _REFUSED = -1, -2
 _EVERY = slice(None)
@@ -171,9 +173,9 @@ class Given:
 
     def draw(self, rows: Picks | slice) -> Any:
         """The values of some builds that are alike."""
-        if self.picks is None or isinstance(rows, slice):
+        if self.picks is None or rows is _EVERY:
             return self._of_all
-        return self.pool.draw(self.picks[rows])
+        return take(self._of_all, rows) if isinstance(rows, slice) else self.pool.draw(self.picks[rows])
 
     @cached_property
     def _of_all(self) -> Any:
@@ -208,7 +210,9 @@ class Rows:
             if name not in RESULTS:
                 continue
             value = answer.result[name]
-            if value is not None:
+            if rows is _EVERY and _is_alike(value, column):
+                self.results[name] = value
+            elif value is not None:
                 column[rows] = value
             self._note_absent(name, answer, value, rows)
         for caution in answer.cautions:
@@ -229,6 +233,11 @@ class Rows:
                 marks[rows] |= where
 
 
+def _is_alike(value: Value, column: NDArray[Any]) -> TypeGuard[NDArray[Any]]:
+    """Whether an answer's column can stand where that one stands."""
+    return isinstance(value, np.ndarray) and value.shape == column.shape and value.dtype == column.dtype
+
+
 def codes_by_row(
     count: int, cautions: Mapping[CautionKey, Marks], absent: Mapping[AbsentKey, Marks]
 ) -> NDArray[Any]:
@@ -236,6 +245,22 @@ def codes_by_row(
 
     Most rows have the codes of others, so that each set of codes is written once.
     """
+    parts = [np.empty(0, dtype=object)]
+    for start in range(0, count, _MOST_AT_ONCE):
+        some = slice(start, min(start + _MOST_AT_ONCE, count))
+        parts.append(
+            _codes_of(
+                some.stop - start,
+                {key: where[some] for key, where in cautions.items()},
+                {key: where[some] for key, where in absent.items()},
+            )
+        )
+    return np.concatenate(parts)
+
+
+def _codes_of(
+    count: int, cautions: Mapping[CautionKey, Marks], absent: Mapping[AbsentKey, Marks]
+) -> NDArray[Any]:
     marks: dict[str, Marks] = {}
     for (code, _, _), where in cautions.items():
         marks[code] = marks[code] | where if code in marks else where
@@ -243,7 +268,7 @@ def codes_by_row(
         code = f"{reason.why.replace(' ', '-')}:{name}"
         marks[code] = marks[code] | where if code in marks else where
     codes = sorted(marks)
-    if not codes or not count:
+    if not codes:
         return np.full(count, "", dtype=object)
     bits = np.packbits(np.stack([marks[code] for code in codes]), axis=0)
     wide = np.zeros((count, -(-len(bits) // 8) * 8), dtype=np.uint8)
@@ -354,12 +379,11 @@ def _alike(given: Mapping[str, Given], rows: Picks | slice, count: int) -> Itera
 
 def _in_parts(rows: Picks | slice, count: int) -> Iterator[Picks | slice]:
     """The rows, not too many at a time: work asks between the parts whether it may go on."""
-    if (count if isinstance(rows, slice) else rows.size) <= _MOST_AT_ONCE:
-        yield rows
-        return
-    places = np.arange(count)[rows]
-    for start in range(0, places.size, _MOST_AT_ONCE):
-        yield places[start : start + _MOST_AT_ONCE]
+    if isinstance(rows, slice):
+        starts = range(0, count, _MOST_AT_ONCE)
+        yield from [rows] if len(starts) == 1 else (slice(at, at + _MOST_AT_ONCE) for at in starts)
+    else:
+        yield from (rows[at : at + _MOST_PICKED] for at in range(0, rows.size, _MOST_PICKED))
 
 
 def _answer_alike(
@@ -407,8 +431,30 @@ def _compare_with_original(question: Question, build: Build, rows: Picks | slice
                 column[rows] = value if name.startswith(ORIGINAL) else made.results[base][rows] - value
 
 
-def read_column(name: str, raw: object, system: System) -> Given:
-    """A field's raw values, one for all builds or a list of one a build, each distinct one read once."""
+def read_columns(columns: Mapping[str, object], system: System) -> dict[str, Given]:
+    """The raw values of all fields.
+
+    Raises
+    ------
+    InvalidBuild
+        If more than 20,000 different values are refused: reading on would cost much and tell little.
+    """
+    given: dict[str, Given] = {}
+    refused = 0
+    for name, raw in columns.items():
+        given[name] = read_column(name, raw, system, _MOST_REFUSED - refused)
+        refused += len(given[name].pool.faults)
+    return given
+
+
+def read_column(name: str, raw: object, system: System, most_refused: float = math.inf) -> Given:
+    """A field's raw values, one for all builds or a list of one a build, each distinct one read once.
+
+    Raises
+    ------
+    InvalidBuild
+        If more than so many different values are refused.
+    """
     if not isinstance(raw, list):
         return Given(Pool([_read(name, raw, system)]))
     numbers = _plain_numbers(ALL_FIELDS[name].kind, raw, system)
@@ -417,10 +463,10 @@ def read_column(name: str, raw: object, system: System) -> Given:
     places: dict[Hashable, int] = {}
     picks = np.array([places.setdefault(_key(value), len(places)) for value in raw], dtype=np.intp)
     firsts = np.unique(picks, return_index=True)[1]
-    return Given(Pool([*_read_all(name, (raw[first] for first in firsts), system)]), picks)
+    return Given(Pool([*_read_all(name, (raw[first] for first in firsts), system, most_refused)]), picks)
 
 
-def _read_all(name: str, values: Iterable[object], system: System) -> Iterator[Any]:
+def _read_all(name: str, values: Iterable[object], system: System, most_refused: float) -> Iterator[Any]:
     """Each value read; those that are refused beyond so many share one error, which is short."""
     refused = 0
     for place, raw in enumerate(values):
@@ -429,6 +475,9 @@ def _read_all(name: str, values: Iterable[object], system: System) -> Iterator[A
         value = _read(name, raw, system)
         if isinstance(value, FieldError):
             refused += 1
+            if refused > most_refused:
+                told = f"more than {_MOST_REFUSED:,} different values cannot be read; the last looked at"
+                raise InvalidBuild([FieldError(name, f"{value.detail} ({told})", value.got)])
             if refused == _MOST_EXPLAINED:
                 more = FieldError(name, "is refused, like many others in its column")
             value = value if refused < _MOST_EXPLAINED else more

@@ -16,7 +16,7 @@ from gearing_api.batch.columns import (
     answered,
     codes_by_row,
     errors_by_row,
-    read_column,
+    read_columns,
 )
 from gearing_api.batch.comparisons import (
     BLOCK,
@@ -101,21 +101,27 @@ def csv_batch(question: Question, request: Request, settings: Settings) -> Respo
         for row, cells in table.too_wide.items()
     }
     texts = dict(zip(table.headings, table.columns, strict=True))
+    table.columns.clear()
     columns = {
         name: [_cell(text, asked.options) for text in column]
         for name, column in texts.items()
         if not name.startswith(UNREAD)
     }
     _check_draws(table.count, asked, settings)
-    rows = _ask(question, columns, table.count, asked.system, wanted, faults, settings)
-    if asked.options.bands:
-        _add_ranges(question, columns, rows, asked.system)
-    columns.clear()
+    try:
+        rows = _ask(question, columns, table.count, asked.system, wanted, faults, settings)
+        if asked.options.bands:
+            _add_ranges(question, columns, rows, asked.system)
+    except Problem:
+        _forget(texts)
+        raise
+    finally:
+        _forget(columns)
     pieces = _csv(texts, rows, asked, error_budget(request))
     return _sent(pieces, table.count > BLOCK, FORMATS["csv"].media_type, request)
 
 
-def _csv(texts: Mapping[str, list[str]], rows: Rows, asked: ParsedRequest, budget: int) -> Iterator[bytes]:
+def _csv(texts: dict[str, list[str]], rows: Rows, asked: ParsedRequest, budget: int) -> Iterator[bytes]:
     """Heading and rows, block by block."""
     codes = codes_by_row(rows.count, rows.cautions, rows.absent)
     yield csv_heading([*dict.fromkeys((*texts, *rows.results, CAUTIONS))], asked.options)
@@ -128,10 +134,18 @@ def _csv(texts: Mapping[str, list[str]], rows: Rows, asked: ParsedRequest, budge
             for name, values in rows.results.items()
         }
         some[CAUTIONS] = codes[start:stop]
-        faults = {row - start: rows.faults[row] for row in range(start, stop) if row in rows.faults}
+        faults = {row - start: rows.faults.pop(row) for row in range(start, stop) if row in rows.faults}
         told = errors_by_row(faults, budget)
         budget -= sum(map(len, told.values()))
         yield csv_rows(some, told, asked.options)
+    _forget(texts)
+    _forget(rows.results)
+
+
+def _forget(columns: dict[str, Any]) -> None:
+    """Let the memory of columns go, one after the other: all at once would keep other requests waiting."""
+    while columns:
+        columns.popitem()
 
 
 def _or_given(values: NDArray[Any], given: NDArray[Any] | None) -> NDArray[Any]:
@@ -226,7 +240,7 @@ def json_batch(question: Question, request: Request, settings: Settings) -> Resp
         **_errors(rows.faults, at, settings, error_budget(request)),
         **_account(rows, asked.options),
     }
-    shown = ((name, _in_units(name, values, asked.system)) for name, values in rows.results.items())
+    shown = ((name, _in_units(name, rows.results.pop(name), asked.system)) for name in [*rows.results])
     pieces = columns_as_json(around, shown)
     return _sent(pieces, rows.count > BLOCK, COMPARISON_FORMATS["json"], request)
 
@@ -274,9 +288,11 @@ def _ask(
     faults: Faults,
     settings: Settings,
 ) -> Rows:
-    given = {name: read_column(name, raw, system) for name, raw in columns.items()}
     try:
+        given = read_columns(columns, system)
         return answered(question, given, count, system, wanted, faults, settings.combinations)
+    except InvalidBuild as error:
+        raise refusal(error.faults, in_body) from error
     except TooVaried as error:
         raise Problem(
             413,

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 UNCOUNTED = frozenset({"/healthz", "/readyz", "/metrics"})
 _WORK = "gearing.work"
 _BEGAN = "gearing.began"
+_MUCH = 0.1
+"""Seconds of computing in a minute after which a client keeps one processor busy, and no more."""
 
 _log = logging.getLogger(__name__)
 
@@ -34,8 +36,9 @@ _log = logging.getLogger(__name__)
 class Work:
     """The account of one request: who asks, what it has computed, what it holds, and when it must end."""
 
-    def __init__(self, client: str, turn: Turn, limits: "_Limits", began: float) -> None:
+    def __init__(self, client: str, turn: Turn, limits: "_Limits", began: float, used: float) -> None:
         self.client = client
+        self._used = used
         self.streams = False
         self.gate: ConcurrencyLimit | None = None
         self._turn = turn
@@ -77,7 +80,7 @@ class Work:
         if thread_time() - self._began > self._limits.quota.seconds:
             detail = f"This request computes for more than {self._limits.quota.seconds:g} s, all that an"
             raise Problem(413, f"{detail} address may have in a minute: ask for less at a time.")
-        if not self._turn.pass_on(self._ends):
+        if not self._turn.pass_on(self._ends, self._is_much()):
             raise self._late()
 
     def close(self) -> None:
@@ -92,8 +95,11 @@ class Work:
                 self._limits.counts.charge(self.client, max(thread_time() - self._began, 0.0))
 
     def _take_turn(self) -> None:
-        if not self._turn.take(self._ends):
+        if not self._turn.take(self._ends, self._is_much()):
             raise self._late()
+
+    def _is_much(self) -> bool:
+        return self._used + thread_time() - self._began > _MUCH
 
     def _late(self) -> Problem:
         detail = f"This request was not answered within {self._limits.longest:g} s: it is stopped."
@@ -121,7 +127,7 @@ class _Limits:
     def __init__(self, settings: Settings) -> None:
         self.longest = settings.request_seconds or inf
         self.quota = Quota(settings.requests_per_minute or inf, settings.cpu_seconds_per_minute or inf)
-        self.turns = Turns(settings.at_once)
+        self.turns = Turns(settings.at_once, settings.turns_file)
         self.counts: Counts | None = None
         if self.quota != (inf, inf):
             self.counts = SharedCounts(settings.rate_storage) if settings.rate_storage else Counts()
@@ -141,13 +147,16 @@ def limit_rate(app: Flask, settings: Settings) -> None:
         if environ["REQUEST_METHOD"] == "OPTIONS" or environ["PATH_INFO"] in UNCOUNTED:
             return
         who = client(environ.get("REMOTE_ADDR", ""))
+        used = 0.0
         if limits.counts is not None:
             standing = limits.counts.admit(who, limits.quota)
             rate = _written(limits.quota, standing, f"t={ceil(standing.wait) or WINDOW}", "r")
             environ[headers.OWN] = (("RateLimit-Policy", policy), ("RateLimit", rate))
             if standing.wait:
                 raise _too_much(limits.quota, standing)
-        work = Work(who, limits.turns.enter(who), limits, environ[_BEGAN])
+            if limits.quota.seconds < inf:
+                used = limits.quota.seconds - standing.seconds
+        work = Work(who, limits.turns.enter(who), limits, environ[_BEGAN], used)
         g.work = environ[_WORK] = work
         checkpoint.ask_with(work.go_on)
         if environ["REQUEST_METHOD"] != "POST":  # its body comes first

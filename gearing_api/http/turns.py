@@ -1,13 +1,18 @@
 """Who may work now: the requests of one client take turns, and heavy work has so many places."""
 
+import fcntl
+import os
 from collections import deque
 from collections.abc import Callable
 from threading import Condition, Lock, RLock
-from time import monotonic
+from time import monotonic, sleep
+from zlib import crc32
 
 from gearing_api.http.problems import Problem
 
 _BUSY_SECONDS = 2
+_GLANCE = 0.002
+"""Seconds after which a process looks again whether the processor is free for a client."""
 _PATIENCE = 0.25
 """Seconds for which one request too many waits: light ones that come at once are done by then."""
 
@@ -23,6 +28,45 @@ class _Line:
         self.waiting: deque[Lock] = deque()
 
 
+class OneProcessor:
+    """Lets one process of the service at a time work for a client, so that the others are there for others.
+
+    The processes lock bytes of a file that they share: two for each client. Whoever has the first is the
+    next to have the second. The locks of a process that ends are gone with it.
+    """
+
+    def __init__(self, shared: str) -> None:
+        self._file = os.open(shared, os.O_RDWR | os.O_CREAT | os.O_NOFOLLOW, 0o600)
+
+    def take(self, client: str, ends: float) -> bool:
+        """Wait for the processor until a moment of the monotonic clock; whether it came."""
+        next_one = 2 * crc32(client.encode())
+        if not self._locked(next_one, ends):
+            return False
+        try:
+            return self._locked(next_one + 1, ends)
+        finally:
+            self._unlock(next_one)
+
+    def give(self, client: str) -> None:
+        """Let another process work for this client."""
+        self._unlock(2 * crc32(client.encode()) + 1)
+
+    def _locked(self, byte: int, ends: float) -> bool:
+        while True:
+            try:
+                fcntl.lockf(self._file, fcntl.LOCK_EX | fcntl.LOCK_NB, 1, byte)
+            except OSError:
+                if monotonic() > ends:
+                    return False
+                sleep(_GLANCE)
+            else:
+                return True
+
+    def _unlock(self, byte: int) -> None:
+        fcntl.lockf(self._file, fcntl.LOCK_UN, 1, byte)
+
+
 class Turns:
     """Lets the requests of each client compute one after the other, first come, first served.
 
@@ -30,8 +74,9 @@ class Turns:
     another a ninth of the time, and one leaves it half.
     """
 
-    def __init__(self, most: int) -> None:
+    def __init__(self, most: int, shared: str = "") -> None:
         self._most = most
+        self.processor = OneProcessor(shared) if shared else None
         # An answer that is dropped may be collected, and leave, while its own thread holds the lock.
         self._lock = RLock()
         self._left = Condition(self._lock)
@@ -98,30 +143,43 @@ class Turns:
 class Turn:
     """One request's place in the line of its client."""
 
-    __slots__ = ("_client", "_line", "_turns", "held")
+    __slots__ = ("_client", "_line", "_processor", "_turns", "held")
 
     def __init__(self, turns: Turns, client: str, line: _Line) -> None:
         self._turns, self._client, self._line = turns, client, line
+        self._processor: OneProcessor | None = None
         self.held = False
 
-    def take(self, ends: float) -> bool:
-        """Wait for the turn until a moment of the monotonic clock; whether it came."""
+    def take(self, ends: float, alone: bool = False) -> bool:
+        """Wait for the turn until a moment of the monotonic clock; whether it came.
+
+        `alone`, no other process of the service works for this client meanwhile.
+        """
         if not self.held:
             self.held = self._turns.take(self._line, min(ends - monotonic(), 1e6))
+        processor = self._turns.processor
+        if self.held and alone and processor and not self._processor:
+            if processor.take(self._client, ends):
+                self._processor = processor
+            else:
+                self.give()
         return self.held
 
     def give(self) -> None:
         """Let others of the client work, if it is this one's turn."""
+        if self._processor:
+            self._processor.give(self._client)
+            self._processor = None
         if self.held:
             self.held = False
             self._turns.give(self._line)
 
-    def pass_on(self, ends: float) -> bool:
+    def pass_on(self, ends: float, alone: bool = False) -> bool:
         """Let those who wait work first; whether the turn came back."""
-        if not (self.held and self._line.waiting):
-            return True
-        self.give()
-        return self.take(ends)
+        if self.held and (self._line.waiting or self._processor):
+            self.give()
+            return self.take(ends, alone)
+        return not (self.held and alone) or self.take(ends, alone)
 
     def leave(self) -> None:
         """The request is done."""

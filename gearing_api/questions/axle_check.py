@@ -1,4 +1,4 @@
-"""Ring gear, shafts, joint, housing tube: which gives way first, and up to which tyre does the axle hold?"""
+"""Ring gear, shafts, joint, housing tube: which gives way first, and on which tyre does it reach its limit?"""
 
 import math
 from functools import partial
@@ -55,7 +55,6 @@ from gearing_api.vehicle.axle_parts import (
     TUBE,
     Axle,
     Part,
-    as_usual,
     axle_of,
     differential_of,
     known_parts,
@@ -63,6 +62,7 @@ from gearing_api.vehicle.axle_parts import (
     parts,
     side_by_side,
     tyre_limit,
+    usual_parts,
     wanting,
 )
 from gearing_api.vehicle.axle_relation import RELATION, Relation, relation
@@ -167,7 +167,8 @@ def answer(build: Build) -> Answer:
     """The weakest part, its margin and how it compares with the original; every part in the table."""
     torque = axle_torque(build)
     axle = axle_of(build)
-    worst, usual = known_parts(build), parts(as_usual(axle), part_names(build))
+    worst = known_parts(build)
+    usual = usual_parts(axle, worst)
     result: dict[str, Value] = dict.fromkeys(QUESTION.results)
     judged, compared = None, None
     if torque.engine is not None and worst:
@@ -359,8 +360,11 @@ def _after_changes(
 ) -> tuple[list[Change], Judged]:
     """Every change, first none, and what becomes of the axle with each."""
     made = [Change("as it is", axle, ()), *changes(build, axle)]
-    at_worst = _stacked([worst | parts(change.axle, change.parts) for change in made])
-    usually = _stacked([usual | parts(as_usual(change.axle), change.parts) for change in made])
+    changed = [parts(change.axle, change.parts) for change in made]
+    at_worst = _stacked([worst | each for each in changed])
+    usually = _stacked(
+        [usual | usual_parts(change.axle, each) for change, each in zip(made, changed, strict=True)]
+    )
     return made, _side_by_side(build, list(worst), at_worst, usually)
 
 
@@ -406,8 +410,8 @@ def _stacked(rows: list[dict[str, Part]]) -> Part:
 
 QUESTION = Question(
     name="axle-check",
-    asks="Ring gear, inner shaft, stub shaft, joint, housing tube: which gives way first, and up to which "
-    "tyre does the axle hold?",
+    asks="Ring gear, inner shaft, stub shaft, joint, housing tube: which gives way first, and on which "
+    "tyre does it reach its limit?",
     needs=("tyre", "axle_ratio", "gear_ratios", "vehicle_mass"),
     uses=(
         *AXLE_FIELDS,

@@ -1,4 +1,4 @@
-"""How slowly does it creep, how hard does it pull there, what grade does it climb, and what is the limit?"""
+"""How slowly does it crawl, how hard does it pull there, what grade does it climb, and what is the limit?"""
 
 from collections.abc import Iterator
 from functools import partial
@@ -331,7 +331,7 @@ def _table(build: Build) -> tuple[Column, ...]:
 
 QUESTION = Question(
     name="crawl",
-    asks="How slowly does it creep, how hard does it pull there, what grade does it climb, and is engine or "
+    asks="How slowly does it crawl, how hard does it pull there, what grade does it climb, and is engine or "
     "grip the limit?",
     needs=("tyre", "axle_ratio", "gear_ratios"),
     uses=(

@@ -1,4 +1,4 @@
-"""What does the speedometer show after the change, how far is the odometer out, is it still lawful?"""
+"""What does the speedometer show after the change, how far is the odometer out, is it within the rule?"""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -111,7 +111,7 @@ def _table(
 
 QUESTION = Question(
     name="speedometer",
-    asks="What does the speedometer now show, by how much is the odometer out, and is that still lawful?",
+    asks="What does the speedometer now show, how far is the odometer out, and is it within the rule?",
     needs=("tyre",),
     uses=(
         "original_tyre",

@@ -149,7 +149,7 @@ def _summary(build: Build, size: TyreSize, circumference: Array) -> str:
 
 QUESTION = Question(
     name="tyre",
-    asks="What does this size string mean, and how far does the tyre sag at this pressure?",
+    asks="What does this size mean, and how far does the tyre sag at this pressure?",
     needs=("tyre",),
     uses=("rolling_factor", *INFLATION_FIELDS, "vertical_stiffness", "wheel_width"),
     results=(

@@ -6,6 +6,7 @@ import shutil
 import sys
 import tempfile
 from contextlib import suppress
+from dataclasses import replace
 from typing import Any
 
 from gunicorn.app.base import BaseApplication
@@ -17,8 +18,10 @@ from gearing_api.server.worker import LONGEST_LINE, MOST_HEADERS, Worker
 from gearing_api.settings import Settings
 
 _MEMORY = "/dev/shm"
-_LONGEST_RUN = 0.0003
+_LONGEST_RUN = 0.0002
 """Seconds after which a thread that computes lets another go on: a light request waits for it a few times."""
+_RARELY = (10_000, 20, 1_000)
+"""How seldom memory is tidied, by generation: all waits while the rows of a large request are looked through."""
 _DRAWING_FOLDER = "MPLCONFIGDIR"  # where matplotlib keeps what it knows of fonts, else in the home folder
 
 
@@ -95,6 +98,7 @@ class Service(BaseApplication):
 
         sys.setswitchinterval(_LONGEST_RUN)
         app = create_app(self.settings)
+        gc.set_threshold(*_RARELY)
         gc.freeze()  # what lives as long as the worker need not be looked through while requests wait
         return app
 
@@ -114,8 +118,9 @@ def run(settings: Settings, host: str, port: int, workers: int) -> None:
     FileNotFoundError
         If there is no folder that can be written, not even in memory.
     """
-    service = Service(settings, options(settings, host, port, workers))
     master, folder = os.getpid(), _own_folder()
+    settings = replace(settings, turns_file=settings.turns_file or os.path.join(folder, "turns"))
+    service = Service(settings, options(settings, host, port, workers))
     if not os.access(os.path.expanduser("~"), os.W_OK):
         os.environ.setdefault(_DRAWING_FOLDER, folder)
     if settings.metrics:

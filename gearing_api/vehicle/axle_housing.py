@@ -1,5 +1,6 @@
 """The housing of an axle in bending: the bare tube, or the least of the limits of a truss on it."""
 
+from functools import reduce
 from typing import NamedTuple
 
 import numpy as np
@@ -128,7 +129,7 @@ def _chord_strength(housing: Housing, truss: Truss) -> Array:
 def least_limit(housing: Housing) -> tuple[Number, Array]:
     """Return the diameter of the part that gives way, and the moment at which it does. [m, N m]"""
     limits = bending_limits(housing)
-    least = np.minimum.reduce(list(np.broadcast_arrays(*limits.values())))
+    least = reduce(np.minimum, limits.values())
     chord = limits.get("the truss")
     if chord is None or housing.truss is None:
         return housing.tube_diameter, least

@@ -126,8 +126,11 @@ def part_names(build: Build) -> tuple[str, ...]:
 
 def as_usual(axle: Axle) -> Axle:
     """Return the axle as it is usually loaded, its ring gear judged by the limit that the trade quotes."""
-    shared = axle._replace(shaft_share=axle.usual_share, end=on_both_wheels(axle.end))
-    return shared._replace(ring_size_coefficient=gear_ratings.USUAL_SIZE_COEFFICIENT)
+    return axle._replace(
+        shaft_share=axle.usual_share,
+        end=on_both_wheels(axle.end),
+        ring_size_coefficient=gear_ratings.USUAL_SIZE_COEFFICIENT,
+    )
 
 
 def on_both_wheels(end: ShaftEnd | None) -> ShaftEnd | None:
@@ -204,6 +207,12 @@ def parts(axle: Axle, names: Iterable[str]) -> dict[str, Part]:
     """Those of the parts of which enough is known."""
     each = {name: part(axle, name) for name in names}
     return {name: known for name, known in each.items() if known is not None}
+
+
+def usual_parts(axle: Axle, worst: dict[str, Part]) -> dict[str, Part]:
+    """The same parts as they are usually loaded; the housing tube is always loaded alike."""
+    turning = parts(as_usual(axle), [name for name in worst if name != TUBE])
+    return {name: turning.get(name, part) for name, part in worst.items()}
 
 
 def known_parts(build: Build) -> dict[str, Part]:

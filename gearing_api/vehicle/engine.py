@@ -216,7 +216,8 @@ def _points(build: Build, name: str) -> tuple[Array, Array]:
 def power_available(engine: Engine, engine_speed: Array) -> Array:
     """Full-load power at the crankshaft and at the altitude, 0 outside the curve. [W]"""
     first, last = _ends(engine)
-    inside = np.where(_between(first, engine_speed, last), np.clip(engine_speed, first, last), engine_speed)
+    held = np.minimum(np.maximum(engine_speed, first), last)
+    inside = np.where(_between(first, engine_speed, last), held, engine_speed)
     return engines.full_load_power(engine.full_load, inside) * engine.power_factor[..., None]
 
 

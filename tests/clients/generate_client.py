@@ -166,7 +166,6 @@ def _answer(name: str) -> Iterator[str]:
     yield "    __slots__ = ()"
     if name == SHEET:
         return
-    yield ""
     answer = spec()["components"]["schemas"][_class_name(name) + "Answer"]
     for result, about in _resolved(answer["properties"]["result"])["properties"].items():
         units = dict.fromkeys(unit for unit in about.get("x-unit", {}).values() if unit)

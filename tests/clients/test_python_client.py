@@ -133,7 +133,7 @@ def test_every_field_and_its_unit_is_told() -> None:
 
 
 def test_the_generated_part_is_short_enough_to_read() -> None:
-    assert len(MODULE.read_text("utf-8").splitlines()) < 1_000
+    assert len(MODULE.read_text("utf-8").splitlines()) < 900
 
 
 # --- answers
@@ -587,11 +587,10 @@ def test_the_client_says_who_it_is_and_what_it_reads() -> None:
     assert json.loads(body) == {"units": "us", "tyre": "315/70R17", "axle_ratio": 3.73}
 
 
-def test_after_429_it_waits_as_long_as_asked() -> None:
+def test_after_429_it_waits_as_long_as_asked(waits: list[float]) -> None:
     with Stub(reply("429 Too Many Requests", PROBLEM, Retry_After="1"), reply("200 OK", ANSWER)) as stub:
-        start = time.monotonic()
         assert drive(stub).result == {"effective_ratio": 3.5}
-        assert time.monotonic() - start >= 1.0
+    assert waits == [1.0]
     assert len(stub.requests) == 2
     assert stub.requests[0] == stub.requests[1]
 

@@ -1,17 +1,19 @@
 """How long a light request takes alone, and beside one client that asks as much as it may.
 
 Run it on demand: ``python -m tests.faults.fairness``. Both clients have addresses of their own; the light one
-asks about a hundred times a second, whether the answer before has come or not.
+asks about a hundred times a second, whether the answer before has come or not. The other sends as much as a
+line of 1 Gbit/s carries: within the machine itself it could copy more than any network brings.
 """
 
 import http.client
 import json
+import os
 import subprocess
 import sys
 import threading
 import time
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from itertools import count
@@ -23,7 +25,7 @@ from tests.benchmarks.service import running
 from tests.faults.asks import CSV, HOST, JSON
 from tests.faults.costliest import KNOWN
 
-LIGHT = "/v1/crawl.txt?tyre=35x12.50R17LT&axle_ratio=4.56&gear_ratios=4.46,2.61&pick=crawl_ratio"
+LIGHT = "/v1/crawl.txt?tyre=35x12.50R17LT&axle_ratio=4.56&gear_ratios=4.46,2.61&pick=crawl_ratio&idle_speed="
 OTHERS_BULK = ("/v1/comparison", {
     "build": {"tyre": "35x12.50R17LT", "gear_ratios": [4.46, 2.61]},
     "vary": {"axle_ratio": [3 + place / 100 for place in range(200)]},
@@ -31,8 +33,11 @@ OTHERS_BULK = ("/v1/comparison", {
 })  # fmt: skip
 PATIENCE = 60.0
 PAUSE = 0.01
+LINE = 125e6
+"""Bytes a second that one client can send."""
 
 Request = tuple[str, str, bytes, str]
+_places = count(1)
 
 
 def ask(port: int, source: str, request: Request) -> tuple[int, str | None]:
@@ -54,17 +59,19 @@ def ask(port: int, source: str, request: Request) -> tuple[int, str | None]:
 def press(port: int, source: str, name: str, connections: int = 8) -> None:
     """Be one client with so many connections that asks the costliest again and again while it is let.
 
-    It waits when it is told to. When its standard input ends, it prints what it got, and ends.
+    It waits when it is told to. When its standard input ends, it prints what it got, and ends. What it computes
+    itself, taking the answers, would be computed on another machine: here it comes after all else.
     """
+    os.nice(19)
     requests, ended, statuses = costly()[name], threading.Event(), Counter[int]()
 
     def work(place: int) -> None:
         while not ended.is_set():
             status, wait = ask(port, source, requests[place % len(requests)])
+            carried = len(requests[place % len(requests)][2])
             statuses[status] += 1
             place += 1
-            if status in (429, 503):
-                ended.wait(float(wait or 1))
+            ended.wait(float(wait or 1) if status in (429, 503) else carried * connections / LINE)
 
     threads = [threading.Thread(target=work, args=(place,)) for place in range(connections)]
     for thread in threads:
@@ -93,12 +100,16 @@ def crowd(port: int, source: str, name: str, connections: int = 8) -> Iterator[C
             statuses |= json.loads(process.stdout.readline())
 
 
-def light(port: int, seconds: float, source: Callable[[], str]) -> list[float]:
-    """What light requests take that are sent one after the other whether those before are answered, ms."""
+def light(port: int, seconds: float) -> list[float]:
+    """What light requests take that are sent one after the other whether those before are answered, ms.
+
+    No two are alike, so that no cache answers.
+    """
 
     def timed() -> float:
         began = time.monotonic()
-        assert ask(port, source(), ("GET", LIGHT, b"", ""))[0] == 200
+        request = ("GET", f"{LIGHT}{600 + next(_places) / 1e4}", b"", "")
+        assert ask(port, fresh_source(), request)[0] == 200
         return (time.monotonic() - began) * 1e3
 
     with ThreadPoolExecutor(64) as pool:
@@ -109,11 +120,11 @@ def light(port: int, seconds: float, source: Callable[[], str]) -> list[float]:
         return [one.result() for one in asked]
 
 
-def bulk(port: int, count: int, source: Callable[[], str]) -> Counter[int]:
+def bulk(port: int, number: int) -> Counter[int]:
     """What becomes of so many bulk requests of others, one after the other."""
     path, plan = OTHERS_BULK
     request = ("POST", path, json.dumps(plan).encode(), JSON["Content-Type"])
-    return Counter(ask(port, source(), request)[0] for _ in range(count))
+    return Counter(ask(port, fresh_source(), request)[0] for _ in range(number))
 
 
 def p99(waits: Sequence[float]) -> float:
@@ -138,6 +149,7 @@ def costly() -> dict[str, list[Request]]:
         "whole sheets": [KNOWN["whole sheets as rows"](), KNOWN["whole sheets as JSON"]()],
         "lists of all lengths": [KNOWN["lists of all lengths"]()],
         "refusals": [KNOWN["bad rows"](), KNOWN["as many empty lists as are read"](), KNOWN["empty lines"]()],
+        "a long shortlist": [KNOWN["a shortlist in which nothing beats another"]()],
         "bulk": [
             ("POST", "/v1/axle-check", rows, CSV["Content-Type"]),
             ("POST", "/v1/comparison.csv", json.dumps(comparison).encode(), JSON["Content-Type"]),
@@ -145,36 +157,27 @@ def costly() -> dict[str, list[Request]]:
     }
 
 
-def measured(
-    port: int, source: Callable[[], str], seconds: float = 15.0
-) -> dict[str, tuple[float, Counter[int]]]:
+def measured(port: int, seconds: float = 15.0) -> dict[str, tuple[float, Counter[int]]]:
     """Beside each crowd: p99 of light requests against that without it, and what became of others' bulk."""
-    light(port, 2.0, source)
+    light(port, 2.0)
     figures = {}
     for name in costly():
-        before = light(port, seconds / 2, source)
-        with crowd(port, source(), name) as statuses:
+        before = light(port, seconds / 2)
+        with crowd(port, fresh_source(), name) as statuses:
             time.sleep(0.5)
-            with ThreadPoolExecutor(1) as pool:
-                others = pool.submit(bulk, port, 20, source)
-                beside = p99(light(port, seconds, source))
-                answered = others.result()
-        alone = p99([*before, *light(port, seconds / 2, source)])
+            beside = p99(light(port, seconds))
+            answered = bulk(port, 20)
+        alone = p99([*before, *light(port, seconds / 2)])
         figures[name] = (beside / alone, answered)
         print(f"{name}: light p99 {alone:.1f} ms alone, {beside:.1f} beside: {beside / alone:.2f} x;")
         print(f"  the crowd got {dict(statuses)}, others' bulk requests {dict(answered)}", flush=True)
     return figures
 
 
-def new_sources() -> Callable[[], str]:
-    """Addresses of this machine, a new one each time."""
-    places = count(1)
-
-    def source() -> str:
-        high, low = divmod(next(places), 250)
-        return f"127.{70 + high // 250}.{high % 250}.{1 + low}"
-
-    return source
+def fresh_source() -> str:
+    """An address of this machine that nothing here has asked from before."""
+    high, low = divmod(next(_places), 250)
+    return f"127.{70 + high // 250}.{high % 250}.{1 + low}"
 
 
 if __name__ == "__main__":
@@ -182,4 +185,4 @@ if __name__ == "__main__":
         press(int(sys.argv[1]), sys.argv[2], sys.argv[3], int(sys.argv[4]))
     else:
         with running(workers=2, requests_per_minute=600, cpu_seconds_per_minute=20, at_once=8) as service:
-            measured(service.port, new_sources())
+            measured(service.port)

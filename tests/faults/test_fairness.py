@@ -4,17 +4,18 @@ import pytest
 
 from tests.benchmarks.service import running
 from tests.faults.costliest import search
-from tests.faults.fairness import measured, new_sources
+from tests.faults.fairness import measured
 
 pytestmark = [pytest.mark.slow, pytest.mark.alone]
 
-FENCE = 10.0
-"""How many times as long 99 of 100 light requests may take beside one client. Three is the aim, not met yet."""
+FENCE = 6.0
+"""How many times as long 99 of 100 light requests may take beside one client. Measured on a machine with nothing
+else to do it is two to three times; there may be others on this one."""
 
 
 def test_beside_one_client_the_others_are_answered() -> None:
     with running(workers=2, requests_per_minute=600, cpu_seconds_per_minute=20, at_once=8) as service:
-        figures = measured(service.port, new_sources(), seconds=10.0)
+        figures = measured(service.port, seconds=10.0)
     assert {name: dict(others) for name, (_, others) in figures.items() if set(others) != {200}} == {}
     assert {name: grown for name, (grown, _) in figures.items() if grown > FENCE} == {}
 

@@ -7,6 +7,7 @@ import pytest
 from flask.testing import FlaskClient
 
 from gearing_api.app import create_app
+from gearing_api.batch import columns
 from gearing_api.settings import Settings
 
 TYRE = "/v1/tyre"
@@ -72,3 +73,21 @@ def test_five_hundred_columns_are_read(columns: int, status: int) -> None:
     names = ["tyre", *(f"_{place}" for place in range(columns - 1))]
     csv = ",".join(names) + "\r\n33 in" + "," * (columns - 1) + "\r\n"
     assert asking().post(TYRE, data=csv, content_type="text/csv").status_code == status
+
+
+@pytest.mark.parametrize(("more", "status"), [(0, 200), (1, 422)])
+def test_so_many_different_values_may_be_unreadable(
+    more: int, status: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Counted over all columns, however often each value stands there."""
+    monkeypatch.setattr(columns, "_MOST_REFUSED", 5)
+    ratios = ["no", "none", "never"][: 2 + more] * 2
+    rows = "\r\n".join(
+        f"x{place % 3},{ratio}" for place, ratio in zip(range(len(ratios)), ratios, strict=True)
+    )
+    answer = asking().post("/v1/road-speed", data=f"tyre,axle_ratio\r\n{rows}\r\n", content_type="text/csv")
+    assert answer.status_code == status
+    if more:
+        told = answer.get_json()["detail"]
+        assert told.startswith("axle_ratio ")
+        assert "more than 5 different values cannot be read" in told

@@ -5,11 +5,15 @@ import logging
 import shutil
 import socket
 import subprocess
+import sys
 import threading
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
+from math import inf
 from pathlib import Path
+from time import monotonic
 from typing import Any
 
 import pytest
@@ -20,7 +24,7 @@ from gearing_api import checkpoint
 from gearing_api.app import create_app
 from gearing_api.batch import columns
 from gearing_api.formats import pictures
-from gearing_api.http import bulk, counts, rate_limit, routes
+from gearing_api.http import bulk, counts, rate_limit, routes, turns
 from gearing_api.http.counts import Counts, Quota, SharedCounts
 from gearing_api.http.problems import Problem
 from gearing_api.http.rate_limit import client
@@ -256,13 +260,13 @@ class TestComputing:
     def test_no_request_may_have_more_than_a_minute_s_worth(
         self, work: list[float], monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        read = columns.read_column
+        read = columns.read_columns
 
         def slow(*given: Any) -> Any:
             work[0] += 11.0
             return read(*given)
 
-        monkeypatch.setattr(bulk, "read_column", slow)
+        monkeypatch.setattr(bulk, "read_columns", slow)
         asked = asking(requests_per_minute=0, cpu_seconds_per_minute=10)
         refusal = asked.post("/v1/tyre/batch", json={"columns": {"tyre": ["265/70R17"]}})
         assert refusal.status_code == 413
@@ -279,13 +283,13 @@ class TestDeadline:
         return now
 
     def test_work_ends_with_its_time(self, late: list[float], monkeypatch: pytest.MonkeyPatch) -> None:
-        read = columns.read_column
+        read = columns.read_columns
 
         def slow(*given: Any) -> Any:
             late[0] += 61.0
             return read(*given)
 
-        monkeypatch.setattr(bulk, "read_column", slow)
+        monkeypatch.setattr(bulk, "read_columns", slow)
         refusal = asking().post("/v1/tyre/batch", json={"columns": {"tyre": ["265/70R17"]}})
         assert refusal.status_code == 503
         assert refusal.json is not None
@@ -360,6 +364,62 @@ class TestTurns:
         for place in range(100):
             turns.enter(str(place)).leave()
         assert not turns._lines
+
+
+HOLDS = """
+import sys, time
+from gearing_api.http.turns import OneProcessor
+
+processor = OneProcessor(sys.argv[1])
+assert processor.take("127.0.0.1", time.monotonic() + 60)
+print("taken", flush=True)
+sys.stdin.read()
+"""
+
+
+@contextmanager
+def another_process(file: Path) -> Iterator["subprocess.Popen[str]"]:
+    """A process that wants to work for this machine's own address, until its input ends."""
+    command = [sys.executable, "-c", HOLDS, str(file)]
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as process:
+        try:
+            yield process
+        finally:
+            process.kill()
+
+
+class TestOneProcessor:
+    """What the processes of a machine let one client have between them."""
+
+    def test_a_client_that_computes_much_waits_for_the_other_process(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        asked = asking(turns_file=str(tmp_path / "turns"), cpu_seconds_per_minute=10)
+        with another_process(tmp_path / "turns") as other:
+            assert other.stdout is not None
+            assert other.stdout.readline() == "taken\n"
+            assert asked.get(TYRE).status_code == 200, "little is computed for it yet"
+            with monkeypatch.context() as patched:
+                patched.setattr(rate_limit, "_MUCH", 0.0)
+                patched.setattr(turns, "monotonic", lambda: inf)
+                assert asked.get(TYRE).status_code == 503
+                assert status_from(asked, "127.0.0.2") == 200
+            other.kill()
+            other.wait()
+        monkeypatch.setattr(rate_limit, "_MUCH", 0.0)
+        assert asked.get(TYRE).status_code == 200, "what ends lets go"
+
+    def test_work_lets_the_other_process_go_first(self, tmp_path: Path) -> None:
+        turn = Turns(2, str(tmp_path / "turns")).enter("127.0.0.1")
+        ends = monotonic() + 60
+        assert turn.take(ends, alone=True)
+        with another_process(tmp_path / "turns") as other:
+            assert other.stdin is not None
+            other.stdin.close()
+            while other.poll() is None:
+                assert turn.pass_on(ends, alone=True)
+            assert other.returncode == 0
+        turn.leave()
 
 
 class TestBehindAProxy:

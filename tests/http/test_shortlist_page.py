@@ -66,6 +66,13 @@ def test_tables_of_any_separator(client: FlaskClient, mark: str) -> None:
     assert "1 of 2 combinations meets both targets" in page(client, parts=PARTS.replace(";", mark))
 
 
+def test_it_has_the_text_for_a_forum(client: FlaskClient) -> None:
+    text = unescape(page(client, 200))
+    said = text.partition("<summary>Forum text</summary>")[2].partition("</pre>")[0]
+    assert "meets all" in said
+    assert max(map(len, said.splitlines()[1:])) <= 60
+
+
 @pytest.mark.parametrize(
     ("changes", "detail"),
     [

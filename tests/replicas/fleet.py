@@ -231,6 +231,7 @@ def fleet(
         {
             **{port: ports[port] for port in ("6379", "8001", "8002")},
             "/etc/nginx/gearing.conf": str(configuration),
+            "/dev/shm/": f"{folder}/",
             "gearing-api": f"{sys.executable} -m gearing_api",
         },
     )

@@ -16,6 +16,8 @@ import pytest
 from gearing_api.http.pages.home import demo_query
 from gearing_api.questions import QUESTIONS
 from tests.faults.asks import HOST
+from tests.faults.fairness import measured
+from tests.faults.test_fairness import FENCE
 from tests.replicas.fleet import HERE, Fleet, fleet, fresh_source
 
 pytestmark = [pytest.mark.slow, pytest.mark.alone]
@@ -155,6 +157,14 @@ def cpu_seconds(service: Fleet) -> float:
         fields = Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()
         ticks += int(fields[11]) + int(fields[12])
     return ticks / os.sysconf("SC_CLK_TCK")
+
+
+def test_beside_one_client_the_others_are_answered(tmp_path: Path) -> None:
+    """The fence is that of the service alone; measured with nothing beside it is two to three times."""
+    with fleet(tmp_path) as service:
+        figures = measured(service.port, seconds=10.0)
+    assert {name: dict(others) for name, (_, others) in figures.items() if set(others) != {200}} == {}
+    assert {name: grown for name, (grown, _) in figures.items() if grown > FENCE} == {}
 
 
 def test_kept_answers_cost_a_fifteenth(tmp_path: Path) -> None:

@@ -444,7 +444,6 @@ class TyreAnswer(Answer):
     """The answer to tyre; units stand behind the results."""
 
     __slots__ = ()
-
     diameter: float  # in; mm
     section_width: float | None  # in; mm
     section_height: float | None  # in; mm
@@ -468,7 +467,6 @@ class FinalDriveAnswer(Answer):
     """The answer to final-drive; units stand behind the results."""
 
     __slots__ = ()
-
     circumference_change_percent: float | None  # %
     effective_ratio: float | None
     restoring_ratio: float | None
@@ -479,7 +477,6 @@ class SpeedometerAnswer(Answer):
     """The answer to speedometer; units stand behind the results."""
 
     __slots__ = ()
-
     true_per_indicated: float | None
     distance_per_indicated: float | None
     correction_factor: float | None
@@ -489,7 +486,6 @@ class RoadSpeedAnswer(Answer):
     """The answer to road-speed; units stand behind the results."""
 
     __slots__ = ()
-
     speed_per_1000: float | None  # mph; km/h
     top_speed: float | None  # mph; km/h
     cruise_engine_speed: float | None  # rpm
@@ -499,7 +495,6 @@ class CruiseAnswer(Answer):
     """The answer to cruise; units stand behind the results."""
 
     __slots__ = ()
-
     cruise_gear: float | None
     cruise_transfer_ratio: float | None
     power_needed: float | None  # hp; kW
@@ -514,7 +509,6 @@ class CrawlAnswer(Answer):
     """The answer to crawl; units stand behind the results."""
 
     __slots__ = ()
-
     crawl_ratio: float | None
     reverse_crawl_ratio: float | None
     crawl_speed: float | None  # mph; km/h
@@ -534,7 +528,6 @@ class RegearAnswer(Answer):
     """The answer to regear; units stand behind the results."""
 
     __slots__ = ()
-
     restoring_ratio: float | None
     recommended_ratio: float | None
     recommended_meets: str | None
@@ -547,7 +540,6 @@ class AxleMatchAnswer(Answer):
     """The answer to axle-match; units stand behind the results."""
 
     __slots__ = ()
-
     front_turns_per_distance: float | None  # per mile; per km
     rear_turns_per_distance: float | None  # per mile; per km
     mismatch_percent: float | None  # %
@@ -560,7 +552,6 @@ class RingGearLoadAnswer(Answer):
     """The answer to ring-gear-load; units stand behind the results."""
 
     __slots__ = ()
-
     engine_limited_torque: float | None  # lb-ft; N m
     grip_limited_torque: float | None  # lb-ft; N m
     ring_gear_torque: float | None  # lb-ft; N m
@@ -584,7 +575,6 @@ class AxleCheckAnswer(Answer):
     """The answer to axle-check; units stand behind the results."""
 
     __slots__ = ()
-
     weakest_part: str | None
     weakest_margin: float | None
     weakest_usual_margin: float | None
@@ -604,7 +594,6 @@ class ClearanceAnswer(Answer):
     """The answer to clearance; units stand behind the results."""
 
     __slots__ = ()
-
     housing_clearance: float | None  # in; mm
     housing_clearance_change: float | None  # in; mm
     tyre_growth_used_up: float | None  # in; mm
@@ -619,7 +608,6 @@ class AxleLoadsAnswer(Answer):
     """The answer to axle-loads; units stand behind the results."""
 
     __slots__ = ()
-
     front_axle_load: float | None  # lb; kg
     rear_axle_load: float | None  # lb; kg
     mass_centre_height_used: float | None  # in; mm
@@ -636,7 +624,6 @@ class DescentAnswer(Answer):
     """The answer to descent; units stand behind the results."""
 
     __slots__ = ()
-
     descent_gear: float | None
     descent_transfer_ratio: float | None
     settling_speed: float | None  # mph; km/h
@@ -652,7 +639,6 @@ class BrakingAnswer(Answer):
     """The answer to braking; units stand behind the results."""
 
     __slots__ = ()
-
     brake_force_change_percent: float | None  # %
     pedal_force_change_percent: float | None  # %
     stop_energy: float | None  # kJ
@@ -666,7 +652,6 @@ class AccelerationAnswer(Answer):
     """The answer to acceleration; units stand behind the results."""
 
     __slots__ = ()
-
     acceleration_time: float | None  # s
     acceleration_distance: float | None  # ft; m
     overtaking_time: float | None  # s
@@ -679,7 +664,6 @@ class FuelAnswer(Answer):
     """The answer to fuel; units stand behind the results."""
 
     __slots__ = ()
-
     fuel_economy: float | None  # mpg; km/L
     fuel_per_distance: float | None  # gal/100 mi; L/100 km
     energy_per_distance: float | None  # kWh/100 mi; kWh/100 km
@@ -693,7 +677,6 @@ class DrivelineAnswer(Answer):
     """The answer to driveline; units stand behind the results."""
 
     __slots__ = ()
-
     output_joint_angle: float | None  # deg
     pinion_joint_angle: float | None  # deg
     propshaft_slope: float | None  # deg
@@ -717,7 +700,6 @@ class FromMeasurementsAnswer(Answer):
     """The answer to from-measurements; units stand behind the results."""
 
     __slots__ = ()
-
     measured_axle_ratio: float | None
     likeliest_axle_ratio: float | None
     measured_circumference: float | None  # in; mm
@@ -764,7 +746,6 @@ class FromTextAnswer(Answer):
     """The answer to from-text; units stand behind the results."""
 
     __slots__ = ()
-
     build: Mapping[str, object]
     understood: object
     unused: object
@@ -787,7 +768,7 @@ class Questions:
         raise NotImplementedError
 
     def tyre(self, *, bands: bool = False, **build: Unpack[Fields]) -> TyreAnswer:
-        """What does this size string mean, and how far does the tyre sag at this pressure? Needs tyre."""
+        """What does this size mean, and how far does the tyre sag at this pressure? Needs tyre."""
         return self._answer(TyreAnswer, "tyre", build, bands)
 
     def final_drive(self, *, bands: bool = False, **build: Unpack[Fields]) -> FinalDriveAnswer:
@@ -796,8 +777,7 @@ class Questions:
         return self._answer(FinalDriveAnswer, "final-drive", build, bands)
 
     def speedometer(self, *, bands: bool = False, **build: Unpack[Fields]) -> SpeedometerAnswer:
-        """What does the speedometer now show, by how much is the odometer out, and is that still lawful? Needs
-        tyre."""
+        """What does the speedometer now show, how far is the odometer out, and is it within the rule? Needs tyre."""
         return self._answer(SpeedometerAnswer, "speedometer", build, bands)
 
     def road_speed(self, *, bands: bool = False, **build: Unpack[Fields]) -> RoadSpeedAnswer:
@@ -811,7 +791,7 @@ class Questions:
         return self._answer(CruiseAnswer, "cruise", build, bands)
 
     def crawl(self, *, bands: bool = False, **build: Unpack[Fields]) -> CrawlAnswer:
-        """How slowly does it creep, how hard does it pull there, what grade does it climb, and is engine or grip the
+        """How slowly does it crawl, how hard does it pull there, what grade does it climb, and is engine or grip the
         limit? Needs tyre, axle_ratio, gear_ratios."""
         return self._answer(CrawlAnswer, "crawl", build, bands)
 
@@ -830,8 +810,8 @@ class Questions:
         return self._answer(RingGearLoadAnswer, "ring-gear-load", build, bands)
 
     def axle_check(self, *, bands: bool = False, **build: Unpack[Fields]) -> AxleCheckAnswer:
-        """Ring gear, inner shaft, stub shaft, joint, housing tube: which gives way first, and up to which tyre does
-        the axle hold? Needs tyre, axle_ratio, gear_ratios, vehicle_mass."""
+        """Ring gear, inner shaft, stub shaft, joint, housing tube: which gives way first, and on which tyre does it
+        reach its limit? Needs tyre, axle_ratio, gear_ratios, vehicle_mass."""
         return self._answer(AxleCheckAnswer, "axle-check", build, bands)
 
     def clearance(self, *, bands: bool = False, **build: Unpack[Fields]) -> ClearanceAnswer:

@@ -11,6 +11,7 @@ from werkzeug.datastructures import MultiDict
 
 from gearing_api.batch.shortlist_answers import shortlist_document
 from gearing_api.batch.shortlist_plans import AIMS, MOST_AIMS
+from gearing_api.batch.shortlist_tables import as_forum_text
 from gearing_api.formats.document import Document
 from gearing_api.formats.drawing import as_page_part
 from gearing_api.formats.options import OutputOptions, rounded
@@ -97,12 +98,13 @@ def _require_readable(asking: Request, settings: Settings) -> None:
 
 
 def _page(given: MultiDict[str, str], settings: Settings) -> Response:
-    plan, answer, problem = None, None, None
+    plan, answer, problem, forum = None, None, None, ""
     try:
         plan = _plan(given)
         read = shortlist.read_plan(plan, OutputOptions(), settings)
         ranked = shortlist.ranked(read, settings)
         answer = shortlist_document(ranked, bands=given.get("bands") == "1")
+        forum = as_forum_text(answer | {"errors": []}, OutputOptions()).decode()
     except Problem as refused:
         problem = refused
     targets, aims = list(_targets(given)), list(_aims(given))
@@ -117,6 +119,7 @@ def _page(given: MultiDict[str, str], settings: Settings) -> Response:
         rounded=rounded,
         plan=None if plan is None else json.dumps(plan, indent=1, ensure_ascii=False),
         problem=problem,
+        forum=forum,
         targets=[*targets, *[Line("")] * _MORE_LINES],
         aims=[*aims, *[Line("")] * (MOST_AIMS - len(aims))],
         results=OWNERS,

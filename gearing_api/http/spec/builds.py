@@ -361,9 +361,7 @@ def _plan() -> Schema:
         vary=ref("VariedFields"),
         report=report | {"description": "The results wanted; their names say what is computed"},
     )
-    targets = by_name(ref("Bounds")) | {
-        "description": "Rows that miss one are left out, unless meets is reported"
-    }
+    targets = ref("Targets") | {"description": "Rows that miss one are left out, unless meets is reported"}
     plan["properties"] |= {
         "units": ref(option_name("units")),
         "targets": targets,

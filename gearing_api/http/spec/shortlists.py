@@ -44,6 +44,8 @@ def shortlist_schemas() -> dict[str, Schema]:
         "ShortlistRow": _row(),
         "PartChoice": {"anyOf": [ref("FieldValue"), _bundle()]},
         "Bounds": _bounds(),
+        "Targets": by_name(ref("Bounds")),
+        "Choices": by_name(ref("FieldValue")),
         "Figures": by_name(_NUMBER_OR_NULL) | {"description": "Figures by name"},
     }
 
@@ -77,7 +79,7 @@ def _plan() -> Schema:
     plan["properties"] |= {
         "sums": list_of(_WORD, minItems=1, maxItems=MOST_SUMS)
         | {"description": "Numbers that the choices have, to be added up, such as price"},
-        "targets": by_name(ref("Bounds")) | {"minProperties": 1, "description": "Limits of results or sums"},
+        "targets": ref("Targets") | {"minProperties": 1, "description": "Limits of results or sums"},
         "aims": by_name({"type": "string", "enum": list(AIMS)})
         | {
             "minProperties": 1,
@@ -96,7 +98,7 @@ def _plan() -> Schema:
 
 
 def _row() -> Schema:
-    choices = by_name(ref("FieldValue")) | {"description": "What is chosen of each key"}
+    choices = ref("Choices") | {"description": "What is chosen of each key"}
     missed = members(name=TEXT, bound={"type": "string", "enum": ["least", "most"]}, by=_NUMBER_OR_NULL)
     missed["properties"]["share"] = _NUMBER_OR_NULL | {"description": "In parts of the target"}
     row = members(
@@ -133,9 +135,7 @@ def _answer() -> Schema:
         results=ref("Figures"),
         text=TEXT,
     )
-    fault = members(
-        location=TEXT, pointer=TEXT, detail=TEXT, count=_COUNT, choices=by_name(ref("FieldValue"))
-    )
+    fault = members(location=TEXT, pointer=TEXT, detail=TEXT, count=_COUNT, choices=ref("Choices"))
     lacking = members(from_build=list_of(TEXT), not_given=list_of(TEXT))
     schema = members(
         question={"type": "string", "const": "shortlist"},
@@ -150,8 +150,8 @@ def _answer() -> Schema:
         unjudged=_COUNT | {"description": "Combinations that lack a figure; they stand last"},
         refused=_COUNT | {"description": "Combinations that cannot be: errors say why"},
         result_units=ref("UnitsByName"),
-        targets=by_name(ref("Bounds")),
-        aims=by_name(TEXT),
+        targets=ref("Targets"),
+        aims=ref("TextByName"),
         rows=list_of(ref("ShortlistRow")),
         cheapest={"anyOf": [ref("ShortlistRow"), NULL], "description": "Meets all at the lowest first sum"},
         steps=list_of(step) | {"description": "Single changes from the first choices to the cheapest"},
