@@ -293,6 +293,7 @@ ROWS = [
     # final-drive
     Row("no-original", "note", "final-drive", {}, {"original_tyre": None}),
     Row("unequal-construction", "note", "final-drive", {}, {"original_tyre": BIAS}),
+    Row("unequal-construction", "note", "regear", {}, {"original_tyre": BIAS}),
     Row("both-axles", "note", "final-drive", {"axle_ratio": 3.73}, {"axle_ratio": 3.7301}),
     # speedometer
     Row("no-original", "note", "speedometer", {}, {"original_tyre": None}),

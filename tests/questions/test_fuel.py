@@ -140,3 +140,11 @@ def test_more_axle_ratio_and_more_mass_take_more(more: float, heavier: float) ->
     plain = result(**only_top)["fuel_per_distance"]
     assert result(**only_top, axle_ratio=4.1 * more)["fuel_per_distance"] > plain
     assert result(**only_top, vehicle_mass=4800 * heavier)["fuel_per_distance"] > plain
+
+
+@pytest.mark.parametrize(("kind", "low", "high"), [("diesel", 0.91, 1.10), ("diesel-turbo", 0.91, 1.10)])
+def test_the_spread_is_that_of_its_kind_of_engine(kind: str, low: float, high: float) -> None:
+    """Of 5 and 95 % of the vehicles that the estimate was fitted to: vehicle/README.md."""
+    made = fuel(engine_kind=kind, peak_power_speed=3600, redline_speed=4200)
+    volume = made["result"]["fuel_per_distance"]
+    assert made["ranges"]["fuel_per_distance"] == pytest.approx([volume * low, volume * high])
