@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from gearing_api.checkpoint import may_go_on
 
-_BETWEEN_CHECKS = 50
+_BITS = np.uint64(1) << np.arange(64, dtype=np.uint64)
 
 
 def unbeaten(criteria: Sequence[NDArray[Any]], count: int) -> NDArray[np.bool_]:
@@ -21,24 +21,38 @@ def unbeaten(criteria: Sequence[NDArray[Any]], count: int) -> NDArray[np.bool_]:
     criteria : sequence of (rows,)
         Numbers, none of them NaN; infinities are as good or bad as they say.
     """
-    found = np.zeros(count, np.bool_)
     if not criteria or not count:
-        return ~found
+        return np.ones(count, np.bool_)
     ranks = [_ranks(values) for values in criteria]
-    order = np.argsort(np.cumsum(ranks, axis=0)[-1], kind="stable")
-    ranks = [rank[order] for rank in ranks]
-    checked = 0
-    while order.size:
-        if checked % _BETWEEN_CHECKS == 0:
-            may_go_on()
-        checked += 1
-        better, twin = np.zeros(order.size, np.bool_), np.ones(order.size, np.bool_)
+    order = np.lexsort(ranks)
+    changes = np.any([np.diff(rank[order]) != 0 for rank in ranks], axis=0)
+    firsts = order[np.concatenate(([True], changes))]
+    found = np.empty(count, np.bool_)
+    found[order] = _unbeaten([rank[firsts] for rank in ranks])[np.concatenate(([0], np.cumsum(changes)))]
+    return found
+
+
+def _unbeaten(ranks: Sequence[NDArray[np.int64]]) -> NDArray[np.bool_]:
+    """Mark the rows that no other beats; no two are equal.
+
+    Sixty-four rows at a time are held against all that are left, a bit for each: those that are at least as
+    good in one criterion are found in a table by the rank of the other row. A row of a greater sum beats none.
+    """
+    found = np.zeros(ranks[0].size, np.bool_)
+    left = np.argsort(np.sum(ranks, axis=0), kind="stable")
+    while left.size:
+        may_go_on()
+        some = left[: _BITS.size]
+        bits = _BITS[: some.size]
+        beaten_by = np.full(left.size, ~np.uint64(0))
         for rank in ranks:
-            better |= rank < rank[0]
-            twin &= rank == rank[0]
-        found[order[twin]] = True
-        order = order[better]
-        ranks = [rank[better] for rank in ranks]
+            table = np.zeros(rank.max() + 1, np.uint64)
+            np.bitwise_or.at(table, rank[some], bits)
+            beaten_by &= np.bitwise_or.accumulate(table)[rank[left]]
+        beaten_by[: some.size] &= ~bits
+        fine = beaten_by == 0
+        found[some[fine[: some.size]]] = True
+        left = left[some.size :][fine[some.size :]]
     return found
 
 
