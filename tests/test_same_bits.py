@@ -46,6 +46,7 @@ AGREE: dict[str, tuple[Array, ...]] = {
     "arccos": (SHARE,),
     "arcsin": (SHARE,),
     "arctan": (SIGNED,),
+    "bitwise_or": (np.ceil(ABOVE).astype(np.int64), np.ceil(OTHER).astype(np.int64)),
     "cbrt": (SIGNED,),
     "ceil": (SIGNED,),
     "copysign": (ABOVE, SIGNED),

@@ -39,7 +39,7 @@ def _unbeaten(ranks: Sequence[NDArray[np.int64]]) -> NDArray[np.bool_]:
     good in one criterion are found in a table by the rank of the other row. A row of a greater sum beats none.
     """
     found = np.zeros(ranks[0].size, np.bool_)
-    left = np.argsort(np.sum(ranks, axis=0), kind="stable")
+    left = np.argsort(np.cumsum(ranks, axis=0)[-1], kind="stable")
     while left.size:
         may_go_on()
         some = left[: _BITS.size]
