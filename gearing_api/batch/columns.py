@@ -173,7 +173,7 @@ class Given:
 
     def draw(self, rows: Picks | slice) -> Any:
         """The values of some builds that are alike."""
-        if self.picks is None or rows is _EVERY:
+        if self.picks is None or rows is _EVERY or self.pool.size == 1:
             return self._of_all
         return take(self._of_all, rows) if isinstance(rows, slice) else self.pool.draw(self.picks[rows])
 

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
+from unittest import mock
 
 import numpy as np
 import pytest
@@ -10,6 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from gearing_api.answer import DOES_NOT_APPLY, NO_LIMIT, NONE_DOES, Answer, Caution, Question, Source, needs
+from gearing_api.batch import columns as batch_columns
 from gearing_api.batch.columns import (
     CautionKey,
     Given,
@@ -52,9 +54,11 @@ def together(question: Question, builds: list[dict[str, Any]]) -> Rows:
 @QUICK
 @given(data=st.data())
 def test_together_is_one_by_one(question: Question, data: st.DataObject) -> None:
-    """Numbers to the last bit, words, cautions, and the reasons of refusals."""
+    """Numbers to the last bit, words, cautions, and the reasons of refusals; in parts as well."""
     builds = data.draw(many_builds(question.needs, question.uses))
-    rows = together(question, builds)
+    as_they_lie, picked = data.draw(st.sampled_from([(10_000, 5_000), (3, 2)]))
+    with mock.patch.multiple(batch_columns, _MOST_AT_ONCE=as_they_lie, _MOST_PICKED=picked):
+        rows = together(question, builds)
     for place, raw in enumerate(builds):
         try:
             answer = ask(question, read_build(raw))
@@ -70,6 +74,18 @@ def test_together_is_one_by_one(question: Question, data: st.DataObject) -> None
         codes = {caution.code for caution in answer.cautions if np.any(caution.where)}
         assert {code for (code, _, _), marks in rows.cautions.items() if marks[place]} == codes
         assert set(answer.sources) <= set(rows.sources)
+
+
+def test_what_all_builds_share_is_theirs_in_every_part(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A number, words, a tyre and a list, beside a field that differs."""
+    build = BUILD | {"idle_speed": 700, "surface": "wet-earth", "vehicle_mass": 5000, "peak_torque": 200}
+    builds = [build | {"peak_torque_speed": 2000 + place} for place in range(7)]
+    whole = together(CRAWL, builds)
+    monkeypatch.setattr(batch_columns, "_MOST_AT_ONCE", 3)
+    parts = together(CRAWL, builds)
+    assert parts.faults == whole.faults == {}
+    for name, column in whole.results.items():
+        assert all(map(same, parts.results[name], column)), name
 
 
 def blank(cell: Any) -> bool:

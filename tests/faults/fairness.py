@@ -170,6 +170,7 @@ def measured(port: int, seconds: float = 15.0) -> dict[str, tuple[float, Counter
         alone = p99([*before, *light(port, seconds / 2)])
         figures[name] = (beside / alone, answered)
         print(f"{name}: light p99 {alone:.1f} ms alone, {beside:.1f} beside: {beside / alone:.2f} x;")
+        assert "500" not in statuses, statuses
         print(f"  the crowd got {dict(statuses)}, others' bulk requests {dict(answered)}", flush=True)
     return figures
 
