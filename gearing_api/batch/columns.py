@@ -431,8 +431,8 @@ def _compare_with_original(question: Question, build: Build, rows: Picks | slice
                 column[rows] = value if name.startswith(ORIGINAL) else made.results[base][rows] - value
 
 
-def read_columns(columns: Mapping[str, object], system: System) -> dict[str, Given]:
-    """The raw values of all fields.
+def read_columns(columns: Iterable[tuple[str, object]], system: System) -> dict[str, Given]:
+    """The raw values of all fields, one field after the other.
 
     Raises
     ------
@@ -441,7 +441,7 @@ def read_columns(columns: Mapping[str, object], system: System) -> dict[str, Giv
     """
     given: dict[str, Given] = {}
     refused = 0
-    for name, raw in columns.items():
+    for name, raw in columns:
         given[name] = read_column(name, raw, system, _MOST_REFUSED - refused)
         refused += len(given[name].pool.faults)
     return given

@@ -102,21 +102,20 @@ def csv_batch(question: Question, request: Request, settings: Settings) -> Respo
     }
     texts = dict(zip(table.headings, table.columns, strict=True))
     table.columns.clear()
-    columns = {
-        name: [_cell(text, asked.options) for text in column]
-        for name, column in texts.items()
-        if not name.startswith(UNREAD)
-    }
+
+    def cells() -> Iterator[tuple[str, list[Any]]]:
+        for name, column in texts.items():
+            if not name.startswith(UNREAD):
+                yield name, [_cell(text, asked.options) for text in column]
+
     _check_draws(table.count, asked, settings)
     try:
-        rows = _ask(question, columns, table.count, asked.system, wanted, faults, settings)
+        rows = _ask(question, cells(), table.count, asked.system, wanted, faults, settings)
         if asked.options.bands:
-            _add_ranges(question, columns, rows, asked.system)
+            _add_ranges(question, dict(cells()), rows, asked.system)
     except Problem:
         _forget(texts)
         raise
-    finally:
-        _forget(columns)
     pieces = _csv(texts, rows, asked, error_budget(request))
     return _sent(pieces, table.count > BLOCK, FORMATS["csv"].media_type, request)
 
@@ -224,7 +223,7 @@ def json_batch(question: Question, request: Request, settings: Settings) -> Resp
     columns = with_decimal_point(columns) if asked.options.decimal_comma else columns
     count = _common_length(columns, settings)
     _check_draws(count, asked, settings)
-    rows = _ask(question, columns, count, asked.system, wanted, {}, settings)
+    rows = _ask(question, columns.items(), count, asked.system, wanted, {}, settings)
     if asked.options.bands:
         _add_ranges(question, columns, rows, asked.system)
 
@@ -281,7 +280,7 @@ def _ambiguous(name: str) -> FieldError:
 
 def _ask(
     question: Question,
-    columns: Mapping[str, Any],
+    columns: Iterable[tuple[str, Any]],
     count: int,
     system: System,
     wanted: Iterable[str],
