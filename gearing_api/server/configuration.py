@@ -20,9 +20,6 @@ from gearing_api.settings import Settings
 _MEMORY = "/dev/shm"
 _LONGEST_RUN = 0.0002
 """Seconds after which a thread that computes lets another go on: a light request waits for it a few times."""
-_RARELY = (700, 10, 1_000)
-"""How seldom memory is tidied: what is old hardly ever, for all waits while the rows of a large request are
-looked through; what is new as often as usual, so that lists of rows are old before they are long."""
 _DRAWING_FOLDER = "MPLCONFIGDIR"  # where matplotlib keeps what it knows of fonts, else in the home folder
 
 
@@ -99,7 +96,6 @@ class Service(BaseApplication):
 
         sys.setswitchinterval(_LONGEST_RUN)
         app = create_app(self.settings)
-        gc.set_threshold(*_RARELY)
         gc.freeze()  # what lives as long as the worker need not be looked through while requests wait
         return app
 

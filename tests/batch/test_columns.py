@@ -81,7 +81,8 @@ def test_what_all_builds_share_is_theirs_in_every_part(monkeypatch: pytest.Monke
     build = BUILD | {"idle_speed": 700, "surface": "wet-earth", "vehicle_mass": 5000, "peak_torque": 200}
     builds = [build | {"peak_torque_speed": 2000 + place} for place in range(7)]
     whole = together(CRAWL, builds)
-    monkeypatch.setattr(batch_columns, "_MOST_AT_ONCE", 3)
+    monkeypatch.setattr(batch_columns, "_MOST_AT_ONCE", 6)
+    monkeypatch.setattr(batch_columns, "_MOST_PICKED", 3)
     parts = together(CRAWL, builds)
     assert parts.faults == whole.faults == {}
     for name, column in whole.results.items():

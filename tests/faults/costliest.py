@@ -499,7 +499,7 @@ class Found:
                 print(f"  {figures} {found.status} {one}")
 
 
-def search(seconds: float, seed: int = 1) -> Found:
+def search(seconds: float, seed: float) -> Found:
     """Look for so long: at random, then from the worst found."""
     app, chance, found = create_app(LIMITS), random.Random(seed), Found()
     genes = {name: _gene(name, random.Random(0)) for name in GENES}
@@ -519,7 +519,8 @@ def search(seconds: float, seed: int = 1) -> Found:
 
 
 if __name__ == "__main__":
-    searched = search(float(sys.argv[1]) if len(sys.argv) > 1 else 300.0, int(time.time()))
+    given = [float(text) for text in sys.argv[1:]]
+    searched = search(*given) if len(given) == 2 else search(given[0] if given else 300.0, int(time.time()))
     searched.show()
     print(*searched.above(), sep="\n")
     sys.exit(bool(searched.above()))

@@ -1,9 +1,11 @@
 """One client that asks as much as it may: what it costs the others."""
 
+import subprocess
+import sys
+
 import pytest
 
 from tests.benchmarks.service import running
-from tests.faults.costliest import search
 from tests.faults.fairness import measured
 
 pytestmark = [pytest.mark.slow, pytest.mark.alone]
@@ -21,6 +23,6 @@ def test_beside_one_client_the_others_are_answered() -> None:
 
 
 def test_no_request_costs_more_than_it_may() -> None:
-    found = search(30.0)
-    found.show()
-    assert found.above() == []
+    """In a process of its own: the tests' own seldom looks for memory that nothing needs any more."""
+    searched = subprocess.run([sys.executable, "-m", "tests.faults.costliest", "30", "1"], check=False)
+    assert searched.returncode == 0
