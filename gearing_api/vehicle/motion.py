@@ -163,7 +163,8 @@ class Motion:
                 for part in (turning, overall, *lost)
             )
             slips = self._through_converter(turning, overall, Losses(*parts))
-            drive = np.array(drive)
+            builds = np.broadcast_shapes(drive.shape[:-1], slips.shape[:-1])
+            drive = np.array(np.broadcast_to(drive, (*builds, drive.shape[-1])))
             drive[..., slipping] = np.where(power[..., slipping] > 0.0, slips, drive[..., slipping])
         return np.maximum(drive, 0.0)
 
@@ -230,7 +231,8 @@ class Motion:
             points.append(middle.reshape(*middle.shape[:-2], -1))
         place = np.repeat(np.arange(self.gears), _STEPS)
         places = np.concatenate([*[place] * len(points), _FIRST])
-        whole = np.concatenate([*np.broadcast_arrays(*points), np.zeros((*points[0].shape[:-1], 1))], axis=-1)
+        alike = np.broadcast_arrays(*points)
+        whole = np.concatenate([*alike, np.zeros((*alike[0].shape[:-1], 1))], axis=-1)
         pull = self.pull(whole, places)
         acceleration, against = self._free(whole, places, pull)
         made, count = [], place.size

@@ -27,10 +27,11 @@ from gearing_api.batch.columns import (
     take,
 )
 from gearing_api.build import Build
+from gearing_api.fields import Number
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.units import System
-from gearing_api.vocabulary import FIELDS, RESULTS, Field, FieldError, InvalidBuild, read_fields
+from gearing_api.vocabulary import ALL_FIELDS, FIELDS, RESULTS, Field, FieldError, InvalidBuild, read_fields
 from tests.builds import EXAMPLES, many_builds
 
 EACH_QUESTION = pytest.mark.parametrize("question", QUESTIONS.values(), ids=list(QUESTIONS))
@@ -87,6 +88,19 @@ def test_what_all_builds_share_is_theirs_in_every_part(monkeypatch: pytest.Monke
     assert parts.faults == whole.faults == {}
     for name, column in whole.results.items():
         assert all(map(same, parts.results[name], column)), name
+
+
+@EACH_QUESTION
+def test_each_field_may_be_the_only_one_that_differs(question: Question) -> None:
+    """Any number that the question reads, within what is accepted; the rest as in its example."""
+    for name in question.fields:
+        kind = FIELDS[name].kind
+        if isinstance(kind, Number):
+            raws = {other: raw for other, raw in question.example.items() if other != name}
+            given = {other: Given(Pool([ALL_FIELDS[other].read(raw, "us")])) for other, raw in raws.items()}
+            low, high = kind.bounds("us")
+            given[name] = read_column(name, [low + 0.2 * (high - low), low + 0.25 * (high - low)], "us")
+            assert answered(question, given, 2, "us").count == 2
 
 
 def blank(cell: Any) -> bool:

@@ -10,7 +10,7 @@ from tests.faults.fairness import measured
 
 pytestmark = [pytest.mark.slow, pytest.mark.alone]
 
-FENCE = 6.0
+FENCE = 10.0
 """How many times as long 99 of 100 light requests may take beside one client. Measured on a machine with nothing
 else to do it is two to three times; there may be others on this one."""
 
