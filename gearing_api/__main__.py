@@ -195,8 +195,9 @@ def _serve(given: argparse.Namespace) -> int:
         return 2
     try:
         run(settings, given.host, given.port, given.workers)
-    except FileNotFoundError as error:
-        print(f"serve: {error.strerror}", file=sys.stderr)
+    except OSError as error:
+        where = f"{error.filename}: " if error.filename else ""
+        print(f"serve: {where}{error.strerror or error}", file=sys.stderr)
         return 1
     return 0
 

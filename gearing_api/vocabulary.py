@@ -6,7 +6,7 @@ are all made from the rows of this module.
 
 import difflib
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
@@ -753,7 +753,18 @@ def naming(names: Iterable[str]) -> str:
     listed = [
         words if words.replace(" ", "_") == name else f"{words} ({name})" for name, words in said.items()
     ]
-    return " and ".join(filter(None, (", ".join(listed[:-1]), *listed[-1:])))
+    return enumerated(listed)
+
+
+def enumerated(words: Sequence[str]) -> str:
+    """Write a list in a sentence.
+
+    Examples
+    --------
+    >>> enumerated(["tyre", "axle", "gears"])
+    'tyre, axle and gears'
+    """
+    return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))
 
 
 def for_people(text: str) -> str:

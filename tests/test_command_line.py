@@ -261,6 +261,14 @@ def test_a_wrong_setting_is_told_before_serving(
     assert "GEARING_BODY_BYTES must be a whole number" in refused(capsys, "serve")
 
 
+def test_a_file_of_turns_that_cannot_be_opened_is_told_before_serving(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setenv("GEARING_TURNS_FILE", str(tmp_path / "none" / "turns"))
+    assert main(["serve"]) == 1
+    assert capsys.readouterr().err == f"serve: {tmp_path / 'none' / 'turns'}: No such file or directory\n"
+
+
 def test_the_spec_document_is_written(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     assert main(["spec"]) == 0
     printed = capsys.readouterr().out

@@ -34,8 +34,8 @@ MOST_TOLD = 10
 
 _MOST_EXPLAINED = 1_000
 _MOST_REFUSED = 20_000
-_MOST_AT_ONCE, _MOST_PICKED = 10_000, 5_000
-"""Builds computed at a time: all that there are, or a part of them, which takes as long again."""
+_MOST_AT_ONCE, _PART = 10_000, 5_000
+"""Builds that are computed at once; more of them, or some picked out, go in parts of so many."""
 
 _NOT_GIVEN, _REFUSED = -1, -2
 _EVERY = slice(None)
@@ -380,11 +380,11 @@ def _alike(given: Mapping[str, Given], rows: Picks | slice, count: int) -> Itera
 def _in_parts(rows: Picks | slice, count: int) -> Iterator[Picks | slice]:
     """The rows, not too many at a time: work asks between the parts whether it may go on."""
     if not isinstance(rows, slice):
-        yield from (rows[at : at + _MOST_PICKED] for at in range(0, rows.size, _MOST_PICKED))
+        yield from (rows[at : at + _PART] for at in range(0, rows.size, _PART))
     elif count <= _MOST_AT_ONCE:
         yield rows
     else:
-        yield from (slice(at, min(at + _MOST_PICKED, count)) for at in range(0, count, _MOST_PICKED))
+        yield from (slice(at, min(at + _PART, count)) for at in range(0, count, _PART))
 
 
 def _answer_alike(

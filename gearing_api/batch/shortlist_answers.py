@@ -17,7 +17,7 @@ from gearing_api.formats.options import rounded
 from gearing_api.formats.words import MOST_CAUTIONS, digits
 from gearing_api.ranges.draws import COUNT
 from gearing_api.vehicle import targets
-from gearing_api.vocabulary import RESULTS, FieldError, label_of, naming
+from gearing_api.vocabulary import RESULTS, FieldError, enumerated, label_of, naming
 
 Document = dict[str, Any]
 
@@ -242,7 +242,7 @@ def _given_up(found: Found, place: int, best: Sequence[int], drawn: Drawn | None
             others.append(f"{label_of(name)} as good as with {instead}")
             continue
         others.append(f"{label_of(name)} {amount}{worse} than with {instead}")
-    text = "; ".join([f"best in {_listed(first)}", *others] if first else others)
+    text = "; ".join([f"best in {enumerated(first)}", *others] if first else others)
     return f"{text[:1].upper()}{text[1:]}." if text else ""
 
 
@@ -250,11 +250,6 @@ def _differing(plan: ShortlistPlan, row: int, other: int) -> str:
     """Name the choices of a combination that another does not have."""
     pairs = zip(plan.chosen(row), plan.chosen(other), strict=True)
     return " + ".join(key.labels[place] for (key, place), (_, their) in pairs if place != their)
-
-
-def _listed(words: Sequence[str]) -> str:
-    *others, last = words
-    return f"{', '.join(others)} and {last}" if others else last
 
 
 def _amount(plan: ShortlistPlan, name: str, difference: float) -> str:
@@ -387,7 +382,7 @@ def as_text(document: Document) -> str:
             shares = [round(100.0 * row[name]) for name in ("meets_share", "best_share")]
             lines.append(f"   meets all in {shares[0]} %, is best in {shares[1]} % of the draws")
         missed = [f"{label_of(miss['name'])}" for miss in row["misses"]]
-        lines += [f"   misses {_listed(missed)}"] if missed else []
+        lines += [f"   misses {enumerated(missed)}"] if missed else []
         lines += [f"   {row['gives_up']}"] if row["gives_up"] else []
         lines += [f"   {caution['level']}: {caution['text']}" for caution in row["cautions"]]
     if document["steps"]:

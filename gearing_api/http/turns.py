@@ -28,6 +28,17 @@ class _Line:
         self.waiting: deque[Lock] = deque()
 
 
+def open_shared(path: str) -> int:
+    """Open the file in which processes take turns, made if there is none.
+
+    Raises
+    ------
+    OSError
+        If it cannot be opened.
+    """
+    return os.open(path, os.O_RDWR | os.O_CREAT | os.O_NOFOLLOW, 0o600)
+
+
 class OneProcessor:
     """Lets one process of the service at a time work for a client, so that the others are there for others.
 
@@ -36,7 +47,7 @@ class OneProcessor:
     """
 
     def __init__(self, shared: str) -> None:
-        self._file = os.open(shared, os.O_RDWR | os.O_CREAT | os.O_NOFOLLOW, 0o600)
+        self._file = open_shared(shared)
 
     def take(self, client: str, ends: float) -> bool:
         """Wait for the processor until a moment of the monotonic clock; whether it came."""
@@ -176,10 +187,11 @@ class Turn:
 
     def pass_on(self, ends: float, alone: bool = False) -> bool:
         """Let those who wait work first; whether the turn came back."""
-        if self.held and (self._line.waiting or self._processor):
+        if not self.held:
+            return True
+        if self._line.waiting or self._processor:
             self.give()
-            return self.take(ends, alone)
-        return not (self.held and alone) or self.take(ends, alone)
+        return self.take(ends, alone)
 
     def leave(self) -> None:
         """The request is done."""

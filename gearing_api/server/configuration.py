@@ -13,6 +13,7 @@ from gunicorn.app.base import BaseApplication
 from gunicorn.config import Config
 
 from gearing_api.http.metrics import SHARED_FOLDER
+from gearing_api.http.turns import open_shared
 from gearing_api.server.logs import Log
 from gearing_api.server.worker import LONGEST_LINE, MOST_HEADERS, Worker
 from gearing_api.settings import Settings
@@ -112,8 +113,8 @@ def run(settings: Settings, host: str, port: int, workers: int) -> None:
 
     Raises
     ------
-    FileNotFoundError
-        If there is no folder that can be written, not even in memory.
+    OSError
+        If there is no folder that can be written, not even in memory, or the file of turns cannot be opened.
     """
     master, folder = os.getpid(), _own_folder()
     settings = replace(settings, turns_file=settings.turns_file or os.path.join(folder, "turns"))
@@ -123,6 +124,7 @@ def run(settings: Settings, host: str, port: int, workers: int) -> None:
     if settings.metrics:
         os.environ.setdefault(SHARED_FOLDER, folder)
     try:
+        os.close(open_shared(settings.turns_file))
         service.run()
     finally:
         if os.getpid() == master:

@@ -184,7 +184,10 @@ class Motion:
             return overall, self.losses
         # What the axle loses goes with its torque and speed at the pinion: with 1/ratio, and with its square.
         turns, ends = 1.0 / overall, 1.0 / self.overall
-        constant, linear = _along(turns, ends, constant), _along(turns * turns, ends * ends, linear)
+        constant, linear = (
+            _on_the_line(turns, ends, constant),
+            _on_the_line(turns * turns, ends * ends, linear),
+        )
         return overall, Losses(efficiency[..., :1], constant, linear)
 
     def _through_converter(self, turning: Array, overall: Array, lost: Losses) -> Array:
@@ -276,7 +279,7 @@ class Motion:
         )
 
 
-def _along(at: Array, known: Array, values: Array) -> Array:
+def _on_the_line(at: Array, known: Array, values: Array) -> Array:
     """On the line through the first and the last of known places."""
     first, last = known[..., :1], known[..., -1:]
     return values[..., :1] + (values[..., -1:] - values[..., :1]) * ((at - first) / (last - first))

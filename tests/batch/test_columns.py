@@ -58,7 +58,7 @@ def test_together_is_one_by_one(question: Question, data: st.DataObject) -> None
     """Numbers to the last bit, words, cautions, and the reasons of refusals; in parts as well."""
     builds = data.draw(many_builds(question.needs, question.uses))
     as_they_lie, picked = data.draw(st.sampled_from([(10_000, 5_000), (3, 2)]))
-    with mock.patch.multiple(batch_columns, _MOST_AT_ONCE=as_they_lie, _MOST_PICKED=picked):
+    with mock.patch.multiple(batch_columns, _MOST_AT_ONCE=as_they_lie, _PART=picked):
         rows = together(question, builds)
     for place, raw in enumerate(builds):
         try:
@@ -83,7 +83,7 @@ def test_what_all_builds_share_is_theirs_in_every_part(monkeypatch: pytest.Monke
     builds = [build | {"peak_torque_speed": 2000 + place} for place in range(7)]
     whole = together(CRAWL, builds)
     monkeypatch.setattr(batch_columns, "_MOST_AT_ONCE", 6)
-    monkeypatch.setattr(batch_columns, "_MOST_PICKED", 3)
+    monkeypatch.setattr(batch_columns, "_PART", 3)
     parts = together(CRAWL, builds)
     assert parts.faults == whole.faults == {}
     for name, column in whole.results.items():

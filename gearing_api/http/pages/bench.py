@@ -34,7 +34,7 @@ from gearing_api.http.pages.build_form import (
 from gearing_api.http.pages.conversion import as_text
 from gearing_api.questions import QUESTIONS, ask
 from gearing_api.ranges.pictures import softened_picture
-from gearing_api.vocabulary import CHANGE, for_people, group_of, label_of, plain_name
+from gearing_api.vocabulary import CHANGE, enumerated, for_people, group_of, label_of, plain_name
 
 ROWS = (
     "feel", "road", "climb", "crawl", "downhill", "strength", "load", "speedometer", "driveline",
@@ -468,8 +468,7 @@ def _lacking(question: Question, fields: list[str], asked: Asked) -> Part:
 
 def in_words(fields: Iterable[str]) -> str:
     """Name fields in a sentence."""
-    words = [label_of(name) for name in fields]
-    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+    return enumerated([label_of(name) for name in fields])
 
 
 def _own_query(question: Question, asked: Asked) -> str:
