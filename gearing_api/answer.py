@@ -387,11 +387,15 @@ class Part(NamedTuple):
 
 
 class Sheet(NamedTuple):
-    """What an answer made of others adds: its first figures, its parts, and the fields others lack."""
+    """What an answer made of others adds: its first figures, its parts, and the fields others lack.
+
+    `speaking` finds the part whose summary stands for all.
+    """
 
     head: tuple[str, ...]
     parts: tuple[Part, ...]
     missing: Mapping[str, Sequence[str]]
+    speaking: Callable[[], Part]
 
 
 def column(name: str, values: Sequence[Any] | NDArray[Any]) -> Column:

@@ -131,7 +131,8 @@ def document(
         wanted = _compared(picks, question, before) if picks else None
         found = bands_of(question, build, answer, before, wanted)
         made |= bands_as_document(found, system, made["given"])
-        made["summary"] = summary_with_range(_speaking(question, answer), made)
+        speaking = answer.sheet.speaking().question if answer.sheet else question
+        made["summary"] = summary_with_range(speaking, made)
         if drawn and (picks or not isinstance(shown, Ruler | Limits)):
             picture = _varied(found, next(iter(picks), question.main))
     made |= tables | picture
@@ -146,13 +147,6 @@ def document(
     made["cautions"] = [_caution(caution) for caution in by_level(cautions) if caution.where]
     made["sources"] = [_source(source) for source in answer.sources]
     return picked(made, picks) if picks else made
-
-
-def _speaking(question: Question, answer: Answer) -> Question:
-    """The question whose summary this is: of a sheet that of one of its parts."""
-    parts = answer.sheet.parts if answer.sheet else ()
-    said = answer.summary()
-    return next((part.question for part in parts if part.answer.summary() == said), question)
 
 
 def _varied(found: Bands, name: str) -> Document:

@@ -4,6 +4,7 @@ import fcntl
 import os
 from collections import deque
 from collections.abc import Callable
+from contextlib import suppress
 from threading import Condition, Lock, RLock
 from time import monotonic, sleep
 from zlib import crc32
@@ -64,18 +65,25 @@ class OneProcessor:
         self._unlock(2 * crc32(client.encode()) + 1)
 
     def _locked(self, byte: int, ends: float) -> bool:
-        while True:
-            try:
-                fcntl.lockf(self._file, fcntl.LOCK_EX | fcntl.LOCK_NB, 1, byte)
-            except OSError:
-                if monotonic() > ends:
-                    return False
-                sleep(_GLANCE)
-            else:
-                return True
+        while not self._lock(byte):
+            if monotonic() > ends:
+                return False
+            sleep(_GLANCE)
+        return True
+
+    def _lock(self, byte: int) -> bool:
+        """Whether no other process has it. Where files cannot be locked nobody waits."""
+        try:
+            fcntl.lockf(self._file, fcntl.LOCK_EX | fcntl.LOCK_NB, 1, byte)
+        except (BlockingIOError, PermissionError):
+            return False
+        except OSError:
+            return True
+        return True
 
     def _unlock(self, byte: int) -> None:
-        fcntl.lockf(self._file, fcntl.LOCK_UN, 1, byte)
+        with suppress(OSError):
+            fcntl.lockf(self._file, fcntl.LOCK_UN, 1, byte)
 
 
 class Turns:

@@ -102,10 +102,10 @@ def answer(build: Build) -> Answer:
     return Answer(
         result={name: found.get(name) for name in QUESTION.results},
         sources=tuple(dict.fromkeys(source for part in parts for source in part.answer.sources)),
-        summary=lambda: _summary(parts),
+        summary=lambda: _speaking(parts).answer.summary(),
         absent=absent,
         cautions=tuple(_merged(caution for part in parts for caution in part.answer.cautions)),
-        sheet=Sheet(HEAD, tuple(parts), missing),
+        sheet=Sheet(HEAD, tuple(parts), missing, lambda: _speaking(parts)),
         ranges={name: ends for part in reversed(parts) for name, ends in part.answer.ranges.items()},
     )
 
@@ -126,16 +126,15 @@ def _is_downhill(build: Build) -> bool:
 _DECISIVE = ("stop", "check")
 
 
-def _summary(parts: list[Part]) -> str:
-    """The summary of the part with the gravest verdict; of equals the last, which is about strength."""
+def _speaking(parts: list[Part]) -> Part:
+    """The part with the gravest verdict; of equals the last, which is about strength."""
     grave = [
         part
         for level in _DECISIVE
         for part in reversed(parts)
         if verdict(part.question, part.answer) == level
     ]
-    chosen = grave[0] if grave else parts[min(1, len(parts) - 1)]
-    return str(chosen.answer.summary())
+    return grave[0] if grave else parts[min(1, len(parts) - 1)]
 
 
 def _merged(cautions: Iterable[Caution]) -> list[Caution]:

@@ -1,5 +1,6 @@
 """Requests in a minute, heavy work at once, and who counts as one client."""
 
+import errno
 import io
 import logging
 import shutil
@@ -408,6 +409,17 @@ class TestOneProcessor:
             other.wait()
         monkeypatch.setattr(rate_limit, "_MUCH", 0.0)
         assert asked.get(TYRE).status_code == 200, "what ends lets go"
+
+    def test_where_files_cannot_be_locked_nobody_waits(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        def refuse(*_: object) -> None:
+            raise OSError(errno.ENOLCK, "No locks available")
+
+        monkeypatch.setattr(turns.fcntl, "lockf", refuse)
+        turn = Turns(2, str(tmp_path / "turns")).enter("127.0.0.1")
+        assert turn.take(monotonic(), alone=True)
+        turn.leave()
 
     def test_work_lets_the_other_process_go_first(self, tmp_path: Path) -> None:
         turn = Turns(2, str(tmp_path / "turns")).enter("127.0.0.1")

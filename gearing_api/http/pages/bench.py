@@ -306,7 +306,7 @@ def bench(
         chips=form.chips(),
         fieldsets=form.fieldsets(),
         answer=made,
-        headline=_headline(made, parts),
+        headline=sentence(parts[answer.sheet.speaking().question.name] if answer.sheet else made),
         level=made["verdict"],
         rows=rows(parts, made.get("missing", {}), asked, others),
         pictures=pictures,
@@ -375,12 +375,6 @@ def choices(answer: Document, fitted: str) -> list[Choice]:
         Choice(label, f"{row['axle_ratio']:.4g}", row["meets"] or "", row["reason"] or "")
         for label, row in named.items()
     ]
-
-
-def _headline(made: Document, parts: Mapping[str, Document]) -> Sentence:
-    """The summary, with the number of the part that says it apart."""
-    told = next((part for part in parts.values() if part["summary"] == made["summary"]), made)
-    return sentence(told)
 
 
 def sentence(answer: Document) -> Sentence:
