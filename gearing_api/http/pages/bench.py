@@ -306,7 +306,7 @@ def bench(
         chips=form.chips(),
         fieldsets=form.fieldsets(),
         answer=made,
-        headline=sentence(parts[answer.sheet.speaking().question.name] if answer.sheet else made),
+        headline=sentence(parts.get(answer.sheet.speaking().question.name, made) if answer.sheet else made),
         level=made["verdict"],
         rows=rows(parts, made.get("missing", {}), asked, others),
         pictures=pictures,
