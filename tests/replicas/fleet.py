@@ -117,7 +117,7 @@ class Program:
         """Start it, and wait until it answers."""
         with self.log.open("ab") as log:
             self.process = subprocess.Popen(
-                self.command, env=self.environment, stdout=log, stderr=log, start_new_session=True
+                self.command, env=self.environment, stdout=log, stderr=log, process_group=0
             )
         wait_until(self._answers, f"{self.command} answers")
 

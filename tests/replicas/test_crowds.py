@@ -160,7 +160,7 @@ def cpu_seconds(service: Fleet) -> float:
 
 
 def test_beside_one_client_the_others_are_answered(tmp_path: Path) -> None:
-    """The fence is that of the service alone; measured with nothing beside it is two to three times."""
+    """The fence is that of the service alone; measured with nothing beside it is one to two times."""
     with fleet(tmp_path) as service:
         figures = measured(service.port, seconds=10.0)
     assert {name: dict(others) for name, (_, others) in figures.items() if set(others) != {200}} == {}
