@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any, TypeVar
 
 import numpy as np
@@ -135,6 +136,18 @@ class Plan:
     def computed(self) -> tuple[str, ...]:
         """The results reported, and those that have a target."""
         return tuple(dict.fromkeys((*self.results, *(target.name for target in self.targets))))
+
+    @cached_property
+    def asked(self) -> list[tuple[Question, list[str], list[str]]]:
+        """The questions to ask, each with the fields that it reads and the results wanted of it."""
+        return [
+            (
+                question,
+                [name for name in self.pools if reads(question, name)],
+                [name for name in self.computed if OWNERS[name] is question],
+            )
+            for question in _asked(self.computed)
+        ]
 
     @property
     def combinations(self) -> int:
@@ -473,18 +486,18 @@ def block(
         for name, cycle in by_key[key].items():
             varied[name], made.columns[key] = cycle.rows(start, stop)
     given = {name: varied.get(name) or Given(pool) for name, pool in plan.pools.items()}
+    aims = {target.name for target in plan.targets}
     figures: dict[str, NDArray[Any]] = {}
-    for question in _asked(plan.computed):
-        used = {name: one for name, one in given.items() if reads(question, name)}
-        wanted = [name for name in plan.computed if OWNERS[name] is question]
+    for question, names, wanted in plan.asked:
+        used = {name: given[name] for name in names}
         rows = answered(question, used, stop - start, plan.system, wanted)
         results = rows.results
-        figures |= results
+        figures |= {name: results[name] for name in wanted if name in aims}
         if plan.bands:
             raws = [{} if row - start in rows.faults else plan.raw(row) for row in range(start, stop)]
             results = interleaved(results, ends_of_rows(question, raws, plan.system, results))
-        for name, values in results.items():
-            quantity = result_named(name).quantity
+        for name in [*results]:
+            quantity, values = result_named(name).quantity, results.pop(name)  # the next has its memory
             made.columns[name] = values if quantity is None else quantity.out(values, plan.system)
         for told, marks in rows.cautions.items():
             made.cautions[told] = made.cautions[told] | marks if told in made.cautions else marks
