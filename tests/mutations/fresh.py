@@ -29,15 +29,21 @@ class Fresh(Copies):
     def _try(
         self, mutant: Mutant | None, tests: Sequence[str], seconds: float, tell: Callable[[Any], None]
     ) -> None:
-        if mutant is not None:
-            sys.meta_path.insert(0, _Finder(mutant))
+        finders = [] if mutant is None else [_Finder(mutant)]
+        sys.meta_path[:0] = finders
         files = dict.fromkeys(name.partition("::")[0] for name in tests)
-        pytest.main([*_OPTIONS, *files], [_Chosen(tests, seconds, tell)])
+        pytest.main([*_OPTIONS, *files], [_Chosen(tests, seconds, tell, finders)])
 
 
 class _Chosen:
-    def __init__(self, tests: Sequence[str], seconds: float, tell: Callable[[Any], None]) -> None:
-        self._tests, self._seconds, self._tell = tests, seconds, tell
+    def __init__(
+        self, tests: Sequence[str], seconds: float, tell: Callable[[Any], None], finders: Sequence["_Finder"]
+    ) -> None:
+        self._tests, self._seconds, self._tell, self._finders = tests, seconds, tell, finders
+
+    def pytest_collection(self) -> None:
+        """Come before the finder of pytest, which reads a file with examples to be run by itself."""
+        sys.meta_path[:0] = self._finders
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         if session.testsfailed:
