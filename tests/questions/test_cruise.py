@@ -455,3 +455,19 @@ def test_the_summary_names_the_low_range_alone() -> None:
     slow = {"cruise_speed": 5, "vehicle_mass": 15000}
     assert "transfer case" not in cruise(**slow)["summary"]
     assert "gear with 2.5 in the transfer case has" in cruise(**slow, grade_percent=20)["summary"]
+
+
+def test_two_gears_are_answered_and_drawn_as_the_last_two_of_three() -> None:
+    """Losses go by gear here, which is left out below the cruise speed."""
+    box = {"driveline_efficiency": None, "transfer_ratios": None, "cruise_speed": 65}
+    two, three = ({**box, "gear_ratios": ratios} for ratios in ([3, 1], [4, 3, 1]))
+    for name in ("top_speed_on_grade", "power_needed", "power_available", "steepest_grade_percent"):
+        assert cruise(**two)["result"][name] == pytest.approx(cruise(**three)["result"][name], rel=1e-12)
+    assert pictured(**two)["needed"].y.tolist() == pytest.approx(pictured(**three)["needed"].y.tolist())
+
+
+def test_the_slowest_crawler_has_a_top_speed() -> None:
+    """5,000 rpm through 500 to 1 on wheels that roll 96 in: 0.9 mph."""
+    made = cruise(axle_ratio=10, gear_ratios=[10], transfer_ratios=[5], cruise_speed=1)["result"]
+    assert made["top_speed_on_grade"] == pytest.approx(10 * 31.5 * 3.05 * 60 / 63360)
+    assert made["top_speed_limited_by"] == "redline"
