@@ -76,6 +76,8 @@ def test_hubs_gear_down_between_sensor_and_wheel() -> None:
     ("over", "summary"),
     [
         (0, "the truck does 60 mph: it reads true."),
+        (0.048, "the truck does 60 mph: it reads true."),
+        (0.052, "the truck really does 60 mph: it reads 0.052 % fast."),
         (10, "the truck really does 54.5 mph: it reads 9.1 % fast."),
         (-10, "the truck really does 66.7 mph: it reads 11 % slow."),
     ],

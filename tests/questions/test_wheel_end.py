@@ -107,6 +107,13 @@ class TestBearings:
         assert same["result"]["bearing_life_ratio"] == pytest.approx(1)
         assert level_of(same, "bearing-life") is None
 
+    @pytest.mark.parametrize(("arm", "share"), [(-4.9, 0.02), (-4.97, 0.01), (-5, 0.01)])
+    def test_a_bearing_under_the_other_bearing_still_bears(self, arm: float, share: float) -> None:
+        """An arm of the shaft's 5 in inboard leaves no load: a hundredth of the wheel's is taken."""
+        bare = {"axle_kind": "semi-floating", "inner_length": 5, "original_bearing_arm": 0, "original_axle_kind": None}
+        made = ask_demo(**bare, bearing_arm=arm, original_vehicle_mass=5300)
+        assert made["result"]["bearing_life_ratio"] == pytest.approx((1 / share) ** (10 / 3))
+
     @pytest.mark.parametrize(
         ("changes", "fields"),
         [
