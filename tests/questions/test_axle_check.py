@@ -498,3 +498,20 @@ def test_what_does_not_go_into_the_tube_or_between_the_wheels_is_refused(field: 
     with pytest.raises(InvalidBuild) as refused:
         check("us", **{field: most + 0.2})
     assert refused.value.faults[0].field == field
+
+
+@pytest.mark.parametrize(
+    ("changes", "field", "detail"),
+    [
+        ({"original_tube_wall": 1.4}, "original_tube_wall", "must be at most half of tube_diameter"),
+        ({"original_torque_curve": "1000:0,2000:0"}, "original_torque_curve", "must rise above zero"),
+    ],
+)
+def test_an_original_that_cannot_be_is_refused_by_its_own_field(
+    changes: dict[str, Any], field: str, detail: str
+) -> None:
+    with pytest.raises(InvalidBuild) as refused:
+        check(original_tyre="31 in", **changes)
+    assert [(fault.field, fault.detail) for fault in refused.value.faults] == [
+        (field, f"(of the vehicle before the change) {detail}")
+    ]

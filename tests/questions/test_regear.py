@@ -388,3 +388,10 @@ def test_refused_by_field(changes: dict[str, Any], field: str) -> None:
     with pytest.raises(InvalidBuild) as refused:
         regear(**changes)
     assert [fault.field for fault in refused.value.faults] == [field]
+
+
+def test_what_the_fuel_before_is_read_from_is_told_as_read() -> None:
+    """And only where fuel can be compared."""
+    for displacement, read in (("3.6 L", True), (None, False)):
+        made = regear(original_drag_area="1 m2", engine_displacement=displacement)
+        assert ("original_drag_area" in made["given"]) is read

@@ -72,6 +72,10 @@ def test_hubs_gear_down_between_sensor_and_wheel() -> None:
     )
 
 
+def test_hubs_of_the_original_are_told_as_read() -> None:
+    assert speedometer(original_hub_ratio=2)["given"]["original_hub_ratio"] == 2
+
+
 @pytest.mark.parametrize(
     ("over", "summary"),
     [
