@@ -404,7 +404,8 @@ def test_joints_are_told_apart_from_a_tenth_of_a_degree(output: float, pinion: f
 
 
 @pytest.mark.parametrize(
-    ("off", "said"), [(0.095, "The pinion points the best way."), (0.105, "The pinion should point 0.1 deg up.")]
+    ("off", "said"),
+    [(0.095, "The pinion points the best way."), (0.105, "The pinion should point 0.1 deg up.")],
 )
 def test_a_tenth_of_a_degree_is_no_turn(off: float, said: str) -> None:
     """A double joint asks for a pinion 1.5 degrees below the shaft, which lies level here."""

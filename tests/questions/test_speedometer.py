@@ -84,6 +84,7 @@ def test_hubs_of_the_original_are_told_as_read() -> None:
         (0.052, "the truck really does 60 mph: it reads 0.052 % fast."),
         (10, "the truck really does 54.5 mph: it reads 9.1 % fast."),
         (-10, "the truck really does 66.7 mph: it reads 11 % slow."),
+        (-5, "the truck really does 63.2 mph: it reads 5.3 % slow."),
     ],
 )
 def test_summary(over: float, summary: str) -> None:
