@@ -78,10 +78,18 @@ def test_no_travel_in_between_slips_further(
     assert slip <= float(np.ptp(lengths)) + 1e-4
 
 
-PRINTED_BY_A_NAVY = {500: 12, 1000: 12, 1500: 11, 2000: 8, 2500: 7, 3000: 5, 3500: 5, 7000: 2.5}
-"""NAVEDTRA 14050A, p. 8-48, from 1,000 to 3,500 rpm; above, speed x angle stays. [rpm, degrees]"""
-PRINTED_BY_A_MAKER = {500: 11.5, 1500: 11.5, 2000: 8 + 40 / 60, 2500: 7, 3000: 5 + 50 / 60, 6000: 2 + 55 / 60}
-"""A power take-off maker's owner manual, p. 5: up to 3,000 rpm, in degrees and minutes; above as there."""
+PRINTED_BY_A_NAVY = {500: 12, 1000: 12, 1250: 11.5, 1500: 11, 2000: 8, 2500: 7, 3000: 5, 3500: 5, 7000: 2.5}
+"""NAVEDTRA 14050A, p. 8-48, from 1,000 to 3,500 rpm; straight between, speed x angle stays above. [deg]"""
+PRINTED_BY_A_MAKER = {
+    500: 11.5,
+    1500: 11.5,
+    1750: 10 + 5 / 60,
+    2000: 8 + 40 / 60,
+    2500: 7,
+    3000: 5 + 50 / 60,
+    6000: 2 + 55 / 60,
+}
+"""A power take-off maker's owner manual, p. 5: up to 3,000 rpm, in degrees and minutes; between and above as there."""
 
 
 @pytest.mark.parametrize(
@@ -102,6 +110,15 @@ def test_a_joint_that_does_not_bend_bends_back_what_the_other_bends() -> None:
     for first, last in ((0.1, 0.0), (0.0, 0.1), (0.0, 0.0)):
         line = shafts.shaft_line(1.0, 0.0, 0.0, first, last)
         assert (line.back, line.turn) == (1.0, 0.0)
+
+
+def test_joints_whose_planes_stand_square() -> None:
+    """Aside by 3 in 5, ends that slope up and down by atan 0.6: the vectors of both bends are square to each other."""
+    slope = np.arctan(0.6)
+    line = shafts.shaft_line(4.0, 0.0, 3.0, slope, -slope)
+    assert line.turn == pytest.approx(1.0)
+    assert line.output == pytest.approx(line.pinion)
+    assert shafts.shaft_line(4.0, 0.0, 3.0, slope, slope).turn == pytest.approx(0.0, abs=1e-12)
 
 
 def test_a_shaft_about_the_centre_of_the_link_does_not_slip() -> None:

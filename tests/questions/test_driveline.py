@@ -424,7 +424,7 @@ def test_the_picture_shows_stubs_beyond_the_joints() -> None:
 
 
 def test_the_limits_at_2500_rpm() -> None:
-    """Navy and power take-off maker: 7 degrees, printed; both joints together by swing and by acceleration, computed."""
+    """Navy and power take-off maker: 7 degrees, printed; both joints together by swing and acceleration: computed."""
     made = asked("metric", **in_plane(2, 2), cruise_speed=2500 * pi / 30 * 0.42 / 4.56 * 3.6)
     limits = dict(zip(column(made, "rule"), column(made, "angle_limit"), strict=True))
     assert limits["navy manual, by speed"] == pytest.approx(7)
