@@ -566,3 +566,20 @@ def test_the_stress_and_the_twist_at_the_load_are_told_below_yield() -> None:
     assert " at load; twists " in light
     assert "at load" not in rows(check(adhesion=1.2))[INNER]["basis"]
     assert "twists" not in rows(check(adhesion=0.3, inner_length=None))[INNER]["basis"]
+
+
+@pytest.mark.parametrize(
+    ("changes", "field", "detail"),
+    [
+        ({"original_tube_wall": 1.4}, "original_tube_wall", "must be at most half of tube_diameter"),
+        ({"original_torque_curve": "1000:0,2000:0"}, "original_torque_curve", "must rise above zero"),
+    ],
+)
+def test_an_original_that_cannot_be_is_refused_by_its_own_field(
+    changes: dict[str, Any], field: str, detail: str
+) -> None:
+    with pytest.raises(InvalidBuild) as refused:
+        check(original_tyre="31 in", **changes)
+    assert [(fault.field, fault.detail) for fault in refused.value.faults] == [
+        (field, f"(of the vehicle before the change) {detail}")
+    ]

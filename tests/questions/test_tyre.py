@@ -1,6 +1,7 @@
 """Tyre: what a size string says and how far the tyre sags."""
 
 from math import pi
+from typing import Any
 
 import pytest
 
@@ -181,3 +182,24 @@ def test_a_construction_that_no_letter_says_is_told(size: str, built: str) -> No
     (told,) = (each["text"] for each in tyre(tyre=size)["cautions"] if each["code"] == "construction-assumed")
     assert built in told
     assert "construction-assumed" not in codes(tyre())
+
+
+@pytest.mark.parametrize(
+    ("changes", "rests_on"),
+    [
+        ({}, {"width", "index"}),
+        ({"tyre": "265/70R17"}, {"width"}),
+        ({"tyre": "37x12.50R17LT 124Q"}, {"index"}),
+        ({"tyre_pressure": 30}, {"width", "index", "stiffness"}),
+        ({"tyre_pressure": 30, "vertical_stiffness": 1500}, {"width", "index"}),
+        ({"tyre": "33 in"}, set()),
+    ],
+)
+def test_sources_are_those_of_the_figures_told(changes: dict[str, Any], rests_on: set[str]) -> None:
+    whats = {
+        "width": "measuring rim and design section width by series",
+        "index": "load index and speed symbol",
+        "stiffness": "vertical stiffness from pressure, width, aspect and diameter",
+    }
+    told = str(tyre(**changes)["sources"])
+    assert {name for name, what in whats.items() if what in told} == rests_on
