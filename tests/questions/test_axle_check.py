@@ -597,3 +597,9 @@ def test_an_original_that_cannot_be_is_refused_by_its_own_field(
     assert [(fault.field, fault.detail) for fault in refused.value.faults] == [
         (field, f"(of the vehicle before the change) {detail}")
     ]
+
+
+def test_a_shaft_of_4340_needs_no_alloy() -> None:
+    build = read_build(TRUCK | {"stub_steel": "alloy-4340"})
+    (alloy,) = (change for change in changes(build, axle_of(build)) if change.name == "alloy-4340 shafts")
+    assert alloy.fields == {"inner_steel": "alloy-4340"}
