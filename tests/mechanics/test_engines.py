@@ -176,6 +176,17 @@ def test_air_at_sea_level() -> None:
     assert air.air_density(0.0) == pytest.approx(1.225, abs=5e-5)
 
 
+def test_height_counts_as_its_work_against_gravity() -> None:
+    """ISO 2533:1975: 0.0065 K are lost per metre of work over standard gravity, which falls as 1 / (6356.766 km + z)2.
+
+    So 0.0065 (R / (R + z))2 per metre of height: half a thousandth less at 1600 m.
+    """
+    at = np.array([0.0, 1600.0, 10999.0])
+    lapse = air.air_temperature(at) - air.air_temperature(at + 1.0)
+    reach = 6356766.0 / (6356766.0 + at + 0.5)
+    assert lapse == pytest.approx(0.0065 * reach * reach, rel=1e-6)
+
+
 @pytest.mark.parametrize("altitude", [-2001.0, 11001.0, np.nan])
 def test_altitudes_beyond_the_standard_are_refused(altitude: float) -> None:
     with pytest.raises(DomainError, match="altitude"):
