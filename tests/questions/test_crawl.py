@@ -4,6 +4,7 @@ from math import asin, atan, cos, pi, sin, sqrt, tan
 
 import pytest
 
+from gearing_api.vocabulary import InvalidBuild
 from tests.questions.asking import about, column
 
 TRUCK = {"tyre": "33 in", "axle_ratio": 4, "gear_ratios": [4, 1], "transfer_ratios": [1, 2.5],
@@ -110,6 +111,42 @@ def test_it_creeps_slower_than_idle_speed_over_the_ratio() -> None:
 def test_the_stall_ratio_of_an_automatic_is_assumed() -> None:
     assert crawl(**AUTOMATIC)["assumed"]["converter_stall_ratio"] == 1.9
     assert crawl(gearbox_kind="automatic")["absent"]["stall_tractive_force"]["why"] == "needs"
+
+
+def test_torque_at_idle_is_at_most_the_highest() -> None:
+    """Where nothing but the highest torque is known of the engine, too."""
+    made = crawl(idle_torque="200 lb-ft")["result"]
+    assert made["idle_tractive_force"] == pytest.approx(made["crawl_tractive_force"])
+    with pytest.raises(InvalidBuild, match="idle_torque must be at most the highest torque"):
+        crawl(idle_torque="200.1 lb-ft")
+
+
+def test_losses_in_the_lowest_gear_by_hand() -> None:
+    """Gearbox at 300 N m and 2000 rpm, transfer case, hubs and one axle; formulas as in tests/published.
+
+    Common practice, no published source: 0.97 through the gears of a transfer case, 0.99 direct, 0.98 at a hub.
+    """
+    build = {"driveline_efficiency": None, "peak_torque": "300 N m", "peak_torque_speed": None}
+    box = 0.9895 * 300 - (0.0043233 * 300 + 0.2982 + (2.4526e-6 * 300 + 5.16e-5) * 2000)
+    for ranges, case in (([1], 1.0), ([1, 2.5], 0.97)):
+        for hub, wheel in ((1.0, 1.0), (2.0, 0.98)):
+            made = crawl(**build, transfer_ratios=ranges, hub_ratio=hub)["result"]
+            turned = 4.0 * max(ranges)
+            at_hub = 0.98 * case * box - (5 + 0.001 * 2000 / turned) / turned
+            force = wheel * at_hub * turned * 4 * hub / (RADIUS * 0.3048) / 4.4482216152605
+            assert made["crawl_tractive_force"] == pytest.approx(force, rel=1e-6)
+
+
+@pytest.mark.parametrize(("stall", "refused"), [(590, True), (600, False), (5000, False), (5010, True)])
+def test_a_converter_stalls_within_the_full_load(stall: float, refused: bool) -> None:
+    box = AUTOMATIC | {"converter_stall_speed": stall}
+    if refused:
+        with pytest.raises(
+            InvalidBuild, match="converter_stall_speed must lie within the engine's full load"
+        ):
+            crawl(**box)
+    else:
+        assert crawl(**box)["result"]["stall_tractive_force"] > 0.0
 
 
 def test_a_motor_has_no_idle() -> None:

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -11,6 +12,7 @@ from gearing_api.formats.document import Document, document
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.units import System
 from gearing_api.vehicle import demo_truck
+from gearing_api.vehicle.gearbox import driving_ratios
 from gearing_api.vocabulary import InvalidBuild
 
 QUESTION = QUESTIONS["cruise"]
@@ -348,8 +350,8 @@ def test_the_steepest_grade_is_just_held(speed: float, mass: float) -> None:
         ({"peak_torque": 100, "peak_torque_speed": 2500}, "peak_torque"),
         ({"peak_torque": 400, "peak_torque_speed": 4000}, "peak_torque"),
         ({"peak_torque": 240, "peak_torque_speed": 0}, "peak_torque_speed"),
-        ({"torque_curve": "1000:200,1000.5:210"}, "torque_curve"),
-        ({"power_curve": "1000:50,1000.5:51"}, "power_curve"),
+        ({"torque_curve": "1000:200,1000.9:210"}, "torque_curve"),
+        ({"power_curve": "1000:50,1000.9:51"}, "power_curve"),
         ({"vehicle_mass": None}, "vehicle_mass"),
         ({"gear_ratios": None}, "gear_ratios"),
     ],
@@ -358,6 +360,10 @@ def test_refused_by_field(changes: dict[str, Any], field: str) -> None:
     with pytest.raises(InvalidBuild) as refused:
         cruise(**changes)
     assert [fault.field for fault in refused.value.faults] == [field]
+
+
+def test_points_of_a_curve_may_lie_one_rpm_apart() -> None:
+    assert cruise(torque_curve="1000:200,1001:210,5000:200")["result"] != cruise()["result"]
 
 
 def test_an_open_converter_turns_the_engine_faster_and_takes_more() -> None:
@@ -393,6 +399,26 @@ def test_ratios_that_a_gearbox_cannot_have(kind: str, ratios: list[float], field
     assert [fault.field for fault in refused.value.faults] == [field]
 
 
+def test_a_cvt_drives_in_all_ratios_between_its_ends() -> None:
+    """And in none beyond: the fastest road speed is that of its highest ratio at the redline, where power suffices."""
+    build = read_build(TRUCK | {"gearbox_kind": "cvt", "gear_ratios": [4, 0.8]})
+    ratios = driving_ratios(build)
+    assert (ratios[0], ratios[-1]) == pytest.approx((4.0, 0.8), rel=1e-12)
+    assert np.diff(np.log(ratios)) == pytest.approx(np.log(0.2) / (ratios.size - 1))
+
+
+def test_without_an_engine_the_gearbox_drags_like_one_for_300_newton_metres() -> None:
+    """Judgement, no published source. A transfer case that is only direct takes nothing."""
+    bare = {"peak_power": None, "peak_power_speed": None, "driveline_efficiency": None}
+    assert cruise(**bare)["result"]["power_needed"] == pytest.approx(
+        cruise(**bare, peak_torque="300 N m")["result"]["power_needed"]
+    )
+    alone, direct = (
+        cruise(**bare, transfer_ratios=ratios)["result"]["power_needed"] for ratios in ([1], [1, 2.5])
+    )
+    assert 0.985 < alone / direct < 1.0
+
+
 def test_a_motor_needs_its_redline() -> None:
     with pytest.raises(InvalidBuild, match="redline_speed is needed"):
         cruise(engine_kind="electric", redline_speed=None)
@@ -400,7 +426,13 @@ def test_a_motor_needs_its_redline() -> None:
 
 @pytest.mark.parametrize(
     ("end", "field"),
-    [(1000, "peak_torque_to_speed"), (4600, "peak_torque_to_speed"), (2800, None), (4500, None)],
+    [
+        (1000, "peak_torque_to_speed"),
+        (4600, "peak_torque_to_speed"),
+        (1500, None),
+        (2800, None),
+        (4500, None),
+    ],
 )
 def test_a_plateau_lies_between_the_peaks(end: float, field: str | None) -> None:
     peaks = {"peak_torque": "230 lb-ft", "peak_torque_speed": 1500, "peak_torque_to_speed": end}
