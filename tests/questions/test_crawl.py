@@ -4,6 +4,9 @@ from math import asin, atan, cos, pi, sin, sqrt, tan
 
 import pytest
 
+from gearing_api.questions import read_build
+from gearing_api.tables import table
+from gearing_api.vehicle.drivetrain import adhesion
 from gearing_api.vocabulary import InvalidBuild
 from tests.questions.asking import about, column
 
@@ -11,6 +14,7 @@ TRUCK = {"tyre": "33 in", "axle_ratio": 4, "gear_ratios": [4, 1], "transfer_rati
          "idle_speed": 800, "peak_torque": "200 lb-ft", "vehicle_mass": 5000, "adhesion": 0.6,
          "reverse_ratio": 3.5, "driveline_efficiency": 0.9, "rolling_resistance": 0.02}  # fmt: skip
 crawl = about("crawl", TRUCK)
+SURFACES = table("surfaces")
 RADIUS = 33 * 3.05 / (2 * pi) / 12
 """[ft]"""
 OF_GRADE = {"engine_grade_percent", "climbable_grade_percent", "crawl_limited_by"}
@@ -154,6 +158,28 @@ def test_a_motor_has_no_idle() -> None:
     for name in ("crawl_speed", "idle_tractive_force", "creep_speed"):
         assert made["absent"][name] == {"why": "does not apply"}
     assert made["verdict"] != "unknown"
+
+
+def test_the_highest_torque_of_a_curve_of_power() -> None:
+    """A motor's from standstill: 50 hp at 1000 rpm are the most, 262.6 lb-ft."""
+    motor = {"engine_kind": "electric", "idle_speed": None, "peak_torque": None, "redline_speed": 6000}
+    made = crawl(**motor, power_curve="0:0,1000:50,3000:100,6000:100")["result"]
+    assert made["crawl_tractive_force"] == pytest.approx(50 * 33000 / (2 * pi * 1000) * 40 * 0.9 / RADIUS)
+
+
+def test_one_printed_adhesion_counts_15_per_cent_less_and_more() -> None:
+    """Judgement, no published source; climbing takes the low end, strength the high end."""
+    rows = [dict(zip(SURFACES.columns, row, strict=True)) for row in SURFACES.rows]
+    alone = [row for row in rows if row["adhesion_low"] is None]
+    assert alone
+    for row in rows:
+        build = read_build({"surface": str(row["surface"])})
+        low, middle, high = (float(adhesion(build, end)) for end in ("low", "middle", "high"))
+        assert middle == row["adhesion"]
+        if row in alone:
+            assert (low, high) == pytest.approx((0.85 * middle, 1.15 * middle))
+        else:
+            assert (low, high) == (row["adhesion_low"], row["adhesion_high"])
 
 
 def test_thin_air_takes_pull_but_not_from_a_motor() -> None:

@@ -9,9 +9,11 @@ from hypothesis import strategies as st
 
 from gearing_api.answer import Answer
 from gearing_api.formats.document import Document, document
+from gearing_api.mechanics.engines import full_load_torque
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.units import System
 from gearing_api.vehicle import demo_truck
+from gearing_api.vehicle.engine import engine_of
 from gearing_api.vehicle.gearbox import driving_ratios
 from gearing_api.vocabulary import InvalidBuild
 
@@ -417,6 +419,36 @@ def test_without_an_engine_the_gearbox_drags_like_one_for_300_newton_metres() ->
         cruise(**bare, transfer_ratios=ratios)["result"]["power_needed"] for ratios in ([1], [1, 2.5])
     )
     assert 0.985 < alone / direct < 1.0
+
+
+@pytest.mark.parametrize(
+    ("kind", "rise", "place"),
+    [("petrol", 1.25, 0.5), ("petrol-turbo", 1 / 0.86, 0.35), ("diesel", 1 / 0.76, 0.45),
+     ("diesel-turbo", 1 / 0.76, 0.45)],
+)  # fmt: skip
+def test_the_highest_torque_where_power_alone_is_given(kind: str, rise: float, place: float) -> None:
+    """By kind, over the torque at the highest power, and its speed over that of the highest power."""
+    engine = engine_of(read_build(TRUCK | {"engine_kind": kind}))
+    assert engine is not None
+    speed = np.linspace(0.3, 1.0, 141) * 4500 * np.pi / 30
+    torque = full_load_torque(engine.full_load, speed) / (180 * 745.6998715822702 / (4500 * np.pi / 30))
+    assert torque.max() == pytest.approx(rise, rel=1e-6)
+    assert speed[np.argmax(torque)] == pytest.approx(place * 4500 * np.pi / 30)
+
+
+@pytest.mark.parametrize("part", [1.001, 1.05, 1.5])
+def test_a_gear_counts_from_idle_speed_on(part: float) -> None:
+    """An engine with hardly a speed to turn at."""
+    flat = {
+        "peak_power": None,
+        "peak_power_speed": None,
+        "torque_curve": "500:300,5000:300",
+        "idle_speed": 1200,
+    }
+    made = cruise(**flat, redline_speed=part * 1200)["result"]
+    assert made["top_speed_on_grade"] == pytest.approx(
+        part * 1200 * np.pi / 30 * 31.5 * 0.0254 * 3.05 / (2 * np.pi) / (0.8 * 4.1) / 0.44704
+    )
 
 
 def test_a_motor_needs_its_redline() -> None:
