@@ -102,6 +102,13 @@ class TestBounds:
             number.read(words[5], system)
             assert " ".join(words[6:]) == number.quantity.unit(system), name
 
+    def test_both_ends_of_a_range_lie_within(self) -> None:
+        assert RATIO.ends("0.2 to 20", "us") == (0.2, 20.0)
+        assert RATIO.ends("4.1", "us") is None
+        for text in ("0.1 to 20", "0.2 to 21"):
+            with pytest.raises(Unreadable, match=r"each end must be a number from 0\.2 to 20$"):
+                RATIO.ends(text, "us")
+
     def test_counts_have_both_ends(self) -> None:
         count = Count(10, 80)
         assert [count.read(good, "us") for good in (10, 80, "10", " 80 ", 41.0)] == [10, 80, 10, 80, 41]
@@ -151,6 +158,18 @@ class TestSeries:
             SERIES.read(raw, "us")
         assert told in str(refusal.value)
         assert len(str(refusal.value)) < 200
+
+    def test_a_point_where_numbers_have_a_comma_is_told(self) -> None:
+        with pytest.raises(Unreadable, match="has a decimal point, although decimal=comma is asked for"):
+            SERIES.read(units.PointedText("4.46"), "us")
+
+    def test_the_longest_text_of_a_list_is_read(self) -> None:
+        many = Series(RATIO, (1, 50))
+        text = ",".join(["1".rjust(39)] * 49 + ["1".rjust(40)])
+        assert len(text) == 2000
+        assert many.read(text, "us").tolist() == [1.0] * 50
+        with pytest.raises(Unreadable, match="is longer than 2000 characters"):
+            many.read(" " + text, "us")
 
     def test_thousands_are_told_from_items_by_the_blank(self) -> None:
         kind = FIELDS["engine_speeds"].kind
@@ -253,6 +272,12 @@ class TestCurve:
         )
         assert len(CURVE.read(text, "us")) == fields.LONGEST_CURVE
 
+    def test_the_longest_text_of_an_export_is_read(self) -> None:
+        text = "1000,210\n2000,260".ljust(8000, "\n")
+        assert len(CURVE.read(text, "us")) == 2
+        with pytest.raises(Unreadable, match="is longer than 8000 characters"):
+            CURVE.read(text + "\n", "us")
+
     @pytest.mark.parametrize(
         ("raw", "told"),
         [
@@ -269,6 +294,7 @@ class TestCurve:
             (",".join(f"{speed}:9" for speed in range(201)), "has 201 items"),
             ("1000:210," * 1000, "is longer than 8000 characters"),
             ("1000\n2000", "has lines without columns"),
+            ("1000,210\n", "has 1 items"),
             ("rpm,hp\n1000,210", "has no column headed torque"),
             ("rpm,torque\n1000,210\n2000", "has a line with fewer columns than its heading"),
             ("rpm,torque\n1000,210\n900,220", "must rise in engine speed"),
@@ -394,6 +420,15 @@ class TestAxleRatio:
     def test_a_tooth_pair_is_a_ratio(self, raw: Any, ratio: float) -> None:
         assert self.RATIO.read(raw, "us") == pytest.approx(ratio)
 
+    @pytest.mark.parametrize(("raw", "ratio"), [("80/4", 20.0), ("60/30", 2.0), ("10/5", 2.0)])
+    def test_the_fewest_and_the_most_teeth_are_accepted(self, raw: str, ratio: float) -> None:
+        assert self.RATIO.read(raw, "us") == ratio
+
+    @pytest.mark.parametrize("raw", ["51/3", "62/31", "9/4", "81/9"])
+    def test_beyond_these_teeth_there_is_no_pair(self, raw: str) -> None:
+        with pytest.raises(Unreadable, match="must have 10 to 80 ring teeth and 4 to 30 pinion teeth"):
+            self.RATIO.read(raw, "us")
+
     @pytest.mark.parametrize("raw", ["41/3", "9/41", "41/9/2", "4.1/9", "4,10", "4.10s", "41:9", None, "41/"])
     def test_others_are_refused(self, raw: Any) -> None:
         with pytest.raises(Unreadable):
@@ -431,6 +466,14 @@ class TestTyre:
         for bad in ("14 in", "81 in", "36 kg", True, None, [], "36.4 in x"):
             with pytest.raises(Unreadable):
                 Tyre().read(bad, "us")
+
+    @pytest.mark.parametrize(
+        ("bare", "use"), [("14.9", None), ("15", "15 in"), (80, "80 in"), (80.1, None), ("925", None)]
+    )
+    def test_a_bare_number_is_likely_inches_where_a_tyre_can_be_as_tall(self, bare: Any, use: Any) -> None:
+        with pytest.raises(Unreadable, match="is a bare number") as refusal:
+            Tyre().read(bare, "us")
+        assert refusal.value.use == use
 
     def test_both_ends_of_a_diameter_are_accepted(self) -> None:
         assert Tyre().read("15 in", "us").form == Tyre().read("80 in", "us").form == "measured"

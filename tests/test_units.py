@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 import gearing_api
 from gearing_api import units
-from gearing_api.units import QUANTITIES, SYSTEMS, Quantity, Unreadable, number
+from gearing_api.units import QUANTITIES, SYSTEMS, PointedText, Quantity, Unreadable, number
 
 EACH_QUANTITY = pytest.mark.parametrize("quantity", QUANTITIES, ids=lambda quantity: quantity.name)
 
@@ -221,6 +221,28 @@ def test_what_is_no_number_at_all_is_refused(value: Any) -> None:
             number(value, quantity, "us")
 
 
+def test_the_longest_text_and_the_largest_number_are_read() -> None:
+    assert number("5".rjust(40), units.NUMBER, "us") == 5.0
+    assert number(1e100, units.NUMBER, "us") == -number(-1e100, units.NUMBER, "us") == 1e100
+    for beyond, told in (
+        ("5".rjust(41), "is longer than 40 characters"),
+        (1.05e100, "is too large a number"),
+        (-1.05e100, "is too large a number"),
+    ):
+        with pytest.raises(Unreadable, match=told):
+            number(beyond, units.NUMBER, "us")
+
+
+def test_a_point_where_numbers_have_a_comma_is_told() -> None:
+    with pytest.raises(Unreadable, match="has a decimal point, although decimal=comma is asked for"):
+        number(PointedText("4.1"), units.NUMBER, "us")
+
+
+def test_each_unit_is_offered_once_by_its_first_spelling() -> None:
+    with pytest.raises(Unreadable, match=r"has a unit that is none of mass: use lb, kg, t$"):
+        number("5 mm", units.MASS, "us")
+
+
 @EACH_QUANTITY
 def test_a_unit_of_another_quantity_is_refused_with_what_is_accepted(quantity: Quantity) -> None:
     others = {spelling for other in QUANTITIES for spelling in other.factors}
@@ -262,6 +284,7 @@ def test_a_decimal_comma_is_refused_with_the_point_to_use(text: str, quantity: Q
     with pytest.raises(Unreadable, match="write a decimal point, or ask with decimal=comma") as refusal:
         number(text, quantity, "us")
     assert refusal.value.use == use
+    assert str(refusal.value).startswith("is not a number")
 
 
 @given(st.text(max_size=60), st.sampled_from(QUANTITIES))
@@ -400,6 +423,26 @@ def test_a_range_has_one_unit() -> None:
     assert units.ends("4900 LB to 5600 lb", units.MASS, "metric") == pounds
     with pytest.raises(Unreadable, match="has two units"):
         units.ends("4900 lb to 5600 kg", units.MASS, "metric")
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("4900 lb +- 50 kg", "has two units: give the middle and what is more or less in one"),
+        ("4900 lb +- -50", "has less than nothing after +-"),
+        ("4900 +- -0.1 %", "has less than nothing after +-"),
+        ("5600 to 4900 lb", "has its ends exchanged: the lower one comes first"),
+        ("4900 to 5600 lb".rjust(41), "is longer than 40 characters"),
+    ],
+)
+def test_what_is_no_range_is_refused_with_the_reason(text: str, told: str) -> None:
+    with pytest.raises(Unreadable, match=re.escape(told)):
+        units.ends(text, units.MASS, "us")
+
+
+def test_what_is_more_or_less_may_be_less_than_one() -> None:
+    assert units.ends("4 +- 0.5", units.NUMBER, "us") == (3.5, 4.5)
+    assert units.ends("4 to 4.5".rjust(40), units.NUMBER, "us") == (4.0, 4.5)
 
 
 @pytest.mark.parametrize("text", ["4.1 to 4.1", "4.1 +- 0", "4.1 +- 0 %"])

@@ -5,7 +5,7 @@ looks. In a page the shapes are drawn in the colour of the text and take their c
 that print and forced colours work; a drawing that is served by itself carries the colours of its theme.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 from typing import Literal, NamedTuple
@@ -242,6 +242,21 @@ def moved(shape: Shape, across: float, down: float, scale: float = 1.0) -> Shape
             return Dot(kind, scale * x + across, scale * y + down, scale * radius)
         case Text(_, x, y, _, _, size):
             return shape._replace(x=scale * x + across, y=scale * y + down, size=scale * size)
+
+
+def retold(drawing: Drawing, told: Callable[[str], str]) -> Drawing:
+    """Return the drawing with all that it says told otherwise."""
+
+    def anew(shape: Shape) -> Shape:
+        match shape:
+            case Link(_, label, shapes, _):
+                return shape._replace(label=told(label), shapes=tuple(map(anew, shapes)))
+            case Text(_, _, _, text):
+                return shape._replace(text=told(text))
+        return shape
+
+    title, about = told(drawing.title), told(drawing.about)
+    return drawing._replace(title=title, about=about, shapes=tuple(map(anew, drawing.shapes)))
 
 
 def fitted(

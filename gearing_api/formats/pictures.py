@@ -22,6 +22,7 @@ from gearing_api.formats.drawing import (
     as_file,
     as_page_part,
     moved,
+    retold,
     wrapped,
 )
 from gearing_api.formats.options import OutputOptions
@@ -150,7 +151,7 @@ def _file(document: Document, options: OutputOptions, kind: Kind) -> bytes:
 
     smallest = _NATURAL if isinstance(picture, Curve) else _SMALLEST
     drawing = on_paper(draw, drawing_title(picture, system), for_people(document["summary"]), size, smallest)
-    return written(drawing, size, options.chart_theme, kind)
+    return written(retold(drawing, options.in_prose), size, options.chart_theme, kind)
 
 
 def on_paper(

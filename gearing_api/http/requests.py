@@ -54,8 +54,8 @@ OPTIONS: dict[str, Option] = {
     "pick": Option("", "Only these results or table columns, comma-separated"),
     "decimal": Option(
         "point",
-        "comma: numbers in, and those out in CSV, text and Markdown, have a decimal comma; lists and CSV "
-        "have a semicolon; numbers and sentences in JSON, pages and pictures keep the point",
+        "comma: numbers in, and those out in CSV, text, Markdown, pages and pictures, have a decimal comma; "
+        "lists and CSV have a semicolon; numbers and sentences in JSON keep the point",
         ("point", "comma"),
     ),
     "bom": Option("0", "1: CSV begins with a byte order mark", ("0", "1")),

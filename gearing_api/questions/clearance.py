@@ -97,9 +97,11 @@ def _summary(build: Build, result: dict[str, Value]) -> str:
     height = f"{build.say(clearance, units.LENGTH)} under the housing"
     if change is None:
         return f"{height}."
-    gained = "more" if np.asarray(change) >= 0.0 else "less"
-    difference = build.say(abs(float(np.asarray(change))), units.LENGTH, 2)
-    return f"{height}, {difference} {gained} than the original had."
+    gained = round(float(np.asarray(change)), 6)
+    if not gained:
+        return f"{height}, as much as the original had."
+    difference = build.say(abs(gained), units.LENGTH, 2)
+    return f"{height}, {difference} {'more' if gained > 0.0 else 'less'} than the original had."
 
 
 def _heights(build: Build) -> tuple[dict[str, Value], tuple[Caution, ...]]:

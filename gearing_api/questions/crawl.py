@@ -88,11 +88,7 @@ def pull(build: Build, overall: Array, lost: Losses) -> Pull:
     """Idle speed on the road and pull at peak engine torque, one ratio a build or one build at many."""
     radius = build.tyre().rolling_radius
     idle = build.number("idle_speed")
-    speed = (
-        gearing.road_speed(np.where(idle > 0.0, idle, np.nan)[()], overall, radius)
-        if idle.all()
-        else _none(overall)
-    )
+    speed = gearing.road_speed(idle, overall, radius) if idle.all() else _none(overall)
     torque = engine_torque(build)
     if torque is None:
         return Pull(speed, None, None, None)
@@ -236,7 +232,7 @@ def _summary(build: Build, result: dict[str, Value]) -> str:
 def _crawls(build: Build, speed: float) -> str:
     if np.isfinite(speed):
         return f"Crawls at {build.say(speed, units.SPEED, 2)} at idle"
-    return "Does not creep at idle" if speed < 0.0 else "Pulls from standstill"
+    return "Does not creep at idle" if np.isneginf(speed) else "Pulls from standstill"
 
 
 def _open(build: Build) -> Iterator[Caution]:

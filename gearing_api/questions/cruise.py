@@ -158,9 +158,8 @@ def _summary(build: Build, result: dict[str, Value]) -> str:
     if not np.isfinite(gear):
         lacking = "" if np.isnan(power) else f": top gear lacks {_said_reserve(build, needed - power)}"
         return f"No gear holds {at}{lacking}."
-    low = "" if len(build.number("transfer_ratios")) == 1 else _in_range(build, result)
     which = "The gearbox" if gearbox_kind(build) in ("cvt", "single-speed") else f"{ordinal(int(gear))} gear"
-    return f"{which}{low} has {_said_reserve(build, power - needed)} in hand at {at}."
+    return f"{which}{_in_range(build, result)} has {_said_reserve(build, power - needed)} in hand at {at}."
 
 
 def _said_reserve(build: Build, power: Array) -> str:
@@ -168,6 +167,7 @@ def _said_reserve(build: Build, power: Array) -> str:
 
 
 def _in_range(build: Build, result: dict[str, Value]) -> str:
+    """The ratio of the transfer case, nothing where it is the first."""
     transfer = np.asarray(result["cruise_transfer_ratio"])
     return (
         "" if transfer == build.number("transfer_ratios")[0] else f" with {transfer:.3g} in the transfer case"
@@ -228,7 +228,7 @@ def _may_be_fastest(build: Build, held: dict[str, Value], overall: Array, radius
     that pass it below the redline."""
     reach = gearing.road_speed(build.number("redline_speed")[..., None], overall, radius[..., None])
     slower = reach < build.number("cruise_speed")[..., None] * (1.0 - _ROUNDING)
-    holds = np.asarray(held["cruise_gear"]) > 0.0
+    holds = np.isfinite(np.asarray(held["cruise_gear"]))
     out = (slower & holds[..., None]).reshape(-1, overall.shape[-1]).all(axis=0)
     return np.flatnonzero(~out)
 

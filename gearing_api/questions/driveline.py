@@ -33,7 +33,7 @@ from gearing_api.vehicle.axle import AXLE_FIELDS, SAFETY
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import ADHESION_BAND, SURFACES, engine_torque_known
 from gearing_api.vehicle.gearbox import loss_sources
-from gearing_api.vehicle.propeller_shaft import DEGREE, Line
+from gearing_api.vehicle.propeller_shaft import DEGREE, Line, beyond
 from gearing_api.vehicle.resistance import RESISTANCE_FIELDS, Resistance, resistance_of
 from gearing_api.vehicle.tyre import ROLLING, size_cautions
 
@@ -164,27 +164,27 @@ def _slip(build: Build) -> Array | None:
 
 def _of_angles(build: Build, line: Line, speed: Array) -> tuple[Caution, ...]:
     highest = propeller_shaft.highest_limit(speed)
-    beyond = stop(
+    furthest = stop(
         "joint-angle-beyond-limits",
         "A joint bends further than every published limit at this speed allows: lower the vehicle, lengthen the "
         "shaft, or fit a double joint.",
-        line.judged > highest,
+        beyond(line.judged, highest),
     )
     if propeller_shaft.is_double(build):
-        return (beyond, *_of_double_joint(line))
+        return (furthest, *_of_double_joint(line))
     return (
-        beyond,
+        furthest,
         check(
             "cross-joint-angle",
             "A joint bends further than the 3 degrees of service manuals; others allow more. Its life falls as the "
             "angle rises.",
-            (line.judged > propeller_shaft.LEAST_LIMIT) & (line.judged <= highest),
+            beyond(line.judged, propeller_shaft.LEAST_LIMIT) & ~beyond(line.judged, highest),
         ),
         check(
             "joints-unequal",
             "The joints differ by more than 1 degree and do not cancel: set the pinion to its best slope "
             "(best_pinion_slope).",
-            np.abs(line.output - line.pinion) > propeller_shaft.EQUAL_WITHIN,
+            beyond(np.abs(line.output - line.pinion), propeller_shaft.EQUAL_WITHIN),
         ),
         check(
             "yokes-crossed",
@@ -195,7 +195,7 @@ def _of_angles(build: Build, line: Line, speed: Array) -> tuple[Caution, ...]:
         note(
             "joints-straight",
             "Joints below half a degree do not roll their needles, which then dent the bearing.",
-            line.judged < propeller_shaft.LEAST_ANGLE,
+            beyond(propeller_shaft.LEAST_ANGLE, line.judged),
         ),
     )
 
@@ -206,18 +206,18 @@ def _of_double_joint(line: Line) -> tuple[Caution, ...]:
             "double-joint-binds",
             "At ride height the double joint bends further than the 28 degrees at which some bind: it breaks when the "
             "axle droops. Lower the vehicle or lengthen the shaft.",
-            line.output > propeller_shaft.DOUBLE_BINDS,
+            beyond(line.output, propeller_shaft.DOUBLE_BINDS),
         ),
         check(
             "double-joint-angle",
             "The double joint bends further than the 10 degrees of service manuals.",
-            line.output > propeller_shaft.DOUBLE_LIMIT,
+            beyond(line.output, propeller_shaft.DOUBLE_LIMIT),
         ),
         check(
             "pinion-off-shaft",
             "With a double joint the pinion must point along the shaft within 1.5 degrees: turn the axle "
             "to the best slope of its pinion (best_pinion_slope).",
-            line.pinion > propeller_shaft.LONE_LIMIT * (1.0 + 1e-9),
+            beyond(line.pinion, propeller_shaft.LONE_LIMIT),
         ),
     )
 
@@ -231,7 +231,7 @@ def _of_caster(build: Build, line: Line) -> tuple[Caution, ...]:
             "little-caster",
             "Turning the axle to the best slope of its pinion (best_pinion_slope) leaves less than 3 degrees "
             "of caster: the knuckles must be turned back on their tubes.",
-            left < _LEAST_CASTER,
+            beyond(_LEAST_CASTER, left),
         ),
     )
 
@@ -313,21 +313,21 @@ def _summary(build: Build, line: Line, speed: Array) -> str:
 
 
 def _judged(line: Line, speed: Array) -> str:
-    if line.judged > propeller_shaft.highest_limit(speed):
+    if beyond(line.judged, propeller_shaft.highest_limit(speed)):
         return "above every published limit for this speed"
-    if line.judged > propeller_shaft.LEAST_LIMIT:
+    if beyond(line.judged, propeller_shaft.LEAST_LIMIT):
         return "above the strictest published limits, within others"
-    unequal = np.abs(line.output - line.pinion) > propeller_shaft.EQUAL_WITHIN
+    unequal = beyond(np.abs(line.output - line.pinion), propeller_shaft.EQUAL_WITHIN)
     return "small enough, but not equal" if unequal else "within every published limit"
 
 
 def _better(build: Build, line: Line) -> str:
     """What would be better than two cross joints as they lie."""
-    if line.judged > propeller_shaft.LEAST_LIMIT:
+    if beyond(line.judged, propeller_shaft.LEAST_LIMIT):
         raised = line.slope - propeller_shaft.LONE_LIMIT - line.pinion_slope
         points = f"{_raised(build, raised)}{_as_much(build, raised)}"
         return f"A double joint at the transfer case asks for a pinion {points}."
-    if abs(line.best_pinion_slope - line.pinion_slope) > propeller_shaft.EQUAL_WITHIN:
+    if beyond(np.abs(line.best_pinion_slope - line.pinion_slope), propeller_shaft.EQUAL_WITHIN):
         return _turn(build, line)
     return ""
 
@@ -374,7 +374,7 @@ def _table(build: Build, line: Line, speed: Array) -> tuple[Column, ...]:
         column("rule", [rule for rule, _, _ in rows]),
         column("angle_judged", np.array([angle for _, angle, _ in rows])),
         column("angle_limit", np.array([limit for _, _, limit in rows])),
-        column("within_rule", [bool(angle <= limit) for _, angle, limit in rows]),
+        column("within_rule", [not beyond(angle, limit) for _, angle, limit in rows]),
     )
 
 

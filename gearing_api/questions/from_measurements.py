@@ -235,11 +235,9 @@ def _summary(build: Build, ratio: Ratio | None, figures: dict[str, Figure], coas
     if coasted is not None:
         low, high = (build.say(end, units.FORCE) for end in coasted.finding.best.ends())
         return f"Road load at {build.say(coasted.speed, units.SPEED, 2)}: {low} to {high}."
-    for name, what, quantity in _SAID:
-        if name in figures:
-            low, high = (build.say(end, quantity) for end in figures[name].ends())
-            return f"{what}: {low} to {high}."
-    raise AssertionError("an answer has one figure at least")
+    name, what, quantity = next(said for said in _SAID if said[0] in figures)
+    low, high = (build.say(end, quantity) for end in figures[name].ends())
+    return f"{what}: {low} to {high}."
 
 
 _SAID = (

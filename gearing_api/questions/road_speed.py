@@ -27,7 +27,6 @@ from gearing_api.vehicle.tyre import ROLLING, size_cautions, speed_symbol
 
 _THOUSAND = units.number("1000 rpm", units.ROTATION, "us")
 _STEP = units.number("500 rpm", units.ROTATION, "us")
-_MOST_SPEEDS = 100
 _ROUNDING = 1e-9
 _STEPS = 200
 _NEAR_PEAK = 0.9
@@ -209,7 +208,7 @@ def _engine_speeds(build: Build) -> Array:
         return given
     idle, redline = float(build.number("idle_speed")), float(build.number("redline_speed"))
     inner = _STEP * np.arange(math.ceil(idle / _STEP * 1.02), math.floor(redline / _STEP * 0.98) + 1)
-    build.assume("engine_speeds", grid := np.array([idle, *inner[:_MOST_SPEEDS], redline]))
+    build.assume("engine_speeds", grid := np.array([idle, *inner, redline]))
     return grid
 
 

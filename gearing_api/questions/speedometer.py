@@ -86,14 +86,11 @@ def _distance_per_indicated(build: Build) -> Array:
     sensor = build.word("speed_sensor")
     if sensor == "wheel" or not build.has("axle_ratio"):
         return speedometers.distance_per_indicated_at_wheel(new, old)
-    before = build.original()
-    build.take_original_account(before)
-    return speedometers.distance_per_indicated_at_gearbox(
-        new,
-        old,
-        build.number("axle_ratio") * build.number("hub_ratio"),
-        build.number("original_axle_ratio") * before.number("hub_ratio"),
-    )
+    original = build.original()
+    now = build.number("axle_ratio") * build.number("hub_ratio")
+    before = build.number("original_axle_ratio") * original.number("hub_ratio")
+    build.take_original_account(original)
+    return speedometers.distance_per_indicated_at_gearbox(new, old, now, before)
 
 
 def _table(

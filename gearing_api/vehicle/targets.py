@@ -110,7 +110,7 @@ def spread(values: Array) -> Array:
     """Largest less smallest of the finite figures on the last axis, 0 where there are none."""
     known = np.isfinite(values)
     found = np.where(known, values, -np.inf).max(axis=-1) - np.where(known, values, np.inf).min(axis=-1)
-    return np.asarray(np.where(found > 0.0, found, 0.0))
+    return np.asarray(np.maximum(found, 0.0))
 
 
 def meets(met: NDArray[Any], judged: NDArray[Any] | int) -> NDArray[np.str_]:

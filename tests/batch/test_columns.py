@@ -31,6 +31,7 @@ from gearing_api.fields import Number
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.units import System
+from gearing_api.vehicle.demo_truck import TRUCK
 from gearing_api.vocabulary import ALL_FIELDS, FIELDS, RESULTS, Field, FieldError, InvalidBuild, read_fields
 from tests.builds import EXAMPLES, many_builds
 
@@ -101,6 +102,13 @@ def test_each_field_may_be_the_only_one_that_differs(question: Question) -> None
             low, high = kind.bounds("us")
             given[name] = read_column(name, [low + 0.2 * (high - low), low + 0.25 * (high - low)], "us")
             assert answered(question, given, 2, "us").count == 2
+
+
+def test_a_column_of_sheets_may_go_down_and_up() -> None:
+    """Downhill is no question of cruise; the same build on the level and uphill is answered beside it."""
+    rows = together(QUESTIONS["build-sheet"], [TRUCK | {"grade_percent": grade} for grade in (-1, 0, 0.5, 4)])
+    assert rows.faults == {}
+    assert [blank(cell) for cell in rows.results["power_needed"]] == [True, False, False, False]
 
 
 def blank(cell: Any) -> bool:

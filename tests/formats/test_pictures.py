@@ -147,6 +147,11 @@ HARD: dict[str, list[dict[str, object]]] = {
 }
 
 
+def test_a_question_draws_what_its_answers_have_a_picture_of() -> None:
+    asked = {name: ask(question, read_build(question.example)) for name, question in QUESTIONS.items()}
+    assert [name for name, answer in asked.items() if answer.picture is not None] == DRAWN
+
+
 @EACH
 @WIDTHS
 def test_words_stand_on_no_line_and_no_other_words(name: str, width: float) -> None:

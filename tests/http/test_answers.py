@@ -147,9 +147,13 @@ class TestKept:
         assert file.exists(), WRITE_ANEW
         assert same(file.read_bytes().decode(), answers.text(client, question, suffix)), WRITE_ANEW
 
+    def test_the_demo_build_holds(self) -> None:
+        assert same(answers.DEMO_BUILD.read_text(encoding="utf-8"), answers.demo_build()), WRITE_ANEW
+
     def test_no_file_is_left_over(self) -> None:
         assert {file.stem for file in answers.PAIRS.iterdir()} == set(QUESTIONS), WRITE_ANEW
         texts = {f"{name}.{suffix}" for name in QUESTIONS for suffix in answers.SUFFIXES}
+        texts.add(answers.DEMO_BUILD.name)
         assert {file.name for file in answers.TEXTS.iterdir()} == texts, WRITE_ANEW
 
 

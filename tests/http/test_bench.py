@@ -12,7 +12,7 @@ from flask.testing import FlaskClient
 
 from gearing_api import vocabulary
 from gearing_api.fields import Choice, Tyre
-from gearing_api.formats.options import rounded
+from gearing_api.formats.options import OutputOptions, rounded
 from gearing_api.formats.ranges import two_ends
 from gearing_api.http.pages import bench, build_form, conversion, home
 from gearing_api.http.pages.asking import page_of
@@ -216,6 +216,26 @@ def test_start_values_follow_the_language(client: FlaskClient, wanted: str, unit
 def test_no_link_leads_to_a_refusal_in_metric_units_or_with_a_comma(client: FlaskClient, wanted: str) -> None:
     page = client.get("/", headers=BROWSER | {"Accept-Language": wanted}).text
     assert refused(client, page) == []
+
+
+@pytest.mark.parametrize("path", ["/", "/v1/regear.html", "/v1/regear.svg"])
+def test_with_a_decimal_comma_all_that_is_said_has_one(client: FlaskClient, path: str) -> None:
+    """And no comma between thousands: 1,270 kg would be read as little more than one."""
+    point, comma = (
+        _SAID.findall(client.get(f"{path}?{_metric(comma)}", headers=BROWSER).text) for comma in (False, True)
+    )
+    assert len(point) > 10
+    assert any(re.search(r"[0-9],[0-9]{3}", text) for text in point)
+    assert any(re.search(r"[0-9]\.[0-9]", text) for text in point)
+    assert comma == [OutputOptions(decimal_comma=True).in_prose(text) for text in point]
+
+
+_SAID = re.compile(r'<(?:h1|dd|figcaption|li|text [^>]*|td [^>]*|span class="says")>(.*?)</', re.DOTALL)
+
+
+def _metric(comma: bool) -> str:
+    options = {"units": "metric", "decimal": "comma" if comma else "point"}
+    return urlencode(options | dict(home.start_values("metric", comma)))
 
 
 def test_a_choice_that_was_made_stands_above_the_language(client: FlaskClient) -> None:

@@ -10,6 +10,7 @@ from flask.testing import FlaskClient
 
 from gearing_api.http.pages.shortlist import ADDRESS, EXAMPLE
 from gearing_api.http.shortlist import ADDRESS as API
+from gearing_api.vocabulary import label_of
 
 PARTS = "part;name;price;tyre;axle_ratio\ntyre;33s;1300;33 in\ntyre;35s;1500;35 in\ngears;4.10;0;;4.1\n"
 FORM = {
@@ -38,7 +39,9 @@ def test_by_default_it_decides_for_the_rescue_team(client: FlaskClient) -> None:
     assert "4 of 36 combinations meet all 5 targets" in text
     assert "35s + gears 4.56 + donor" in text
     assert "Estimates for comparison" in text
-    assert all(value in text for values in EXAMPLE.values() for value in values)
+    named = [name for member in ("target", "aim") for name in EXAMPLE[member]]
+    assert all(f'value="{label_of(name)}"' in text for name in named)
+    assert all(value in text for values in EXAMPLE.values() for value in values if value not in named)
     assert "<script" not in response.text
     assert "script-src" not in response.headers["Content-Security-Policy"]
 
@@ -49,6 +52,16 @@ def test_it_draws_what_it_answers_in_two_widths(client: FlaskClient) -> None:
     assert "What each choice gives up: price against strength change" in text
     assert "style=" not in text, "the policy of pages lets no style through"
     assert 'class="picture' not in page(client, 422, parts="")
+
+
+@pytest.mark.parametrize("name", ["steepest_grade_percent", "Steepest grade", " steepest grade percent "])
+def test_a_result_is_typed_by_label_or_name(client: FlaskClient, name: str) -> None:
+    more = {"build": f"{FORM['build']}\nvehicle_mass = 5000\npeak_torque = 260\npeak_power = 215"}
+    text = page(client, target=[name], least=["2"], most=[""], **more)
+    assert '{"least": "2"}' in re.sub(r"\s+", " ", text).replace("{ ", "{").replace(" }", "}")
+    assert '"steepest_grade_percent":' in text
+    assert 'name="target" list="results" value="steepest grade"' in text
+    assert "<option>steepest grade</option>" in text
 
 
 def test_what_it_asks_is_what_it_shows_for_programs(client: FlaskClient) -> None:

@@ -63,3 +63,9 @@ def test_one_build_and_many_give_the_same() -> None:
 def test_a_joint_has_an_end_of_travel(angle: float) -> None:
     with pytest.raises(DomainError, match="joint_angle must be from 0 to 85 degrees"):
         joints.highest_cardan_ratio(angle)
+
+
+def test_a_joint_may_stand_straight_and_at_its_end() -> None:
+    """1 / cos 85 degrees."""
+    highest = joints.highest_cardan_ratio(np.deg2rad([0.0, 85.0]))
+    assert highest.tolist() == pytest.approx([1.0, 11.4737], rel=1e-5)

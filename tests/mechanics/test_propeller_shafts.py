@@ -78,17 +78,51 @@ def test_no_travel_in_between_slips_further(
     assert slip <= float(np.ptp(lengths)) + 1e-4
 
 
-@pytest.mark.parametrize("limits", [shafts.MANUAL_LIMITS, shafts.MAKER_LIMITS])
+PRINTED_BY_A_NAVY = {500: 12, 1000: 12, 1250: 11.5, 1500: 11, 2000: 8, 2500: 7, 3000: 5, 3500: 5, 7000: 2.5}
+"""NAVEDTRA 14050A, p. 8-48, from 1,000 to 3,500 rpm; straight between, speed x angle stays above. [deg]"""
+PRINTED_BY_A_MAKER = {
+    500: 11.5,
+    1500: 11.5,
+    1750: 10 + 5 / 60,
+    2000: 8 + 40 / 60,
+    2500: 7,
+    3000: 5 + 50 / 60,
+    6000: 2 + 55 / 60,
+}
+"""A power take-off maker's owner manual, p. 5: up to 3,000 rpm, in degrees and minutes; between and above as there."""
+
+
+@pytest.mark.parametrize(
+    ("limits", "printed"),
+    [(shafts.MANUAL_LIMITS, PRINTED_BY_A_NAVY), (shafts.MAKER_LIMITS, PRINTED_BY_A_MAKER)],
+)
 def test_printed_limits_fall_with_speed_and_stand_at_their_rows(
-    limits: tuple[tuple[float, float], ...],
+    limits: tuple[tuple[float, float], ...], printed: dict[int, float]
 ) -> None:
-    for speed, angle in limits:
+    for speed, angle in printed.items():
         assert shafts.printed_angle_limit(speed * np.pi / 30, limits) == pytest.approx(angle * DEGREE)
     falling = shafts.printed_angle_limit(np.linspace(0.0, 700.0, 500), limits)
     assert np.all(np.diff(falling) <= 1e-12)
-    first, last = limits[0], limits[-1]
-    assert shafts.printed_angle_limit(0.0, limits) == pytest.approx(first[1] * DEGREE)
-    assert shafts.printed_angle_limit(2 * last[0] * np.pi / 30, limits) == pytest.approx(last[1] / 2 * DEGREE)
+
+
+def test_a_joint_that_does_not_bend_bends_back_what_the_other_bends() -> None:
+    """Its side cannot be told: it counts as parallel ends do, and so does a shaft that is straight throughout."""
+    for first, last in ((0.1, 0.0), (0.0, 0.1), (0.0, 0.0)):
+        line = shafts.shaft_line(1.0, 0.0, 0.0, first, last)
+        assert (line.back, line.turn) == (1.0, 0.0)
+
+
+def test_joints_whose_planes_stand_square() -> None:
+    """Aside by 3 in 5, ends that slope up and down by atan 0.6: the vectors of both bends are square to each other."""
+    slope = np.arctan(0.6)
+    line = shafts.shaft_line(4.0, 0.0, 3.0, slope, -slope)
+    assert line.turn == pytest.approx(1.0)
+    assert line.output == pytest.approx(line.pinion)
+    assert shafts.shaft_line(4.0, 0.0, 3.0, slope, slope).turn == pytest.approx(0.0, abs=1e-12)
+
+
+def test_a_shaft_about_the_centre_of_the_link_does_not_slip() -> None:
+    assert shafts.slip_travel(0.5, 0.0, 0.0, 0.5, 0.0, 0.1, 0.2) == pytest.approx(0.0, abs=1e-15)
 
 
 def test_a_solid_shaft_with_a_weight_in_its_middle() -> None:

@@ -63,6 +63,7 @@ def test_an_over_reading_is_room_for_a_taller_tyre(speed: float, overreading: fl
 def test_r39_lets_a_standing_vehicle_show_four_kilometres_per_hour() -> None:
     assert speedometers.is_within_r39(4 / 3.6, 0.0)
     assert not speedometers.is_within_r39(4.1 / 3.6, 0.0)
+    assert speedometers.is_within_r39(0.0, 0.0)
 
 
 @given(SPEEDS, st.floats(0.7, 1.2))

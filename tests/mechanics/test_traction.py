@@ -77,6 +77,9 @@ def test_one_axle_holds_where_its_load_says(
 def test_an_axle_that_tips_before_it_slips_is_refused() -> None:
     with pytest.raises(DomainError, match="load_transfer"):
         traction.grip_grade(1.2, 0.0, 0.5, 0.9)
+    with pytest.raises(DomainError, match="load_transfer"):
+        traction.grip_grade(1.25, 0.0, 0.5, 0.8)
+    assert traction.grip_grade(1.25, 0.0, 0.5, 0.79) == traction.STEEPEST_GRADE
 
 
 def test_grip_torque_is_grip_at_the_radius() -> None:

@@ -3,7 +3,7 @@
 import pytest
 
 from gearing_api.vocabulary import InvalidBuild
-from tests.questions.asking import about
+from tests.questions.asking import about, codes
 
 TRUCK = {"tyre": "33 in", "front_axle_ratio": 4.1, "rear_axle_ratio": 4.56}
 axle_match = about("axle-match", TRUCK)
@@ -46,3 +46,22 @@ def test_without_tyres_each_missing_one_is_named(missing: str) -> None:
     with pytest.raises(InvalidBuild) as refused:
         axle_match(tyre=None)
     assert missing in {fault.field for fault in refused.value.faults}
+
+
+@pytest.mark.parametrize(
+    ("ratio", "centre", "code"),
+    [(3.96, "no", "axles-differ"), (3.92, "no", "axles-disagree"), (3.88, "yes", "axles-disagree")],
+)
+def test_a_mismatch_on_a_limit_lies_within_it(ratio: float, centre: str, code: str) -> None:
+    """1, 2 and 3 % of 4.0."""
+    made = axle_match(front_axle_ratio=ratio, rear_axle_ratio=4.0, centre_differential=centre)
+    assert code not in codes(made)
+
+
+def test_the_force_of_the_wind_up() -> None:
+    """Slip x stiffness x load, both axles in turn; stiffness 15.65, from 7 to 22: tyre files of an open library."""
+    made = axle_match(front_axle_ratio=4.0, rear_axle_ratio=4.04, vehicle_mass=5000, front_axle_share=0.5)
+    per_stiffness = (1 - 4.0 / 4.04) * 5000 / 4
+    assert made["result"]["windup_force"] == pytest.approx(15.65 * per_stiffness)
+    assert [round(stiffness * per_stiffness, -1) for stiffness in (7, 22)] == [90, 270]
+    assert made["summary"].endswith("the tyres fight each other with about 87 to 270 lbf.")

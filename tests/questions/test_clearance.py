@@ -1,5 +1,6 @@
 """Clearance: what an axle swap gains in height and costs in width and mass."""
 
+from math import pi
 from typing import Any
 
 import pytest
@@ -11,6 +12,7 @@ from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.text import as_text
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.tables import table
+from gearing_api.vocabulary import InvalidBuild
 
 QUESTION = QUESTIONS["clearance"]
 QUICK = settings(max_examples=60, deadline=None)
@@ -128,6 +130,33 @@ def test_a_housing_below_the_ground_is_a_stop() -> None:
     assert "no-clearance" in codes(made)
     assert made["verdict"] == "stop"
     assert clearance(housing_drop=5)["verdict"] == "clear"
+
+
+@pytest.mark.parametrize(("drop", "said"), [(7.9, False), (8, True), (8.1, True)])
+def test_a_housing_that_touches_the_ground_is_a_stop(drop: float, said: bool) -> None:
+    """Rolled out to 3.14159... diameters a tyre of 16 in stands 8 in high."""
+    made = clearance(tyre="16 in", rolling_factor=pi, housing_drop=drop)
+    assert made["result"]["housing_clearance"] == pytest.approx(8 - drop, abs=1e-9)
+    assert ("no-clearance" in codes(made)) is said
+
+
+@pytest.mark.parametrize("name", ["hub_offset", "original_hub_offset"])
+def test_an_axle_in_the_ground_is_refused(name: str) -> None:
+    """A wheel centre 8 in high, the axle lower by as much."""
+    boxes = {"tyre": "16 in", "original_tyre": "16 in", "rolling_factor": pi}
+    assert clearance(**boxes, **{name: -7.999})["result"]["housing_clearance"] is not None
+    for offset in (-8, -8.5):
+        with pytest.raises(InvalidBuild, match=f"^{name} is so far below the wheel centre"):
+            clearance(**boxes, **{name: offset})
+
+
+@pytest.mark.parametrize(
+    ("drop", "said"),
+    [(4, "1 in more than"), (5, "as much as"), (6, "1 in less than")],
+)
+def test_the_summary_tells_what_is_gained(drop: float, said: str) -> None:
+    made = clearance(tyre="33 in", original_tyre="33 in", housing_drop=drop, original_housing_drop=5)
+    assert made["summary"].endswith(f"under the housing, {said} the original had.")
 
 
 @QUICK

@@ -110,6 +110,7 @@ def test_it_creeps_slower_than_idle_speed_over_the_ratio() -> None:
     assert 0.6 * made["crawl_speed"] < made["creep_speed"] < made["crawl_speed"]
     heavy = crawl(**AUTOMATIC, vehicle_mass=60000, gear_ratios=[1], transfer_ratios=[1])
     assert heavy["absent"]["creep_speed"] == {"why": "none does"}
+    assert heavy["summary"].startswith("Does not creep at idle, 4 to 1;")
 
 
 def test_the_stall_ratio_of_an_automatic_is_assumed() -> None:
@@ -158,6 +159,7 @@ def test_a_motor_has_no_idle() -> None:
     for name in ("crawl_speed", "idle_tractive_force", "creep_speed"):
         assert made["absent"][name] == {"why": "does not apply"}
     assert made["verdict"] != "unknown"
+    assert made["summary"].startswith("Pulls from standstill, 40 to 1;")
 
 
 def test_the_highest_torque_of_a_curve_of_power() -> None:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from gearing_api.answer import Answer
+from gearing_api.answer import Answer, Curve, Line
 from gearing_api.formats.document import Document, document
 from gearing_api.mechanics.engines import full_load_torque
 from gearing_api.questions import QUESTIONS, ask, read_build
@@ -481,3 +481,57 @@ def test_torque_at_idle_is_at_most_the_highest() -> None:
     cruise(**peaks, idle_torque="230 lb-ft")
     with pytest.raises(InvalidBuild, match="idle_torque must be at most the highest torque"):
         cruise(**peaks, idle_torque="231 lb-ft")
+
+
+def test_the_summary_names_grade_and_level() -> None:
+    assert cruise()["summary"].endswith("in hand at 65 mph on the level.")
+    assert cruise(grade_percent=0.5)["summary"].endswith("in hand at 65 mph on a 0.5 % grade.")
+
+
+def pictured(**changes: Any) -> dict[str, Line]:
+    """Lines of the picture by their names."""
+    raw = {name: value for name, value in (TRUCK | changes).items() if value is not None}
+    picture = read_and_ask(raw).picture
+    curve = picture() if picture is not None else None
+    assert isinstance(curve, Curve)
+    return {line.label: line for line in curve.lines}
+
+
+def test_the_picture_ends_six_percent_beyond_the_top_speed() -> None:
+    """Eighty points; where the need passes 1.15 times the highest power on offer, it is drawn no further."""
+    lines, top = pictured(), cruise()["result"]["top_speed_on_grade"]
+    needed = lines["needed"].x / 0.44704
+    assert len(needed) == 80
+    assert needed[-1] == pytest.approx(1.06 * top)
+    on_offer = max(line.y.max() for line in lines.values() if line.role == "gear")
+    band = pictured(drag_area=None, rolling_resistance=None)["needed by 9 in 10 like it"]
+    assert band.y.max() == pytest.approx(1.15 * on_offer)
+
+
+@pytest.mark.parametrize(("ratio", "points"), [(0.549, 0), (0.589, 2)])
+def test_a_gear_of_which_one_point_is_in_the_picture_is_not_drawn(ratio: float, points: int) -> None:
+    """On 30 % first gear at its redline is the fastest; the picture ends where second turns 728 or 780 rpm of 700."""
+    lines = pictured(gear_ratios=[4, ratio], transfer_ratios=None, grade_percent=30, cruise_speed=10)
+    assert (len(lines["2nd"].x) if "2nd" in lines else 0) == points
+
+
+def test_the_summary_names_the_low_range_alone() -> None:
+    slow = {"cruise_speed": 5, "vehicle_mass": 15000}
+    assert "transfer case" not in cruise(**slow)["summary"]
+    assert "gear with 2.5 in the transfer case has" in cruise(**slow, grade_percent=20)["summary"]
+
+
+def test_two_gears_are_answered_and_drawn_as_the_last_two_of_three() -> None:
+    """Losses go by gear here, which is left out below the cruise speed."""
+    box = {"driveline_efficiency": None, "transfer_ratios": None, "cruise_speed": 65}
+    two, three = ({**box, "gear_ratios": ratios} for ratios in ([3, 1], [4, 3, 1]))
+    for name in ("top_speed_on_grade", "power_needed", "power_available", "steepest_grade_percent"):
+        assert cruise(**two)["result"][name] == pytest.approx(cruise(**three)["result"][name], rel=1e-12)
+    assert pictured(**two)["needed"].y.tolist() == pytest.approx(pictured(**three)["needed"].y.tolist())
+
+
+def test_the_slowest_crawler_has_a_top_speed() -> None:
+    """5,000 rpm through 500 to 1 on wheels that roll 96 in: 0.9 mph."""
+    made = cruise(axle_ratio=10, gear_ratios=[10], transfer_ratios=[5], cruise_speed=1)["result"]
+    assert made["top_speed_on_grade"] == pytest.approx(10 * 31.5 * 3.05 * 60 / 63360)
+    assert made["top_speed_limited_by"] == "redline"

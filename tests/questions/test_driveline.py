@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.vocabulary import InvalidBuild
 from tests.questions.asking import about, codes, column
 
@@ -242,6 +243,14 @@ def test_downhill_nothing_wears_the_joints() -> None:
     assert made["absent"]["joint_life_hours"]["why"] == "no limit"
 
 
+def test_the_least_force_wears_the_joints_and_none_does_not() -> None:
+    """The life of a force of 0.5 N is (10 / 0.5)^(10/3) times that of 10 N."""
+    none, least, more = (asked("metric", **LIFE, road_load=[force, 0, 0]) for force in (0, 0.5, 10))
+    assert none["absent"]["joint_life_hours"]["why"] == "no limit"
+    lasts, wears = (made["result"]["joint_life_hours"] for made in (least, more))
+    assert lasts / wears == pytest.approx(20 ** (10 / 3))
+
+
 def test_the_published_limits_differ() -> None:
     """5 degrees at 3,000 rpm satisfy some rules and not others."""
     speed = 3000 * pi / 30 * 0.42 / 4.56 * 3.6
@@ -310,3 +319,115 @@ def test_what_is_absent_names_its_fields() -> None:
 )  # fmt: skip
 def test_the_summary_answers_first(changes: dict[str, Any], text: str) -> None:
     assert asked("metric", **changes)["summary"] == text
+
+
+DOUBLE = {"propshaft_joints": "double-cardan"}
+
+
+@pytest.mark.parametrize(
+    ("output", "pinion", "more", "code", "rule"),
+    [
+        (3, 3, {}, "cross-joint-angle", "light-vehicle service manual, 1998: 3 degrees"),
+        (4, 4, {}, "joint-angle-beyond-limits", "light-vehicle service manual, 2006: 4 degrees"),
+        (5, 5, {}, "joint-angle-beyond-limits", "truck axle maintenance manual, 2021: 5 degrees"),
+        (3, 2, {}, "joints-unequal", "difference, service manual 1998: 1 degree"),
+        (3, 1.5, {}, "cross-joint-angle", "difference, truck axle manual 2021: 1.5 degrees"),
+        (0.5, 0.5, {}, "joints-straight", "light-vehicle service manual, 1998: 3 degrees"),
+        (10, 1, DOUBLE, "double-joint-angle", "light-vehicle service manual, double joint: 10 degrees"),
+        (28, 1, DOUBLE, "double-joint-binds", "the same, lone pinion joint: 1.5 degrees"),
+        (9, 1.5, DOUBLE, "pinion-off-shaft", "the same, lone pinion joint: 1.5 degrees"),
+    ],
+)
+def test_an_angle_on_a_limit_lies_within_it(
+    output: float, pinion: float, more: dict[str, Any], code: str, rule: str
+) -> None:
+    """Trap: 3 degrees computed from unit vectors come out a last digit above 3."""
+    lying = in_plane(output, pinion) | more
+    assert code not in codes(asked("metric", **lying))
+    assert within_rules(**lying)[rule]
+
+
+def test_joints_of_three_degrees_are_within_every_limit() -> None:
+    assert asked("metric", **in_plane(3, 3))["summary"] == (
+        "Both joints run at 3 deg at 2,900 rpm: within every published limit."
+    )
+    assert "small enough" not in asked("metric", **in_plane(3, 2))["summary"]
+    assert "small enough, but not equal" in asked("metric", **in_plane(3, 1.99))["summary"]
+
+
+@pytest.mark.parametrize(("caster", "little"), [(3, False), (2.999999, True)])
+def test_three_degrees_of_caster_are_enough(caster: float, little: bool) -> None:
+    """Parallel ends: the axle need not be turned, so that all the caster is left."""
+    level = in_plane(2, 2) | {"axle_position": "front", "caster": caster}
+    assert ("little-caster" in codes(asked("metric", **level))) is little
+
+
+@pytest.mark.parametrize("wall", [15, 14])
+def test_a_solid_shaft_and_a_thick_tube_are_answered(wall: float) -> None:
+    """A tube of 30 mm; 15 mm leave no bore."""
+    found = result(propshaft_tube_diameter=30, propshaft_tube_wall=wall, propshaft_run=1000, propshaft_side=0,
+                   propshaft_drop=0)  # fmt: skip
+    bore = 0.03 - 2 * wall / 1000
+    whirls = pi / 2 * (206e9 * (0.03**2 + bore**2) / (16 * 7850)) ** 0.5
+    assert found["critical_speed"] == pytest.approx(whirls * 60)
+
+
+def test_a_link_may_stand_upright_at_full_droop() -> None:
+    """500 mm long, 250 mm of height and as much droop: the axle swings in by 500 mm less 433 mm."""
+    arc = {"propshaft_drop": 0, "propshaft_side": 0, "link_length": 500, "link_drop": 250, "bump_travel": 0}
+    drawn_in = 1100 - 500 * cos(radians(30))
+    assert result(**arc, droop_travel=250)["slip_travel"] == pytest.approx(
+        1100 - (drawn_in**2 + 250**2) ** 0.5
+    )
+    with pytest.raises(InvalidBuild, match="link_length"):
+        result(**arc, droop_travel=250.001)
+
+
+@pytest.mark.parametrize(("rating", "above"), [(1200, False), (1199, True)])
+def test_a_joint_may_carry_its_rating(rating: float, above: bool) -> None:
+    """300 N m through gears of 4 without loss."""
+    torque = {"gear_ratios": [4, 1], "transfer_ratios": [1], "peak_torque": 300, "driveline_efficiency": 1}
+    made = asked("metric", **torque, propshaft_joint_rating=rating)
+    assert made["result"]["propshaft_torque"] == 1200
+    assert ("joint-rating" in codes(made)) is above
+
+
+@pytest.mark.parametrize(
+    ("output", "pinion", "said"),
+    [
+        (2, 2.095, "Both joints run at 2 deg"),
+        (2, 2.105, "The joints run at 2 deg and 2.1 deg"),
+    ],
+)
+def test_joints_are_told_apart_from_a_tenth_of_a_degree(output: float, pinion: float, said: str) -> None:
+    assert asked("metric", **in_plane(output, pinion))["summary"].startswith(said)
+
+
+@pytest.mark.parametrize(
+    ("off", "said"),
+    [(0.095, "The pinion points the best way."), (0.105, "The pinion should point 0.1 deg up.")],
+)
+def test_a_tenth_of_a_degree_is_no_turn(off: float, said: str) -> None:
+    """A double joint asks for a pinion 1.5 degrees below the shaft, which lies level here."""
+    made = asked("metric", **in_plane(4, -1.5 - off), **DOUBLE)
+    assert made["summary"].endswith(said)
+
+
+def test_the_picture_shows_stubs_beyond_the_joints() -> None:
+    """22 % of the level distance of 1100 mm."""
+    build = read_build(LINE | in_plane(2, 2), "metric")
+    picture = ask(QUESTIONS["driveline"], build).picture
+    assert picture is not None
+    lines = {line.label: line.x for line in picture().lines}
+    assert lines["transfer case"].tolist() == pytest.approx([-0.242, 0])
+    assert lines["axle"].tolist() == pytest.approx([1.1, 1.342])
+
+
+def test_the_limits_at_2500_rpm() -> None:
+    """Navy and power take-off maker: 7 degrees, printed; both joints together by swing and acceleration: computed."""
+    made = asked("metric", **in_plane(2, 2), cruise_speed=2500 * pi / 30 * 0.42 / 4.56 * 3.6)
+    limits = dict(zip(column(made, "rule"), column(made, "angle_limit"), strict=True))
+    assert limits["navy manual, by speed"] == pytest.approx(7)
+    assert limits["power take-off maker, by speed"] == pytest.approx(7)
+    assert limits["industrial shaft maker: speed swing 0.0027"] == pytest.approx(2.976, abs=0.001)
+    assert limits["table of two-joint shafts: 400 rad/s2"] == pytest.approx(4.38, abs=0.005)

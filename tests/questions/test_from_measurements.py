@@ -1,15 +1,19 @@
 """What measurements say of a build: published and computed cases, ranges, contradictions, refusals."""
 
+import math
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
 import pytest
 
+from gearing_api import tables
 from gearing_api.answer import verdict
 from gearing_api.mechanics import measurements
 from gearing_api.mechanics.domain import DomainError
 from gearing_api.questions import QUESTIONS, ask, read_build
+from gearing_api.vehicle import readings
+from gearing_api.vehicle.measured_axle import Candidate, Ratio, candidates, named
 from gearing_api.vocabulary import InvalidBuild
 from tests.questions.asking import about, codes, column
 
@@ -101,6 +105,94 @@ class TestAxleRatio:
         low, high = map(float, made["build"]["axle_ratio"].split(" to "))
         assert low < 7.7 < high
 
+    @pytest.mark.parametrize(("off", "near"), [(2.9, True), (3.1, False)])
+    def test_three_uncertainties_from_a_pair_is_far(self, off: float, near: bool) -> None:
+        """Beyond 43/6, the highest known; 1/16 turn either way of the shaft is 0.0361 turns (a / sqrt 3)."""
+        made = say(measured_shaft_turns=430 / 6 + off * 0.0361, measured_wheel_turns=10)
+        assert (made["build"]["axle_ratio"] == "43/6") == near
+        assert ("no-known-pair" in codes(made)) != near
+
+    @pytest.mark.parametrize(("axle_ratio", "apart"), [(4.1106, 1.94), (4.1112, 2.05)])
+    def test_twice_the_uncertainty_of_the_difference_contradicts(
+        self, axle_ratio: float, apart: float
+    ) -> None:
+        made = say(measured_shaft_turns=41, measured_wheel_turns=10, axle_ratio=axle_ratio)
+        assert made["understood"][0]["apart"] == pytest.approx(apart, abs=0.01)
+        assert ("measurement-contradicts" in codes(made)) == (apart > 2.0)
+
+    @pytest.mark.parametrize(("shaft", "disagree"), [(40.95, False), (40.85, True)])
+    def test_two_readings_are_joined_and_may_disagree(self, shaft: float, disagree: bool) -> None:
+        """3.723 or 3.714 by hand, and 3.817 with a standard uncertainty of 0.049 on the road."""
+        road = ROAD | {"measured_rollout": "2.662 m"}
+        turns = {"measured_shaft_turns": shaft, "measured_wheel_turns": 11}
+        made, of_turns = say(**road, **turns), say(**turns)
+        assert ("readings-disagree" in codes(made)) == disagree
+        assert np.ptp(made["ranges"]["measured_axle_ratio"]) < np.ptp(
+            of_turns["ranges"]["measured_axle_ratio"]
+        )
+        assert made["result"]["measured_axle_ratio"] > of_turns["result"]["measured_axle_ratio"]
+
+    def test_a_ratio_that_the_build_says_is_known_to_a_thousandth(self) -> None:
+        """Printed to two decimals; the range holds 9 in 10."""
+        (row,) = say(measured_shaft_turns=41, measured_wheel_turns=10, axle_ratio=4)["understood"]
+        assert [row["expected"]["low"], row["expected"]["high"]] == pytest.approx(
+            [4 - 0.00658, 4 + 0.00658], abs=1e-5
+        )
+
+    @pytest.mark.parametrize(("shaft", "ratio"), [(10, 1.0), (200, 20.0)])
+    def test_the_lowest_and_the_highest_ratio_of_a_build_are_read(self, shaft: float, ratio: float) -> None:
+        made = say(measured_shaft_turns=shaft, measured_wheel_turns=10)
+        assert made["result"]["measured_axle_ratio"] == ratio
+
+    @pytest.mark.parametrize(
+        ("given", "told", "ask"),
+        [
+            (
+                {"measured_engine_speed": 2440, "measured_road_speed": 65, "measured_rollout": "2.662 m"},
+                "cannot tell it from 3.70 or 3.77.",
+                "count 5 turns of both wheels, or 10 of one",
+            ),
+            (
+                {"measured_shaft_turns": "60 to 63", "measured_wheel_turns": 10},
+                "cannot tell it from 6.17.",
+                "count 6 turns of both wheels, or 11 of one",
+            ),
+            (
+                {"measured_shaft_turns": "48.5 to 51.5", "measured_wheel_turns": 10},
+                "cannot tell it from 5.13 or 4.78.",
+                "count 1 turn of both wheels, or 1 of one",
+            ),
+            (
+                {"measured_shaft_turns": "44.7 to 47.7", "measured_wheel_turns": 10},
+                "cannot tell it from 4.56 or 4.70 and 1 more.",
+                "count 2 turns of both wheels, or 4 of one",
+            ),
+        ],
+    )
+    def test_how_many_turns_would_tell_the_likeliest_two(
+        self, given: dict[str, Any], told: str, ask: str
+    ) -> None:
+        """A mark misread by 1/16 turn either time: 41/11 and 37/10 lie 3/110 apart, 0.125 x 110 / 3 = 4.6 turns."""
+        made = say(**given)
+        assert made["summary"].endswith(told)
+        assert ask in made["ask"]
+
+    def test_pairs_out_of_the_question_are_not_listed(self) -> None:
+        """Below one in two thousand."""
+        shares = [0.9980, 0.0010, 0.0005, 0.0004]
+        teeth = (np.full(4, 41.0), np.array([9.0, 10.0, 11.0, 12.0]))
+        figure = readings.Figure(np.float64(4.5), np.float64(0.01))  # type: ignore[arg-type]
+        ratio = Ratio(figure, (), teeth, np.array(shares), (), ())
+        assert [row.probability for row in candidates(ratio)] == shares[:3]
+
+    @pytest.mark.parametrize(
+        ("shares", "count"),
+        [([0.95, 0.05], 1), ([0.94, 0.04, 0.02], 2), ([0.5, 0.3], 2), ([], 0)],
+    )
+    def test_pairs_are_named_until_they_hold_95_percent(self, shares: list[float], count: int) -> None:
+        rows = [Candidate(4.1, 41, 10, share) for share in shares]
+        assert len(named(rows)) == count
+
 
 class TestTyreAndMasses:
     def test_rolled_distance_is_joined_with_what_the_size_says(self) -> None:
@@ -116,6 +208,22 @@ class TestTyreAndMasses:
         made = say(measured_rollout="106.75 in")
         assert made["build"]["tyre"] == "35 in"
         assert say("metric", measured_rollout="2711.45 mm")["build"]["tyre"] == "889 mm"
+
+    def test_a_diameter_and_a_factor_as_measured_are_not_quite_exact(self) -> None:
+        """Pressure and load move the distance by a thousandth of the diameter: 0.035 in of 105, held 9 times in 10."""
+        (row,) = say(tyre="35 in", rolling_factor=3, measured_rollout="105 in")["understood"]
+        expected = row["expected"]
+        assert expected["value"] == pytest.approx(105)
+        assert [expected["low"], expected["high"]] == pytest.approx([105 - 0.05757, 105 + 0.05757], abs=1e-4)
+
+    def test_a_size_says_a_tyre_worn_by_half_of_what_it_can_lose(self) -> None:
+        """The middle of 0 and 3 % of the diameter; new, a metric size is 0.6 % larger in the middle (-0.3 to 1.5 %)."""
+        size = 17 + 2 * 0.7 * 265 / 25.4
+        by_size, as_measured = (
+            say(tyre=tyre, rolling_factor=3, measured_rollout="97 in")["understood"][0]["expected"]["value"]
+            for tyre in ("265/70R17", f"{size} in")
+        )
+        assert by_size / as_measured == pytest.approx(1 + 0.006 - 0.015, abs=1e-6)
 
     def test_axles_weighed(self) -> None:
         made = say(front_axle_weighed="2810 lb", rear_axle_weighed="2490 lb")
@@ -148,6 +256,27 @@ class TestTyreAndMasses:
         (row,) = [row for row in made["understood"] if row["field"] == "mass_centre_height"]
         assert row["value"] == pytest.approx(700, abs=0.1)
         assert "lift-says-little" not in codes(made)
+
+    @pytest.mark.parametrize(("lift", "rough"), [(0.84, True), (0.87, False)])
+    def test_five_percent_of_the_height_is_rough(self, lift: float, rough: bool) -> None:
+        gained = 2300 * 0.3 / 2.946 * np.tan(np.arcsin(lift / 2.946))
+        lifted = LIFT | {"lifted_axle_height": f"{lift} m"}
+        made = say("metric", **lifted, other_axle_load=f"{1240 + gained:.2f} kg")
+        (row,) = [row for row in made["understood"] if row["field"] == "mass_centre_height"]
+        uncertainty = (row["high"] - row["low"]) / 2.0 / 1.645
+        assert uncertainty / row["value"] == pytest.approx(0.05, abs=0.0015)
+        assert (uncertainty > 0.05 * row["value"]) == rough
+        assert ("lift-says-little" in codes(made)) == rough
+        assert (made["ask"] or "").startswith("Lift the axle higher") == rough
+
+    def test_the_least_gain_is_read(self) -> None:
+        """Half a kilogram: the mass centre lies a little above the wheel's, 400 mm."""
+        made = say("metric", **LIFT, other_axle_load="1240.5 kg")
+        assert 400 < made["result"]["measured_mass_centre_height"] < 405
+
+    def test_the_heaviest_vehicle_is_read(self) -> None:
+        half = {"front_axle_weighed": "30 t", "rear_axle_weighed": "30 t"}
+        assert say("metric", **half)["result"]["measured_mass"] == 60000
 
     def test_what_contradicts_is_not_joined(self) -> None:
         """0.700 m measured where 1.2 m is said: the measurement stands, and both are shown."""
@@ -241,8 +370,19 @@ NEEDS = [
      "must be a number from 1"),
     (LIFT | {"other_axle_load": "1300 kg", "wheelbase": 50, "lifted_axle_height": 60},
      "lifted_axle_height", "must be less than wheelbase"),
+    (LIFT | {"other_axle_load": "1300 kg", "wheelbase": 60, "lifted_axle_height": 60},
+     "lifted_axle_height", "must be less than wheelbase"),
+    (LIFT | {"other_axle_load": "1900 kg"}, "other_axle_load", "the mass centre would lie above 120 in (3 m)"),
+    ({"front_axle_weighed": "30 t", "rear_axle_weighed": "31 t"}, "front_axle_weighed", "say no mass of a vehicle"),
     ({"front_axle_weighed": 200, "rear_axle_weighed": 9000}, "front_axle_weighed", "must be 0.1 to 0.9"),
     ({"measured_sag": 12, "tyre_load": 500, "tyre_pressure": 30}, "measured_sag", "says no stiffness of a tyre"),
+    ({"measured_sag": 7.5, "tyre_load": 2400, "tyre_pressure": 30, "tyre": "15 in"}, "measured_sag",
+     "must be less than the height of the tyre's section"),
+    ({"measured_sag": 5, "tyre_load": 2400, "tyre_pressure": 30, "tyre": "185/60R15"}, "measured_sag",
+     "must be less than the height of the tyre's section"),
+    ({"measured_engine_speed": 5000, "measured_road_speed": 5, "measured_rollout": "100 in"},
+     "measured_engine_speed", "at measured_road_speed says no axle ratio"),
+    ({"coast_down": "100:0,80:5,60:6,5:46", "vehicle_mass": 5000}, "coast_down", "scatters too much to say"),
 ]  # fmt: skip
 
 
@@ -316,6 +456,73 @@ def test_forces_need_times_that_rise(times: list[float]) -> None:
     with pytest.raises(DomainError) as refused:
         measurements.interval_forces(2000.0, [20.0, 15.0, 10.0], times)
     assert refused.value.argument == "elapsed_time"
+
+
+@pytest.mark.parametrize("speeds", [[20.0, 15.0, 15.0], [20.0, 15.0, 16.0]])
+def test_forces_need_speeds_that_fall(speeds: list[float]) -> None:
+    with pytest.raises(DomainError) as refused:
+        measurements.interval_forces(2000.0, speeds, [0.0, 5.0, 9.0])
+    assert refused.value.argument == "road_speed"
+
+
+def test_forces_of_small_steps() -> None:
+    """Half a metre a second lost in half a second, at 2000 kg: 2000 N."""
+    speeds, forces = measurements.interval_forces(2000.0, [20.0, 19.5, 19.0], [0.0, 0.5, 1.0])
+    assert speeds.tolist() == [19.75, 19.25]
+    assert forces.tolist() == [2000.0, 2000.0]
+
+
+def test_turns_are_of_one_wheel_or_of_both() -> None:
+    for wheels in (0.0, 1.5, 3.0):
+        with pytest.raises(DomainError, match="wheels_turning must be 1 or 2"):
+            measurements.ratio_from_turns(18.0, 10.0, wheels)
+
+
+def test_equal_ratios_are_told_apart_by_no_count() -> None:
+    with pytest.raises(DomainError, match="next_ratio must be another than ratio"):
+        measurements.turns_to_separate(3.7, 3.7, 1 / 16, 2.0)
+
+
+def test_a_line_needs_points_that_differ() -> None:
+    with pytest.raises(DomainError, match="x must be not all equal"):
+        measurements.fit_line([2.0, 2.0, 2.0], [1.0, 2.0, 3.0])
+    near = measurements.fit_line([0.0, 0.25, 0.5], [1.0, 1.5, 2.0])
+    assert [float(near.intercept), float(near.slope)] == [1.0, 2.0]
+
+
+def test_points_scatter_about_a_line_of_three_and_not_of_two() -> None:
+    """0, 1 and 0 lie 1/3, 2/3 and 1/3 off their mean: s = sqrt(6/9 / (3 - 2)) (JCGM 100:2008, H.3)."""
+    assert float(measurements.fit_line([0.0, 1.0, 2.0], [0.0, 1.0, 0.0]).residual) == pytest.approx(
+        (2 / 3) ** 0.5
+    )
+    assert np.isnan(measurements.fit_line([0.0, 1.0], [0.0, 1.0]).residual)
+
+
+def test_a_vehicle_is_not_lifted_by_its_wheelbase() -> None:
+    with pytest.raises(DomainError, match="lift must be less than the wheelbase"):
+        measurements.mass_centre_from_lift(0.39, 96.0, 2300.0, 0.8, 0.8)
+
+
+SHARES_WITHIN = {
+    "normal": lambda times: math.erf(times / 2**0.5),
+    "uniform": lambda times: times / 3**0.5,
+    "triangular": lambda times: 1.0 - (1.0 - times / 6**0.5) ** 2,
+}
+"""Share of a distribution within so many standard deviations of its middle (JCGM 100:2008, 4.3.7 and 4.3.9)."""
+
+
+def test_what_is_usual_reaches_over_nine_in_ten() -> None:
+    table = tables.table("spreads")
+    seen = set()
+    for field, when, shape, low, high in zip(
+        *map(table.column, ("field", "when", "shape", "low", "high")), strict=True
+    ):
+        if shape in SHARES_WITHIN:
+            figure = readings.usual(str(field), str(when or ""), np.float64(100.0))  # type: ignore[arg-type]
+            times = (float(str(high)) - float(str(low))) / 2.0 / figure.uncertainty
+            assert SHARES_WITHIN[str(shape)](float(times)) == pytest.approx(0.9, abs=1e-3), (field, when)
+            seen.add(shape)
+    assert seen == set(SHARES_WITHIN)
 
 
 def test_a_lifted_body_is_expected_with_a_higher_mass_centre() -> None:

@@ -2,15 +2,17 @@
 
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gearing_api import tables
+from gearing_api import tables, units
 from gearing_api.formats.document import Document, document
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.units import System
 from gearing_api.vehicle import demo_truck
+from gearing_api.vehicle.targets import Target, is_zero, shortfall
 from gearing_api.vocabulary import InvalidBuild
 from tests.builds import EXAMPLES
 
@@ -296,6 +298,18 @@ def test_ring_gear_is_judged_when_its_fields_are_there() -> None:
     assert max(column(larger, "ring_gear_load_index")) < min(column(same, "ring_gear_load_index"))
 
 
+def test_overtaking_and_fuel_are_judged_where_they_are_asked_for() -> None:
+    asked = {"target_overtaking_time": 6, "target_fuel_change_percent": 1}
+    for target, told in zip(asked, ("overtaking time", "fuel change"), strict=True):
+        build = read_build(demo_truck.TRUCK | {target: asked[target]})
+        made = document(QUESTION, build, ask(QUESTION, build))
+        assert all(told in reason for reason in column(made, "reason"))
+        value = column(made, target.removeprefix("target_"))
+        met = [f"{told} " in reason.partition("isses ")[0] for reason in column(made, "reason")]
+        assert met == [each <= asked[target] for each in value]
+        assert {*met} == {True, False}
+
+
 def test_a_ratio_that_takes_the_engine_out_of_its_speeds_holds_no_grade() -> None:
     made = regear(available_ratios=[4.0, 12.0])
     assert column(made, "steepest_grade_percent")[1] is None
@@ -368,6 +382,56 @@ def test_a_deeper_ratio_never_lowers_engine_speed_or_crawl_ratio(ratios: list[fl
         assert [row[name] for row in rows] == sorted(row[name] for row in rows)
 
 
+@pytest.mark.parametrize(
+    ("ratio", "told"),
+    [
+        (4.0 * 1.00048, "; same engine speed as the original."),
+        (4.0 * 1.00052, "; engine 0.1 % faster than the original."),
+        (4.0 / 1.00052, "; engine 0.1 % slower than the original."),
+    ],
+)
+def test_a_change_that_one_decimal_does_not_show_is_none(ratio: float, told: str) -> None:
+    assert column(regear(available_ratios=[ratio]), "reason")[0].endswith(told)
+
+
+class TestTargets:
+    """The rule of the order, on figures made up: nothing of a vehicle."""
+
+    @staticmethod
+    def target(*values: float, **bounds: float) -> Target:
+        ends: Any = {name: np.float64(bound) for name, bound in bounds.items()}
+        return Target("made up", units.NUMBER, 1, np.array(values), **ends)
+
+    def test_a_figure_at_its_bound_meets_it(self) -> None:
+        assert self.target(-0.1, 0.0, 0.1, least=0.0).met().tolist() == [False, True, True]
+        assert self.target(-0.1, 0.0, 0.1, most=0.0).met().tolist() == [True, True, False]
+        assert self.target(41.0, 42.0, 43.0, least=42.0).met().tolist() == [False, True, True]
+        assert self.target(1.9, 2.0, 2.1, most=2.0).met().tolist() == [True, True, False]
+
+    def test_what_is_the_same_with_every_candidate_is_not_judged(self) -> None:
+        assert not self.target(0.0, 0.0, least=1.0).judge().varies
+        assert not self.target(3.0, 3.0, least=4.0).judge().varies
+        assert self.target(0.0, 1e-6, least=1.0).judge().varies
+        assert self.target(0.0, least=1.0).judge().varies, "there is no other"
+
+    @pytest.mark.parametrize(
+        ("spread", "short"), [(0.0, 3.0), (0.5, 6.0), (6.0, 0.5)], ids=["all alike", "small", "large"]
+    )
+    def test_a_miss_of_a_bound_of_zero_counts_in_parts_of_the_spread(
+        self, spread: float, short: float
+    ) -> None:
+        assert shortfall(np.array([-3.0, 0.0]), np.float64(0.0), None, np.float64(spread)).tolist() == [
+            short,
+            0.0,
+        ]  # type: ignore[arg-type]
+
+    def test_a_bound_up_to_a_millionth_counts_as_zero(self) -> None:
+        for bound, zero in ((0.0, True), (1e-6, True), (-1e-6, True), (1.05e-6, False)):
+            assert is_zero(bound) == zero
+            (short,) = shortfall(np.array([-1.0]), np.float64(bound), None, np.float64(2.0))  # type: ignore[arg-type]
+            assert (short < 1.0) == zero, "in parts of the bound it is beyond every other"
+
+
 def test_metric_reasons() -> None:
     made = regear("metric", vehicle_mass="5000 lb", cruise_speed="65 mph", target_crawl_speed="2.6 km/h")
     assert "crawl speed 2.65 km/h (2.60 or less)" in column(made, "reason")[0]
@@ -382,9 +446,18 @@ def test_metric_reasons() -> None:
         ({"peak_torque": 100, "peak_torque_speed": 2500}, "peak_torque"),
         ({"gear_ratios": None}, "gear_ratios"),
         ({"tyre": None, "original_tyre": None}, "tyre"),
+        ({"loads": "200:380", "wheelbase": 109}, "loads"),
     ],
 )
 def test_refused_by_field(changes: dict[str, Any], field: str) -> None:
+    raw = {name: value for name, value in (TRUCK | changes).items() if value is not None}
     with pytest.raises(InvalidBuild) as refused:
-        regear(**changes)
+        ask(QUESTION, read_build(raw))
     assert [fault.field for fault in refused.value.faults] == [field]
+
+
+def test_what_the_fuel_before_is_read_from_is_told_as_read() -> None:
+    """And only where fuel can be compared."""
+    for displacement, read in (("3.6 L", True), (None, False)):
+        made = regear(original_drag_area="1 m2", engine_displacement=displacement)
+        assert ("original_drag_area" in made["given"]) is read

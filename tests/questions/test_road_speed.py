@@ -1,7 +1,12 @@
 """Road speed: speed and engine speed in every gear and range."""
 
+from typing import Any
+
 import pytest
 
+from gearing_api.answer import Spans
+from gearing_api.questions import QUESTIONS, ask, read_build
+from gearing_api.units import System
 from gearing_api.vocabulary import InvalidBuild
 from tests.questions.asking import about, column
 
@@ -77,3 +82,68 @@ def test_summary() -> None:
     assert road_speed()["summary"] == (
         "Top gear turns the engine 2,730 rpm at 65 mph; redline would be 119 mph, power permitting."
     )
+
+
+def spans(system: System = "us", /, **changes: Any) -> Spans:
+    """The picture."""
+    raw = {name: value for name, value in (TRUCK | changes).items() if value is not None}
+    picture = ask(QUESTIONS["road-speed"], read_build(raw, system)).picture
+    made = picture() if picture is not None else None
+    assert isinstance(made, Spans)
+    return made
+
+
+@pytest.mark.parametrize(
+    ("curve", "low", "high"),
+    [
+        ("1000:50,2605:90,3000:100,3395:90,5000:50", 2620, 3380),
+        ("1000:80,3995:90,4015:100,5000:100", 4000, 5000),
+    ],
+)
+def test_the_picture_shows_nine_tenths_of_the_peak_torque(curve: str, low: float, high: float) -> None:
+    """As far as steps of a 200th between idle and redline tell."""
+    top = spans("metric", torque_curve=curve, idle_speed=1000, redline_speed=5000).spans[-1]
+    assert top.inner is not None
+    assert [speed / top.low * 1000 for speed in top.inner] == pytest.approx([low, high])
+
+
+def test_a_peak_at_the_redline_alone_is_no_stretch() -> None:
+    assert [span.inner for span in spans(torque_curve="1000:10,4990:80,5000:100").spans] == [None] * 4
+
+
+def test_ranges_are_told_apart_by_number_where_there_are_three() -> None:
+    assert [span.label for span in spans().spans] == ["low 1st", "low 2nd", "1st", "2nd"]
+    assert [span.label for span in spans(transfer_ratios=[1, 2, 3]).spans] == [
+        "low 1 1st", "low 1 2nd", "low 2 1st", "low 2 2nd", "1st", "2nd",
+    ]  # fmt: skip
+
+
+def test_the_gear_before_the_change_comes_last() -> None:
+    *now, before = spans(original_tyre="30 in").spans
+    assert (before.label, before.before) == ("2nd before", True)
+    assert before.high == pytest.approx(now[-1].high * 30 / 33)
+    assert not any(span.before for span in now)
+
+
+@pytest.mark.parametrize(("share", "ends"), [(0.99, True), (1.01, False), (1.09, False)])
+def test_the_speed_symbol_ends_the_picture_where_redline_is_faster(share: float, ends: bool) -> None:
+    """Speed symbol S, 180 km/h, at so much of the speed at redline."""
+    sized = {"tyre": "LT315/75R16 121/118S"}
+    redline = 180 / 1.609344 / share / road_speed(**sized)["result"]["speed_per_1000"] * 1000
+    end = spans(**sized, redline_speed=redline).end
+    assert (end is not None) is ends
+    assert end is None or end.label == "speed symbol S, 112 mph"
+
+
+def test_power_ends_the_picture_where_it_is_used_up_first() -> None:
+    strong = {"tyre": "LT315/75R16 121/118S", "vehicle_mass": 5000, "peak_power": "100 hp",
+              "peak_power_speed": 4500, "redline_speed": 6000}  # fmt: skip
+    end = spans(**strong).end
+    assert end is not None
+    assert end.label.startswith("power ends, ")
+
+
+def test_the_grid_is_told_as_assumed() -> None:
+    made = road_speed(idle_speed=800, redline_speed=1700)
+    assert made["assumed"]["engine_speeds"] == pytest.approx([800, 1000, 1500, 1700])
+    assert "engine_speeds" not in road_speed(engine_speeds=[2000])["assumed"]

@@ -72,12 +72,19 @@ def test_hubs_gear_down_between_sensor_and_wheel() -> None:
     )
 
 
+def test_hubs_of_the_original_are_told_as_read() -> None:
+    assert speedometer(original_hub_ratio=2)["given"]["original_hub_ratio"] == 2
+
+
 @pytest.mark.parametrize(
     ("over", "summary"),
     [
         (0, "the truck does 60 mph: it reads true."),
+        (0.048, "the truck does 60 mph: it reads true."),
+        (0.052, "the truck really does 60 mph: it reads 0.052 % fast."),
         (10, "the truck really does 54.5 mph: it reads 9.1 % fast."),
         (-10, "the truck really does 66.7 mph: it reads 11 % slow."),
+        (-5, "the truck really does 63.2 mph: it reads 5.3 % slow."),
     ],
 )
 def test_summary(over: float, summary: str) -> None:

@@ -8,6 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gearing_api.formats.document import Document
+from gearing_api.mechanics import wheel_ends
+from gearing_api.mechanics.domain import DomainError
 from tests.questions.test_axle_check import POUND_FOOT, check, rows
 from tests.questions.test_axle_strength import ask_demo, level_of
 
@@ -106,6 +108,18 @@ class TestBearings:
         same = ask_demo(**FULL, original_wheel_offset=-1)
         assert same["result"]["bearing_life_ratio"] == pytest.approx(1)
         assert level_of(same, "bearing-life") is None
+
+    @pytest.mark.parametrize(("arm", "share"), [(-4.9, 0.02), (-4.97, 0.01), (-5, 0.01)])
+    def test_a_bearing_under_the_other_bearing_still_bears(self, arm: float, share: float) -> None:
+        """An arm of the shaft's 5 in inboard leaves no load: a hundredth of the wheel's is taken."""
+        bare = {
+            "axle_kind": "semi-floating",
+            "inner_length": 5,
+            "original_bearing_arm": 0,
+            "original_axle_kind": None,
+        }
+        made = ask_demo(**bare, bearing_arm=arm, original_vehicle_mass=5300)
+        assert made["result"]["bearing_life_ratio"] == pytest.approx((1 / share) ** (10 / 3))
 
     @pytest.mark.parametrize(
         ("changes", "fields"),
@@ -232,3 +246,15 @@ def test_given_track_stands_for_width_and_offset() -> None:
 def test_summary_stays_short() -> None:
     made: Document = check("us", **SEMI)
     assert len(made["summary"]) <= 200
+
+
+def test_steering_is_reckoned_up_to_sixty_degrees() -> None:
+    steep, steeper = radians(60), radians(60.1)
+    lift = wheel_ends.jacking_torque(1000.0, 0.1, steep, steep)
+    assert lift == pytest.approx(100 * sin(steep) * cos(steep) * sin(steep))
+    for inclination, steer, name in (
+        (steeper, steep, "kingpin_inclination"),
+        (steep, steeper, "steer_angle"),
+    ):
+        with pytest.raises(DomainError, match=name):
+            wheel_ends.jacking_torque(1000.0, 0.1, inclination, steer)

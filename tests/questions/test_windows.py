@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from gearing_api import units
-from gearing_api.answer import Ruler
+from gearing_api.answer import Ruler, Window
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.ranges.outcomes import outcomes
 from gearing_api.ranges.windows import softened
@@ -41,8 +41,37 @@ def test_a_window_narrower_than_a_step_is_found_where_its_edge_is_known() -> Non
 
 
 def test_ends_have_room() -> None:
+    """Four percent beyond the ratios known, and two fifths between the ends where these lie close together."""
     low, high = ends_of([4.0, None, float("nan")])
     assert low < 3.6 < 4.4 < high
+    assert high / low == pytest.approx(1.4)
+    assert ends_of([3.0, 5.0, 4.0]) == pytest.approx((3.0 / 1.04, 5.0 * 1.04))
+
+
+def test_windows_that_touch_have_one_ratio_in_common() -> None:
+    def between(low: float, high: float) -> Window:
+        return Window("", units.NUMBER, low, high, True, ((low, high),))
+
+    assert overlap([between(3.0, 4.0), between(4.0, 5.0)], (3.0, 5.0)) == ((4.0, 4.0),)
+    assert overlap([between(3.0, 3.9), between(4.0, 5.0)], (3.0, 5.0)) == ()
+
+
+@pytest.mark.parametrize(
+    ("target", "marked"),
+    [({}, []), ({"target_crawl_ratio": 42}, [4.3, 5.0])],
+    ids=["nothing judged", "one target"],
+)
+def test_the_ratios_that_meet_all_that_is_judged_are_marked(
+    target: dict[str, object], marked: list[float]
+) -> None:
+    """Crawl ratios of 35, 41, 43 and 50."""
+    fields = {"tyre": "35 in", "gear_ratios": "4,2,1", "transfer_ratios": "1,2.5",
+              "available_ratios": "3.5,41/10,4.3,45/9"}  # fmt: skip
+    windows = ask(QUESTIONS["regear"], read_build(fields | target)).windows
+    assert windows is not None
+    ruler = windows()
+    assert isinstance(ruler, Ruler)
+    assert [pair.ratio for pair in ruler.pairs if pair.meets_all] == marked
 
 
 @pytest.mark.parametrize(

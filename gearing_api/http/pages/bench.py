@@ -14,8 +14,8 @@ from gearing_api.answer import LEVELS, Answer, Limits, Question, Ruler, Spans
 from gearing_api.answer import Part as Asking
 from gearing_api.build import Build, is_known
 from gearing_api.formats.document import Document, check_picks, document
-from gearing_api.formats.drawing import as_page_part
-from gearing_api.formats.options import rounded
+from gearing_api.formats.drawing import as_page_part, retold
+from gearing_api.formats.options import OutputOptions, rounded
 from gearing_api.formats.pictures import NARROW, WIDE, drawing_of
 from gearing_api.formats.ranges import ends_or_least, two_ends
 from gearing_api.formats.words import digits, shown, stops_and_others
@@ -238,6 +238,10 @@ class Bench:
             and given & set(question.needs)
         }
 
+    def told(self, text: str) -> str:
+        """A text of the service with the decimal mark asked for; what somebody typed has it already."""
+        return _in_prose(text, self.asked)
+
     def needed(self, row: Row) -> str:
         """What a row waits for, in short."""
         return f"needs {label_of(row.parts[0].needs[0])}"
@@ -265,6 +269,10 @@ class Bench:
             f"{label_of(name)} {rounded(value)} {unit_of(name, self.asked.system)}".rstrip()
             for name, value in row.assumed.items()
         )
+
+
+def _in_prose(text: str, asked: Asked) -> str:
+    return OutputOptions(decimal_comma=asked.comma).in_prose(text)
 
 
 def _typed(value: object, *, comma: bool) -> str:
@@ -346,7 +354,10 @@ def _pictures(
             continue
         picture = softened_picture(picture, part.build) if asked.bands else picture
         wide, narrow = (
-            drawing_of(part.question.name, picture, build.system, width, link=asked.link)
+            retold(
+                drawing_of(part.question.name, picture, build.system, width, link=asked.link),
+                lambda text: _in_prose(text, asked),
+            )
             for width in (WIDE, NARROW)
         )
         found[wide.name] = Figure(wide.title, as_page_part(wide), as_page_part(narrow), fitted)

@@ -24,7 +24,7 @@ from gearing_api.http.requests import read_query
 from gearing_api.questions import OWNERS
 from gearing_api.settings import Settings
 from gearing_api.units import SYSTEMS
-from gearing_api.vocabulary import RESULTS
+from gearing_api.vocabulary import RESULTS, label_of
 
 ADDRESS = "/shortlist"
 _PART = "part"
@@ -195,9 +195,13 @@ def _aims(given: MultiDict[str, str]) -> Iterator[Line]:
 
 
 def _named(text: str) -> str:
-    """A result as people write it: with blanks between its words."""
-    plain = text.strip().casefold().replace(" ", "_")
-    return plain if plain in OWNERS else text.strip()
+    """A result by its label, or by its name with blanks between its words; anything else as it is typed."""
+    typed = text.strip()
+    named = _BY_LABEL.get(typed.casefold(), typed.casefold().replace(" ", "_"))
+    return named if named in OWNERS else typed
+
+
+_BY_LABEL = {label_of(name).casefold(): name for name in OWNERS}
 
 
 def _bounds(line: Line) -> dict[str, str]:
