@@ -234,7 +234,7 @@ def twist_beyond_yield(
     >>> round(float(np.rad2deg(angle)), 1)
     8.5
     """
-    use = _use(torque, shear_yield, diameter)
+    use = not_negative("torque", torque) / yield_torque(shear_yield, diameter)
     core = _core(use)
     require("torque", core > 0.0, "below the plastic torque")
     strain = positive("shear_yield", shear_yield) / positive("shear_modulus", shear_modulus)
@@ -274,14 +274,8 @@ def largest_shear_stress(shear_stress: ArrayLike, normal_stress: ArrayLike) -> A
     return np.hypot(finite("shear_stress", shear_stress), finite("normal_stress", normal_stress) / 2.0)
 
 
-def _use(torque: ArrayLike, shear_yield: ArrayLike, diameter: ArrayLike) -> Array:
-    use = not_negative("torque", torque) / yield_torque(shear_yield, diameter)
-    require("torque", use <= 4.0 / 3.0 + 1e-12, "at most the plastic torque")
-    return use
-
-
 def _core(use: Array) -> Array:
-    """Radius of the elastic core over that of the shaft."""
+    """Radius of the elastic core over that of the shaft; none from the plastic torque on."""
     return np.cbrt(np.maximum(0.0, np.minimum(1.0, 4.0 - 3.0 * use)))
 
 

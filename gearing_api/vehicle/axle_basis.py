@@ -53,7 +53,7 @@ def basis(build: Build, axle: Axle, name: str, part: Part | None) -> str:
 def said(value: Array | float, quantity: Quantity, build: Build) -> str:
     """A number with its unit, in the units of the build."""
     shown = float(value) / quantity.factor(build.system)
-    digits = f"{shown:.0f}" if shown >= 1000.0 else f"{shown:.3g}"
+    digits = f"{shown:.0f}" if shown >= 999.5 else f"{shown:.3g}"
     return f"{digits} {quantity.unit(build.system)}"
 
 
@@ -113,6 +113,6 @@ def _twist(build: Build, shaft: Shaft, length: Array, shear_yield: Array, use: A
         shafts.twist_beyond_yield(yields * times, length, shear_yield, shaft.diameter)
         for times in (1.0, min(float(use), _HIGHEST_USE))
     )
-    if use > 1.0 and at_load > _LARGEST_TWIST * first:
+    if at_load > _LARGEST_TWIST * first:
         return f"twists more than {_LARGEST_TWIST:g} times as far as at first yield"
     return f"twists {said(at_load, units.ANGLE, build)}"

@@ -10,6 +10,7 @@ from gearing_api.build import Build
 from gearing_api.mechanics import housings
 from gearing_api.mechanics.domain import Array
 from gearing_api.vehicle.loads import track_of
+from gearing_api.vehicle.tyre import ROUNDING
 from gearing_api.vocabulary import naming
 
 Number = Array | float
@@ -87,7 +88,7 @@ def _require_truss(build: Build, tube_diameter: Array) -> None:
     if diameter is not None and wall is not None:
         build.require(2.0 * wall <= diameter, "truss_wall", "must be at most half of truss_diameter")
     if diameter is not None and height is not None:
-        clear = 2.0 * height >= diameter + tube_diameter
+        clear = 2.0 * height >= (diameter + tube_diameter) * (1.0 - ROUNDING)
         build.require(clear, "truss_height", "must keep the truss tube clear of the housing tube")
 
 
@@ -112,7 +113,7 @@ def bending_limits(housing: Housing) -> dict[str, Array]:
         "the truss": section.top_modulus * _chord_strength(housing, truss),
     }
     per_flow = housing.lever / housings.shear_flow(1.0, section.first_moment, section.second_moment)
-    free = truss.height - (tube + truss.diameter) / 2.0
+    free = np.maximum(truss.height - (tube + truss.diameter) / 2.0, 0.0)
     limits["the web"] = housings.web_shear_flow(truss.web_wall, free, housing.strength) * per_flow
     if truss.weld_leg is not None:
         limits["the welds"] = housings.weld_shear_flow(truss.weld_leg, truss.weld_share) * per_flow

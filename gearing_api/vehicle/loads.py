@@ -13,6 +13,7 @@ from gearing_api.mechanics import housings, loads
 from gearing_api.mechanics.domain import Array
 from gearing_api.mechanics.loads import AxleLoads, Balance
 from gearing_api.tyre_sizes import TyreSize
+from gearing_api.vehicle.tyre import ROUNDING
 
 CARGO_FIELDS = ("loads", "trailer_mass", "tongue_mass")
 """What adds to the mass of the vehicle."""
@@ -259,10 +260,7 @@ def _height(build: Build, own: Array, cargo: Cargo) -> tuple[Array, tuple[Cautio
 def mass_centre_height(build: Build) -> tuple[Array, tuple[Caution, ...]]:
     """Height of the vehicle's own mass centre as it stands now: as given, else estimated and lifted. [m]"""
     if build.given("mass_centre_height"):
-        height = build.number("mass_centre_height")
-        detail = "must be above what lift_height and taller tyres have raised it by"
-        build.require(height > 0.0, "mass_centre_height", detail)
-        return height, ()
+        return build.number("mass_centre_height"), ()
     roof = build.known("roof_height")
     stock = DEFAULTS["mass_centre_height"] if roof is None else loads.height_from_roof(roof)
     stock = build.vary("mass_centre_height", stock, "" if roof is None else "roof_height")
@@ -319,12 +317,12 @@ def tongue_cautions(build: Build, cargo: Cargo) -> tuple[Caution, ...]:
             "tongue-light",
             "Less than 7 % of the trailer's mass rests on the hitch: it may begin to sway at speed. Move its load "
             "forward.",
-            cargo.tongue < LEAST_TONGUE * cargo.trailer,
+            cargo.tongue < LEAST_TONGUE * cargo.trailer * (1.0 - ROUNDING),
         ),
         check(
             "tongue-heavy",
             "More than 15 % of the trailer's mass rests on the hitch, and the front axle loses what the rear axle "
             "gains: move the trailer's load back.",
-            cargo.tongue > MOST_TONGUE * cargo.trailer,
+            cargo.tongue > MOST_TONGUE * cargo.trailer * (1.0 + ROUNDING),
         ),
     )

@@ -11,8 +11,8 @@ from gearing_api.vocabulary import ORIGINAL
 
 GRAVITY = 9.80665
 
-_ROUNDING = 1e-9
-"""Relative: a speed that is given as the limit lies on it in spite of the last bit."""
+ROUNDING = 1e-9
+"""Relative: a value that is given as the limit lies on it in spite of the last bit."""
 
 ROLLING = Source(
     "rolling circumference = rolling_factor x free diameter; 3.05 for radial tyres",
@@ -70,7 +70,7 @@ def section_width(build: Build, size: TyreSize) -> tuple[Array | None, tuple[Cau
         return design, ()
     if size.measuring_rim_width is None:
         return None, ()
-    off = np.abs(wheel - size.measuring_rim_width) > 2.0 * tyres.INCH
+    off = np.abs(wheel - size.measuring_rim_width) > 2.0 * tyres.INCH * (1.0 + ROUNDING)
     caution = check(
         "wheel-width",
         "The wheel is more than 2 in (51 mm) off the measuring rim: the tyre maker's "
@@ -191,7 +191,7 @@ def speed_symbol(build: Build, size: TyreSize, reached: Array) -> tuple[Caution,
     limit = size.speed_capability
     if limit is None:
         return ()
-    limit = limit * (1.0 + _ROUNDING)
+    limit = limit * (1.0 + ROUNDING)
     above = build.number("cruise_speed") > limit
     return (
         check(

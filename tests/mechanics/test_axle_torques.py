@@ -51,3 +51,19 @@ def test_one_build_and_many_give_the_same() -> None:
 def test_an_efficiency_lies_between_nothing_and_one(efficiency: float) -> None:
     with pytest.raises(DomainError, match="hub_efficiency"):
         axle_torques.grip_limited_torque(1e4, 0.8, 0.4, hub_efficiency=efficiency)
+
+
+def test_any_tyre_will_do_for_a_part_that_just_bears_the_engine() -> None:
+    assert axle_torques.tyre_limit(0.8, [2500.0, 2500.1], 2000.0, 2500.0).tolist() == [np.inf, 1.0]
+
+
+def test_grip_loads_a_part_however_little() -> None:
+    assert axle_torques.tyre_limit(0.8, 4000.0, 0.5, 2500.0) == pytest.approx(4000.0)
+    with pytest.raises(DomainError, match="grip_load must be above zero"):
+        axle_torques.tyre_limit(0.8, 4000.0, 0.0, 2500.0)
+
+
+def test_a_hub_may_lose_nothing_and_give_no_more_than_it_gets() -> None:
+    assert axle_torques.grip_limited_torque(1e4, 0.8, 0.4, hub_efficiency=1.0) == pytest.approx(3200.0)
+    with pytest.raises(DomainError, match="hub_efficiency"):
+        axle_torques.grip_limited_torque(1e4, 0.8, 0.4, hub_efficiency=1.01)

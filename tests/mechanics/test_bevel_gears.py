@@ -100,3 +100,18 @@ def test_a_face_longer_than_the_cone_is_refused() -> None:
 def test_a_hand_is_left_or_right(hand: float) -> None:
     with pytest.raises(DomainError, match="hand"):
         bevel_gears.loaded_flank(hand, 1.0)
+
+
+def test_a_face_may_reach_to_the_apex() -> None:
+    """A crown gear: the cone distance is half the diameter."""
+    assert bevel_gears.mean_diameter(0.2, 0.1, bevel_gears.RIGHT_ANGLE) == pytest.approx(0.1)
+    with pytest.raises(DomainError, match="face_width"):
+        bevel_gears.mean_diameter(0.2, 0.1001, bevel_gears.RIGHT_ANGLE)
+
+
+@pytest.mark.parametrize("name", ["pressure_angle", "spiral_angle"])
+def test_teeth_lean_up_to_89_degrees(name: str) -> None:
+    sound = {"tangential_force": 1.0, "pitch_angle": 0.2, "pressure_angle": 0.3}
+    bevel_gears.tooth_forces(**(sound | {name: 89 * DEGREE}))
+    with pytest.raises(DomainError, match=name):
+        bevel_gears.tooth_forces(**(sound | {name: 89.1 * DEGREE}))

@@ -57,3 +57,9 @@ def test_one_build_and_many_give_the_same() -> None:
 def test_the_size_factor_is_not_carried_below_its_range() -> None:
     with pytest.raises(DomainError, match=r"module must be 1\.6 mm or more"):
         gear_ratings.size_factor(0.001)
+
+
+def test_the_size_factor_begins_at_a_module_of_1_6_mm() -> None:
+    assert gear_ratings.size_factor(0.0016) == pytest.approx((1.6 / 25.4) ** 0.25)
+    with pytest.raises(DomainError, match="module"):
+        gear_ratings.size_factor(0.00159)

@@ -106,3 +106,38 @@ def test_a_truss_may_be_a_solid_bar_and_no_thicker() -> None:
     assert solid >= housings.side_by_side_modulus(0.08, 0.006, 0.04, 0.019)
     with pytest.raises(DomainError, match="truss_wall must be at most half"):
         housings.side_by_side_modulus(0.08, 0.006, 0.04, 0.0200001)
+
+
+def test_a_tube_and_the_chord_above_it_may_be_solid_bars_and_no_thicker() -> None:
+    solid = housings.trussed_section(0.08, 0.04, 0.04, 0.02, 0.1)
+    assert solid.second_moment > housings.trussed_section(0.08, 0.04, 0.04, 0.019, 0.1).second_moment
+    with pytest.raises(DomainError, match="truss_wall"):
+        housings.trussed_section(0.08, 0.04, 0.04, 0.0201, 0.1)
+    with pytest.raises(DomainError, match="tube_wall"):
+        housings.tube_modulus(0.08, 0.0401)
+
+
+def test_seats_in_the_wheel_planes_or_wheels_that_carry_all_leave_nothing_to_bend() -> None:
+    assert housings.bending_moment(1e4, 1.5, 1.5) == 0.0
+    assert housings.bending_moment(1e4, 1.5, 1.0, 5e3) == 0.0
+    assert housings.housing_sag(1e4, 1.5, 1.5, 1e-6) == 0.0
+    with pytest.raises(DomainError, match="spring_seat_spacing"):
+        housings.housing_sag(1e4, 1.5, 1.501, 1e-6)
+
+
+def test_a_column_buckles_by_euler_from_half_the_yield_down() -> None:
+    """Columns after Euler and Johnson, any text on strength of materials: the parabola meets the curve there."""
+    yields = 414e6
+    for per_euler in (2.05, 3.0):
+        slender = np.sqrt(np.pi**2 * housings.STEEL_MODULUS * per_euler / yields)
+        outer, inner = 0.0381, 0.0381 - 2 * 0.00305
+        radius = np.sqrt(outer**2 + inner**2) / 4
+        found = housings.buckling_stress(slender * radius, outer, 0.00305, yields)
+        assert found == pytest.approx(yields / per_euler, rel=1e-9)
+
+
+def test_a_thin_web_buckles_before_it_yields() -> None:
+    """A long plate with hinged edges in shear, coefficient 5.35: from memory (high)."""
+    flow = housings.web_shear_flow(0.001, 0.2, 414e6)
+    stress = 5.35 * np.pi**2 * 206e9 / (12 * (1 - 0.3**2)) * (0.001 / 0.2) ** 2
+    assert flow == pytest.approx(0.001 * stress, rel=1e-3)

@@ -97,3 +97,13 @@ def test_beyond_the_plastic_torque_there_is_no_answer() -> None:
 def test_a_section_has_metal(diameter: float, bore: float) -> None:
     with pytest.raises(DomainError):
         shafts.polar_moment(diameter, bore)
+
+
+def test_the_twist_grows_without_bound_up_to_the_plastic_torque() -> None:
+    plastic = shafts.plastic_torque(700e6, 0.0625)
+    assert shafts.twist_beyond_yield(plastic * (1 - 1e-12), 0.7, 700e6, 0.0625) > 1e3 * elastic_twist(
+        plastic, 0.7, 0.0625
+    )
+    for torque in (plastic, plastic * 1.05, plastic * 2):
+        with pytest.raises(DomainError, match="torque must be below the plastic torque"):
+            shafts.twist_beyond_yield(torque, 0.7, 700e6, 0.0625)

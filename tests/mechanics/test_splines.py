@@ -35,3 +35,10 @@ def test_what_is_no_spline_is_refused() -> None:
         splines.external_minor_diameter(1, 24)
     with pytest.raises(DomainError, match="diametral_pitch"):
         splines.external_minor_diameter(20, np.inf)
+
+
+@pytest.mark.parametrize(("pitch", "lost"), [(24, 2), (12, 1.8)])
+def test_teeth_stand_on_a_root(pitch: float, lost: float) -> None:
+    assert splines.external_minor_diameter(lost + 0.1, pitch) > 0.0
+    with pytest.raises(DomainError, match="teeth must be more than 2"):
+        splines.external_minor_diameter(lost, pitch)

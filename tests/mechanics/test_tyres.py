@@ -185,3 +185,13 @@ def test_a_loaded_radius_above_the_free_radius_is_refused() -> None:
 def test_a_series_beyond_the_stiffness_formula_is_refused() -> None:
     with pytest.raises(DomainError, match="aspect"):
         tyres.vertical_stiffness(250e3, 0.2, 2.6, 1.2)
+
+
+def test_the_stiffness_formula_ends_below_a_series_of_250() -> None:
+    assert tyres.vertical_stiffness(250e3, 0.2, 2.499, 1.2) > 0.0
+    with pytest.raises(DomainError, match="aspect"):
+        tyres.vertical_stiffness(250e3, 0.2, 2.5, 1.2)
+
+
+def test_a_tyre_without_sag_touches_in_a_line() -> None:
+    assert tyres.contact_half_length(0.8, 0.4) == 0.0

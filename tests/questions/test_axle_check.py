@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from gearing_api import units
 from gearing_api.formats.delimited import as_csv
 from gearing_api.formats.document import Document, document
 from gearing_api.formats.markdown import as_markdown
@@ -14,6 +15,7 @@ from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.text import as_text
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.units import System
+from gearing_api.vehicle.axle_basis import said
 from gearing_api.vehicle.axle_parts import YIELDS
 from gearing_api.vocabulary import STEELS, InvalidBuild, naming
 
@@ -498,6 +500,72 @@ def test_what_does_not_go_into_the_tube_or_between_the_wheels_is_refused(field: 
     with pytest.raises(InvalidBuild) as refused:
         check("us", **{field: most + 0.2})
     assert refused.value.faults[0].field == field
+
+
+@pytest.mark.parametrize(
+    ("fields", "most"),
+    [
+        ({"truss_diameter": 1.5, "truss_height": 6}, ("truss_wall", 0.75, 0.76)),
+        ({"track": 63}, ("spring_seat_spacing", 62.99, 63)),
+        ({"tube_diameter": 2.5, "truss_diameter": 1}, ("truss_height", 1.75, 1.74)),
+        ({"tube_diameter": 2.75, "truss_diameter": 1.5}, ("truss_height", 2.125, 2.1)),
+    ],
+)
+def test_a_truss_may_be_a_bar_and_rest_on_the_tube_and_seats_stand_within_the_track(
+    fields: dict[str, Any], most: tuple[str, float, float]
+) -> None:
+    """Also where a web of no height joins the two."""
+    name, just, beyond = most
+    whole = TRUSS | WEB if name == "truss_height" else {}
+    assert margins(**(whole | fields | {name: just}))[TUBE] > 0.0
+    with pytest.raises(InvalidBuild) as refused:
+        check("us", **(whole | fields | {name: beyond}))
+    assert refused.value.faults[0].field == name
+
+
+@pytest.mark.parametrize(
+    ("diameter", "offered"),
+    [(1.375 / 1.0051, "inner 35 splines"), (1.375 / 1.0049, "inner 40 splines"), (1.59, None)],
+)
+def test_a_spline_size_is_offered_from_half_a_per_cent_more_on(diameter: float, offered: str | None) -> None:
+    """Roots of 35 and 40 teeth 24/48, (N - 2) / 24 in: ANSI B92.1-1970, second hand."""
+    table = rows(check(inner_splines=None, inner_pitch=None, inner_diameter=diameter), "what_if")
+    assert [name for name in table if name.startswith("inner ")] == [offered] * bool(offered)
+
+
+@pytest.mark.parametrize(
+    ("diameter", "offered"), [(9.94, "ring gear 10 in"), (9.96, None), (8.4, "ring gear 8.5 in")]
+)
+def test_a_ring_gear_is_offered_from_half_a_per_cent_more_on(diameter: float, offered: str | None) -> None:
+    table = rows(check(ring_gear_diameter=diameter), "what_if")
+    assert [name for name in table if name.startswith("ring ")] == [offered] * bool(offered)
+
+
+@pytest.mark.parametrize(
+    ("shown", "digits"), [(0.98765, "0.988"), (999.4, "999"), (999.5, "1000"), (1000, "1000"), (1049, "1049")]
+)
+def test_a_figure_of_the_basis_has_three_digits_or_all_before_the_point(shown: float, digits: str) -> None:
+    assert said(shown, units.TORQUE, read_build({}, "metric")) == f"{digits} N m"
+
+
+def test_only_changes_that_the_weakest_part_gains_by_are_drawn() -> None:
+    """The stub shaft decides: a larger ring gear or a truss leaves its margin as it is."""
+    build = read_build(TRUCK)
+    picture = ask(QUESTION, build).picture
+    assert picture is not None
+    drawn = [change.name for change in picture().changes]
+    table = rows(check(), "what_if")
+    least = table["as it is"]["weakest_margin"]
+    assert set(drawn) == {name for name, row in table.items() if row["weakest_margin"] > least}
+    assert 0 < len(drawn) < len(table) - 1
+
+
+def test_the_stress_and_the_twist_at_the_load_are_told_below_yield() -> None:
+    light = rows(check(differential="open", adhesion=0.3))[INNER]["basis"]
+    assert "shear " in light
+    assert " at load; twists " in light
+    assert "at load" not in rows(check(adhesion=1.2))[INNER]["basis"]
+    assert "twists" not in rows(check(adhesion=0.3, inner_length=None))[INNER]["basis"]
 
 
 @pytest.mark.parametrize(

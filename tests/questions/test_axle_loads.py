@@ -1,5 +1,6 @@
 """Axle loads: where the mass is, what slopes and a trailer do to it, and when it tips."""
 
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -7,8 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from gearing_api.build import Build
 from gearing_api.questions import QUESTIONS, ask, read_build
-from gearing_api.vehicle.loads import loads_of
+from gearing_api.vehicle.loads import level_axle_masses, loads_of
 from gearing_api.vocabulary import InvalidBuild
 from tests.questions.asking import about, codes, column
 
@@ -40,6 +42,7 @@ def test_a_tongue_takes_off_the_front_axle_what_it_adds_behind() -> None:
     )
     assert towing["front_axle_load"] - alone["front_axle_load"] == pytest.approx(-100)
     assert towing["rear_axle_load"] - alone["rear_axle_load"] == pytest.approx(350)
+    assert asked("metric", trailer_mass=2500)["assumed"]["tongue_mass"] == pytest.approx(250)
 
 
 def test_a_high_load_raises_the_mass_centre() -> None:
@@ -236,3 +239,56 @@ def test_summary_leads_with_the_loads() -> None:
         bare["summary"]
         == "The front axle carries 1,190 kg, the rear axle 1,010 kg: 40 % of what the tyres of the heavier axle carry."
     )
+
+
+EVEN: dict[str, Any] = {
+    "tyre": "743 mm", "vehicle_mass": 1000, "front_axle_share": 0.5, "wheelbase": 2000, "mass_centre_height": 700,
+}  # fmt: skip
+"""500 kg on each axle: as much again takes all off one of them, 1.5 wheelbases from it."""
+
+
+@pytest.mark.parametrize(
+    ("carried", "field"),
+    [
+        (lambda mass: {"loads": [f"{mass}:3000"]}, "loads"),
+        (lambda mass: {"loads": [f"{mass}:-1000"]}, "loads"),
+        (lambda mass: {"trailer_mass": 5000, "tongue_mass": mass, "hitch_overhang": 1}, "tongue_mass"),
+        (lambda mass: {"trailer_mass": 10 * mass, "hitch_overhang": 1}, "trailer_mass"),
+    ],
+)
+@pytest.mark.parametrize("read", [level_axle_masses, loads_of])
+def test_an_axle_stands_on_the_ground_while_anything_is_left_on_it(
+    read: Callable[[Build], object], carried: Callable[[int], dict[str, Any]], field: str
+) -> None:
+    read(read_build(EVEN | carried(999), "metric"))
+    with pytest.raises(InvalidBuild) as refused:
+        read(read_build(EVEN | carried(1000), "metric"))
+    assert [fault.field for fault in refused.value.faults] == [field]
+
+
+def test_a_load_beyond_the_bumpers_is_refused_also_where_no_height_is_asked() -> None:
+    level_axle_masses(read_build(EVEN | {"loads": ["10:3600"]}, "metric"))
+    with pytest.raises(InvalidBuild, match="bumpers"):
+        level_axle_masses(read_build(EVEN | {"loads": ["10:3601"]}, "metric"))
+
+
+def test_a_vehicle_is_lowered_until_its_mass_centre_comes_to_the_ground() -> None:
+    """0.385 of a roof at 762 mm is 293.4 mm."""
+    low = EVEN | {"mass_centre_height": None, "original_tyre": None, "roof_height": 762}
+    assert loads(**low, lift_height=-293)["mass_centre_height_used"] == pytest.approx(0.37)
+    with pytest.raises(InvalidBuild, match="below the ground"):
+        loads(**low, lift_height=-294)
+
+
+def test_a_tyre_at_its_index_needs_its_rated_pressure() -> None:
+    found = loads(vehicle_mass=6000, front_axle_share=0.5)
+    assert found["front_pressure_needed"] == found["rear_pressure_needed"] == pytest.approx(550)
+
+
+@pytest.mark.parametrize("trailer", [1000, 1300, 3000, 3100])
+def test_a_share_that_is_given_as_the_limit_lies_on_it(trailer: int) -> None:
+    """7 and 15 % of the trailer on its hitch, a fifth of the mass on the front axle."""
+    for percent in (7, 15):
+        made = asked("metric", trailer_mass=trailer, tongue_mass=trailer * percent / 100)
+        assert not codes(made) & {"tongue-light", "tongue-heavy"}
+    assert "front-axle-light" not in codes(asked("metric", vehicle_mass=trailer, front_axle_share=0.2))

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from gearing_api.questions import QUESTIONS, read_build
+from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.vocabulary import FIELDS, RESULTS, may_have_original
 
 BUILD: dict[str, Any] = {
@@ -153,3 +153,27 @@ def test_a_batch_has_them_too_with_their_units(client: FlaskClient) -> None:
 
 def test_no_field_begins_with_the_prefix_twice() -> None:
     assert not any(name.startswith("original_original_") for name in FIELDS)
+
+
+@pytest.mark.parametrize(
+    ("question", "field", "value", "more"),
+    [
+        ("braking", "vehicle_mass", "4000 to 4200 lb", {}),
+        (
+            "axle-check",
+            "bearing_arm",
+            "0.9 to 1.1 in",
+            {"bearing_arm": 1.2, "bearing_span": 3, "peak_torque": None},
+        ),
+        ("ring-gear-load", "peak_torque", "200 to 220 lb-ft", {}),
+        ("final-drive", "hub_ratio", "1.1 to 1.2", {}),
+    ],
+)
+def test_a_range_of_the_vehicle_before_is_said(
+    question: str, field: str, value: str, more: dict[str, Any]
+) -> None:
+    asked = QUESTIONS[question]
+    raw = dict(asked.example) | more | {f"original_{field}": value}
+    answer = ask(asked, read_build({name: each for name, each in raw.items() if each is not None}))
+    told = [caution.text for caution in answer.cautions if caution.code == "range-given"]
+    assert [f"(original_{field})" in text for text in told] == [True]

@@ -107,3 +107,20 @@ def test_more_mass_or_height_never_brakes_better(
     ):
         assert other[name] >= one[name] * (1 - 1e-12) - 1e-9
     assert other["brake_force_change_percent"] <= one["brake_force_change_percent"] + 1e-9
+
+
+def test_half_as_much_force_again_is_not_yet_more_than_that() -> None:
+    """Half as much mass again, on the same tyres."""
+    same = {"tyre": "30.5 in", "original_vehicle_mass": 2000}
+    at, above = (codes(asked("metric", **same, vehicle_mass=mass)) for mass in (3000, 3000.01))
+    assert "pedal-harder" in at - above
+    assert "pedal-much-harder" in above - at
+
+
+@pytest.mark.parametrize(
+    ("mass", "said"),
+    [(2500 * 1.00049, "the same force as before"), (2500 * 1.00051, "about 0.051 % more force")],
+)
+def test_half_a_thousandth_of_the_pedal_force_is_none(mass: float, said: str) -> None:
+    made = asked("metric", tyre="30.5 in", vehicle_mass=mass, original_vehicle_mass=2500)
+    assert made["summary"].startswith(f"The pedal needs {said}")

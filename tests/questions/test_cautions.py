@@ -65,6 +65,14 @@ def upwards(
     return Row(code, level, question, below, above)
 
 
+def from_limit(
+    code: str, level: str, question: str, field: str, limit: float, unit: str = "", **more: Any
+) -> Row:
+    """The caution is there above the limit, and not at it."""
+    at = {field: f"{limit!r} {unit}".strip(), **more}
+    return Row(code, level, question, at, around(field, limit, unit, **more)[1])
+
+
 def downwards(
     code: str, level: str, question: str, field: str, limit: float, unit: str = "", **more: Any
 ) -> Row:
@@ -325,11 +333,16 @@ ROWS = [
         STEEP | flat(torque_to_hold(1500, cruise_speed=f"{3.6 * SLOWEST} km/h", **STEEP) * (1.0 - JUST))),
     Row("outside-curve", "note", "cruise", flat(400, IN_THIRD * (1.0 + JUST)),
         flat(400, IN_THIRD * (1.0 - JUST))),
+    from_limit("above-load-index", "stop", "cruise", "vehicle_mass", 4.0 * SIZE_LIMIT, "kg", front_axle_share=0.5),
     upwards("above-load-index", "stop", "cruise", "vehicle_mass", 2.0 * SIZE_LIMIT / 0.53, "kg"),
     upwards("above-load-index", "stop", "cruise", "vehicle_mass", 2.0 * SIZE_LIMIT / 0.6, "kg",
             front_axle_share=0.4),
     Row("engine-from-peaks", "note", "cruise", flat(400), {}),
     Row("peak-torque-unused", "note", "cruise", {}, {"peak_torque_speed": None}),
+    Row("peak-torque-unused", "note", "cruise", {"peak_torque": None, "peak_torque_speed": None},
+        {"peak_torque": None}),
+    Row("critical-altitude-assumed", "note", "cruise", {"altitude": "1524 m", "engine_kind": "petrol-turbo"},
+        {"altitude": "1525 m", "engine_kind": "petrol-turbo"}),
     upwards("critical-altitude-assumed", "note", "cruise", "altitude", 5000.0, "ft", engine_kind="petrol-turbo"),
     Row("critical-altitude-assumed", "note", "cruise",
         {"altitude": 6000, "engine_kind": "diesel-turbo", "critical_altitude": 5000},
@@ -451,6 +464,8 @@ ROWS = [
     upwards("tips-sideways", "stop", "axle-loads", "side_slope_percent",
             85 * result("axle-loads", "tip_side_percent")),
     upwards("above-load-index", "stop", "axle-loads", "vehicle_mass", 2.0 * SIZE_LIMIT / 0.53, "kg", **BARE),
+    from_limit("above-load-index", "stop", "axle-loads", "vehicle_mass", 4.0 * SIZE_LIMIT, "kg", front_axle_share=0.5,
+               **BARE),
     downwards("axle-underinflated", "stop", "axle-loads", "tyre_pressure", pressure(0.5 * ON_REAR, 65)),
     downwards("axle-underinflated", "check", "axle-loads", "tyre_pressure", pressure(0.5 * ON_REAR, 80),
               rated_pressure=None),
@@ -471,8 +486,9 @@ ROWS = [
     Row("drag-estimated", "note", "descent", None, {}),
     upwards("slides-downhill", "stop", "descent", "descent_grade_percent", 85 * 0.68 * 5300 / 8400),
     upwards("slides-downhill", "stop", "descent", "descent_grade_percent", 85 * 0.68, trailer_brakes="yes"),
-    upwards("trailer-without-brakes", "check", "descent", "trailer_mass", 0.5 * 5300),
-    upwards("trailer-without-brakes", "check", "descent", "trailer_mass", 3000, vehicle_mass=8000),
+    from_limit("slides-downhill", "stop", "descent", "descent_grade_percent", 50, adhesion=0.5, trailer_brakes="yes"),
+    from_limit("trailer-without-brakes", "check", "descent", "trailer_mass", 0.5 * 5300),
+    from_limit("trailer-without-brakes", "check", "descent", "trailer_mass", 3000, vehicle_mass=8000),
     # braking
     upwards("pedal-harder", "check", "braking", "trailer_mass", 5300 * (1.2 / TALLER - 1.0), loads=None,
             trailer_brakes="no"),

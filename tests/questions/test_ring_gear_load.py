@@ -256,3 +256,30 @@ def test_the_sheet_carries_the_caution() -> None:
     assert "licensed" in sheet
     assert len(sheet) <= 1900
     assert max(map(len, sheet.splitlines())) <= 60
+
+
+def test_a_face_is_taken_by_the_size_of_the_ring_gear() -> None:
+    """0.155 of its diameter: Liu Weixin, axle design, from memory (high)."""
+    assert load(face_width=None)["assumed"]["face_width"] == pytest.approx(0.155 * 220)
+
+
+def test_the_bending_formula_holds_from_a_module_of_1_6_mm() -> None:
+    """70 teeth on 112 mm and on a little less."""
+    fine = {"ring_teeth": 70, "pinion_teeth": 17, "face_width": None}
+    assert result(**fine, ring_gear_diameter=112)["bending_stress"] > 0.0
+    with pytest.raises(InvalidBuild, match="ring_teeth"):
+        result(**fine, ring_gear_diameter=111.9)
+
+
+def test_a_ring_gear_used_as_the_original_was_gets_no_caution() -> None:
+    same = {"original_tyre": "900 mm", "original_axle_ratio": 4.1}
+    assert "weaker-than-original" not in codes(load(**same))
+    assert "weaker-than-original" in codes(load(**same | {"original_axle_ratio": 4.0999}))
+
+
+def test_a_face_reaches_to_the_apex_at_the_most() -> None:
+    """The cone distance of a ring of 220 mm with 4.1: half of it over the sine of its pitch angle."""
+    most = 110 * (1 + 4.1**-2) ** 0.5
+    assert result(face_width=0.999 * most)["ring_mean_diameter"] == pytest.approx(110, rel=0.01)
+    with pytest.raises(InvalidBuild, match="face_width"):
+        result(face_width=1.001 * most)

@@ -5,8 +5,9 @@ from typing import Any
 
 import pytest
 
+from gearing_api.tyre_sizes import read as read_size
 from gearing_api.vocabulary import InvalidBuild
-from tests.questions.asking import about
+from tests.questions.asking import about, codes
 
 tyre = about("tyre", {"tyre": "265/70R17 115T"})
 UNKNOWN = (
@@ -107,6 +108,80 @@ def test_no_pressure_carries_more_than_the_index() -> None:
     known = {"tyre": "LT315/70R17 121/118S", "rated_pressure": "65 psi"}
     assert tyre(**known, tyre_load="1450 kg")["result"]["pressure_needed"] == pytest.approx(65)
     assert tyre(**known, tyre_load="1450.01 kg")["absent"]["pressure_needed"] == {"why": "none does"}
+
+
+RATED = [
+    ("LT265/75R16 123/120Q", 35, 80, "psi", 0.7),
+    ("LT245/75R16 B 104Q", 35, 35, "psi", 0.7),
+    ("LT265/75R16 C 112/109Q", 35, 50, "psi", 0.7),
+    ("LT245/75R16 D 116Q", 50, 65, "psi", 0.7),
+    ("LT265/75R16 E 123/120Q", 65, 80, "psi", 0.7),
+    ("LT245/75R17 F 124Q", 80, 95, "psi", 0.7),
+    ("P235/75R15 105S", 35, 41, "psi", 0.5),
+    ("P235/75R15 XL 108S", 41, 41, "psi", 0.5),
+    ("205/65R16C 107/105T", 300, 575, "kPa", 0.8),
+    ("265/70R17 115T", 250, 290, "kPa", 0.8),
+    ("265/70R17 XL 118T", 290, 290, "kPa", 0.8),
+]
+"""Size, lowest and highest pressure that its index may be rated at, exponent of load over pressure.
+
+TRA and ETRTO rated pressures by load range, from memory (high). The exponents: the TRA light-truck table and the older
+TRA passenger form, second hand; D. A. Crolla (ed.), Automotive Engineering, 2009, p. 290.
+"""
+
+
+def underinflated(size: str, pressure: str, load: float) -> str | None:
+    """Level of the caution on a pressure too low. [kg]"""
+    made = tyre(tyre=size, tyre_pressure=pressure, tyre_load=f"{load!r} kg", vertical_stiffness="500 N/mm")
+    return next((each["level"] for each in made["cautions"] if each["code"] == "underinflated"), None)
+
+
+@pytest.mark.parametrize(("size", "lowest", "highest", "unit", "exponent"), RATED)
+def test_a_pressure_is_too_low_by_the_lowest_or_by_the_highest_rated_one(
+    size: str, lowest: float, highest: float, unit: str, exponent: float
+) -> None:
+    index = read_size(size).load_capacity
+    assert index is not None
+    soft = f"{0.6 * lowest} {unit}"
+    doubtful, carried = (index * (0.6 * lowest / rated) ** exponent for rated in (highest, lowest))
+    between = "check" if lowest < highest else None
+    found = [
+        underinflated(size, soft, load * side)
+        for load in (doubtful, carried)
+        for side in (1.0 - 1e-6, 1.0 + 1e-6)
+    ]
+    assert found == ([None, "check", "check", "stop"] if between else [None, "stop", None, "stop"])
+    assert underinflated(size, f"{highest} {unit}", index) is None
+    assert underinflated(size, f"{lowest} {unit}", index) == between
+    assert underinflated(size, f"{0.9 * lowest} {unit}", index) == "stop"
+
+
+@pytest.mark.parametrize(
+    ("size", "lowest", "unit"),
+    [
+        ("LT265/75R16 123/120Q", 35, "psi"),
+        ("P235/75R15 105S", 26, "psi"),
+        ("205/65R16C 107/105T", 150, "kPa"),
+        ("265/70R17 115T", 150, "kPa"),
+    ],
+)
+def test_the_lowest_pressure_of_the_tables_lies_in_them(size: str, lowest: float, unit: str) -> None:
+    at, below = (tyre(tyre=size, tyre_pressure=f"{each} {unit}") for each in (lowest, lowest * (1.0 - 1e-6)))
+    assert "below-load-tables" in codes(below) - codes(at)
+    if unit == "kPa":
+        assert "stiffness-extrapolated" in codes(below) - codes(at)
+
+
+@pytest.mark.parametrize(("just", "off"), [(10, 10.001), (6, 5.999)])
+def test_two_inches_off_the_measuring_rim_are_not_more_than_two(just: float, off: float) -> None:
+    assert "wheel-width" in codes(tyre(wheel_width=off)) - codes(tyre(wheel_width=just))
+
+
+@pytest.mark.parametrize(("size", "built"), [("265/70 17", "a radial"), ("7.50-16", "a bias tyre")])
+def test_a_construction_that_no_letter_says_is_told(size: str, built: str) -> None:
+    (told,) = (each["text"] for each in tyre(tyre=size)["cautions"] if each["code"] == "construction-assumed")
+    assert built in told
+    assert "construction-assumed" not in codes(tyre())
 
 
 @pytest.mark.parametrize(
