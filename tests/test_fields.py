@@ -294,6 +294,7 @@ class TestCurve:
             (",".join(f"{speed}:9" for speed in range(201)), "has 201 items"),
             ("1000:210," * 1000, "is longer than 8000 characters"),
             ("1000\n2000", "has lines without columns"),
+            ("1000,210\n", "has 1 items"),
             ("rpm,hp\n1000,210", "has no column headed torque"),
             ("rpm,torque\n1000,210\n2000", "has a line with fewer columns than its heading"),
             ("rpm,torque\n1000,210\n900,220", "must rise in engine speed"),

@@ -140,3 +140,41 @@ def test_uphill_and_downhill_are_opposite(grade: float, mass: float) -> None:
 def test_top_speed_refuses_nonsense(argument: str, value: float) -> None:
     with pytest.raises(DomainError, match=argument):
         top_speed(ENGINES["peaks"], 400.0, **{argument: value})
+
+
+@pytest.mark.parametrize(("out", "possible"), [(0.0, True), (0.99, True), (1.04, False), (2.0, False)])
+@pytest.mark.parametrize("scale", [1e-4, 1.0, 1e4])
+def test_a_covariance_may_be_out_by_a_part_in_a_million(out: float, possible: bool, scale: float) -> None:
+    """Two coefficients that vary wholly together, by one part more than wholly."""
+    both = scale * (1.0 + out * 1e-6)
+    assert road_loads.is_covariance([scale, both, 0.0, scale, 0.0, scale]) == possible
+
+
+@pytest.mark.parametrize(("part", "own"), [(0.97, False), (1.05, True), (4.0, True)])
+def test_what_rounding_may_have_made_is_no_variance_of_its_own(part: float, own: bool) -> None:
+    """The second varies by itself where more than a millionth of its variance is left by the first."""
+    left = part * 1e-6
+    root = road_loads.covariance_root([1.0, np.sqrt(1.0 - left), 0.0, 1.0, 0.0, 1.0])
+    assert root[2] == pytest.approx(np.sqrt(left) if own else 0.0, rel=1e-6)
+
+
+@pytest.mark.parametrize("scale", [1e-6, 1e-2, 1.0, 1e3])
+def test_the_root_of_a_covariance_goes_with_its_size(scale: float) -> None:
+    covariance = np.array([20.0, -1.0, 0.01, 0.09, -0.001, 2e-5])
+    root = road_loads.covariance_root(covariance)
+    assert road_loads.covariance_root(scale * scale * covariance) == pytest.approx(scale * root)
+    assert root[0] * root[1] == pytest.approx(-1.0)
+    assert root[1] * root[3] + root[2] * root[4] == pytest.approx(-0.001)
+
+
+@pytest.mark.parametrize("scale", [1e-3, 1.0, 1e3])
+def test_the_last_that_holds_goes_with_no_unit(scale: float) -> None:
+    """4 - x and (x - 1)(4 - x), by hand; nothing where all lies below."""
+    ends = (np.array([0.0]), np.array([9.0]))
+
+    def last(*coefficients: float) -> float:
+        return float(road_loads.last_not_negative([np.array([scale * part]) for part in coefficients], *ends))
+
+    assert last(4.0, -1.0, 0.0, 0.0) == pytest.approx(4.0)
+    assert last(-4.0, 5.0, -1.0, 0.0) == pytest.approx(4.0)
+    assert last(-4.0, 3.0, -1.0, 0.0) == 0.0

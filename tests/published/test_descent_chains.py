@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from gearing_api.mechanics import brakes, engine_braking, loads, road_loads
+from gearing_api.mechanics.converters import generic_capacity
 from gearing_api.mechanics.engine_braking import Drag, drag_torque, motoring_drag
 
 RPM, G, KMH = np.pi / 30.0, 9.80665, 1.0 / 3.6
@@ -123,6 +124,41 @@ def test_a12_open_converter() -> None:
     assert found.torque == pytest.approx(36.4, rel=5e-3)
 
 
+def test_the_generic_converter_in_overrun() -> None:
+    """European Commission heavy-duty CO2 declaration tool, its points: N m at 1000 rpm by turbine / engine speed.
+
+    Stalled it takes 404.8 N m, which is also what Regulation (EU) 2017/2400 gives for 1200 N m at 2200 rpm (A1 of the
+    drivetrain). Half-way between two points it takes the mean of both, beyond the last what the last says.
+    """
+    ratios = np.array([1.0, 1.1, 1.222, 1.375, 1.571, 1.833, 2.2, 3.0, 4.0, 5.0])
+    taken = np.array([0.0, 40.34, 80.34, 136.11, 216.52, 335.19, 528.77, 1122.0, 2326.0, 4242.0])
+    per_square = 1.0 / (1000 * RPM) ** 2
+    found = engine_braking.overrun_capacity(ratios, 1.0)
+    assert found == pytest.approx(taken * per_square, rel=1e-9, abs=1e-12)
+    between = engine_braking.overrun_capacity(0.5 * (ratios[1:] + ratios[:-1]), 1.0)
+    assert between == pytest.approx(0.5 * (taken[1:] + taken[:-1]) * per_square, rel=1e-9)
+    assert engine_braking.overrun_capacity([0.5, 7.0], 1.0) == pytest.approx([0.0, 4242.0 * per_square])
+    by_rule = float(generic_capacity(1200.0, 2200 * RPM))
+    assert pytest.approx(by_rule, rel=1e-4) == engine_braking.STALLED_CAPACITY
+
+
+@pytest.mark.parametrize("turbine", [1000, 2000, 3000])
+@pytest.mark.parametrize("size", [0.02, 0.165, 1.0])
+def test_the_engine_turns_where_converter_and_drag_balance(turbine: float, size: float) -> None:
+    """On every piece between the points of the same tool, and where none of them balances: its last, or idle."""
+    found = engine_braking.overrun_match(turbine * RPM, ENGINE, size, 600 * RPM)
+    speed = float(found.engine_speed)
+    assert found.torque == pytest.approx(
+        engine_braking.overrun_capacity(turbine * RPM / speed, size) * speed * speed
+    )
+    surplus = found.torque - drag_torque(ENGINE, speed)
+    assert (
+        surplus == pytest.approx(0.0, abs=1e-6)
+        or (speed == pytest.approx(600 * RPM) and surplus < 0.0)
+        or (speed == pytest.approx(turbine * RPM / 5.0) and surplus < 0.0)
+    )
+
+
 @pytest.mark.parametrize(("turbine", "low", "high"), [(900, 5, 9), (1200, 20, 36)])
 def test_an_idling_engine_behind_an_open_converter_hardly_brakes(
     turbine: float, low: float, high: float
@@ -190,6 +226,13 @@ def test_a31_the_rear_wheels_pull_a_trailer() -> None:
             pull = road_loads.grade_force(MASS, grade) + loads.hitch_pull(trailer, tongue, 0.02, grade)
             low, high = (grade, high) if 0.55 * rear >= pull + 0.02 * front else (low, grade)
         assert 100 * low == pytest.approx(expected, abs=0.1)
+
+
+def test_no_speed_holds_what_little_the_drag_leaves() -> None:
+    """A drag of 20 N m on 60 N m2/m leaves half a newton of the slope: the air balances it, at 0.77 m/s, by hand."""
+    drag = Drag(np.asarray(20.0), np.asarray(0.0), np.asarray(0.0))
+    found = engine_braking.settling_speed(drag, 1.0, 1.0, 0.4, -50.5, 0.0, DRAG_FACTOR)
+    assert found == pytest.approx(np.sqrt(0.5 / DRAG_FACTOR))
 
 
 def test_a32_start_on_12_percent() -> None:

@@ -7,6 +7,9 @@ import pytest
 
 from gearing_api.mechanics import converters, engines, gearing, losses, motion, road_loads
 from gearing_api.mechanics.converters import Converter
+from gearing_api.questions import read_build
+from gearing_api.vehicle.engine import engine_of
+from gearing_api.vehicle.gearbox import converter_of
 from tests.published.test_vehicle_questions import RADIUS, TYRE, asked
 
 RPM = np.pi / 30.0
@@ -72,6 +75,32 @@ def test_car_stalled(k: float, speed: float, torque: float) -> None:
     assert engines.full_load_torque(car(), found) / POUND_FOOT == pytest.approx(torque, rel=3e-3)
 
 
+def test_converters_of_light_trucks_and_cars() -> None:
+    """Open data of vehicle simulators: 144.4, 143.2 and 118.1 rpm per root of a newton metre when stalled.
+
+    Where nothing else is known 135 is taken, between them; the torque ratio then is that of the European
+    Commission JRC, light-duty CO2 model, defaults of 2022: 1.9.
+    """
+    assert 118.1 < converters.USUAL_K / RPM < 143.2
+    build = {"tyre": f"{TYRE} in", "axle_ratio": 4, "gear_ratios": [2, 1], "vehicle_mass": 8000, "adhesion": 2,
+             "torque_curve": "500:300,6000:300", "gearbox_kind": "automatic", "driveline_efficiency": 1,
+             "rolling_resistance": 0}  # fmt: skip
+    found = read_build(build)
+    engine = engine_of(found)
+    assert engine is not None
+    fitted = converter_of(found, engine)
+    assert fitted is not None
+    torque = float(fitted.stalled_torque)
+    assert torque == pytest.approx(300.0 * POUND_FOOT)
+    assert float(fitted.stalled_speed) / RPM == pytest.approx(135.0 * torque**0.5)
+    made = asked("acceleration", build)
+    assert made["assumed"]["converter_stall_ratio"] == 1.9
+    steepest = 1.9 * torque * 8.0 / RADIUS / (8000 * LB * road_loads.STANDARD_GRAVITY)
+    assert made["result"]["launch_grade_percent"] == pytest.approx(
+        100.0 * np.tan(np.arcsin(steepest)), rel=1e-3
+    )
+
+
 @pytest.mark.parametrize(
     ("made", "ratio", "speed"),
     [(LIGHT_TRUCK, 0.785, 1873.0),
@@ -111,6 +140,16 @@ def test_fallback_losses_of_a_gearbox(
     """Regulation (EU) 2017/2400, Annex VI, appendix 8, at 2000 rpm: computed from its formula (A7)."""
     made = losses.fallback_gearbox_losses(largest, load, drag)
     assert losses.lost_torque(made, torque, 2000.0 * RPM) == pytest.approx(lost, abs=0.01)
+
+
+def test_what_a_warm_gearbox_loses_turning_unloaded() -> None:
+    """The same tool and its coefficients: drag in N m of a gearbox for 350 N m at 3000 rpm, computed."""
+    manual, automatic = (
+        losses.lost_torque(losses.gearbox_losses(350.0, kind), 0.0, 3000.0 * RPM) for kind in (False, True)
+    )
+    shared = 0.0043233 * 350 + 0.2982 + 2.4526e-6 * 350 * 3000
+    assert manual == pytest.approx(shared + 5.16e-5 * 3000)
+    assert automatic == pytest.approx(shared + 1.548e-4 * 3000)
 
 
 @pytest.mark.parametrize(("automatic", "efficiency"), [(True, 0.9410), (False, 0.9532)])
@@ -184,6 +223,16 @@ def car_inertia(axle: float) -> np.ndarray[Any, Any]:
     return (before + 1.2 * axle * axle + 22.0) * IN_LBF_S2
 
 
+def test_inertia_of_engines_and_wheels() -> None:
+    """European Commission JRC, light-duty CO2 model, defaults of 2022: 0.05 + 0.1 a litre, a diesel twice; in kg m2.
+
+    A national laboratory's vehicle table: 2.38 kg m2 a wheel of a pickup on 265/70R16.
+    """
+    assert motion.engine_inertia([0.0, 2e-3, 6e-3]) == pytest.approx([0.05, 0.25, 0.65])
+    assert motion.engine_inertia(3e-3, diesel=True) == pytest.approx(0.70)
+    assert motion.wheel_inertia(0.3774) == pytest.approx(4 * 2.38)
+
+
 def test_mass_factors() -> None:
     """Gillespie, Fundamentals of Vehicle Dynamics, ch. 2: the car of the worked example, 2500 lb; computed (A20)."""
     mass = 2500.0 * LB
@@ -238,6 +287,23 @@ def test_passing_at_an_even_acceleration() -> None:
     assert (time, distance) == (pytest.approx(10.44, rel=3e-3), pytest.approx(293.3, rel=3e-3))
 
 
+@pytest.mark.parametrize("steps", [1, 2, 8, 80])
+def test_passing_before_the_last_speed_is_reached(steps: int) -> None:
+    """The same, with 20 m to gain: still gaining speed then, so that d = a t2 / 2. Relative motion, computed."""
+    each = np.full(steps, 20.0 / steps * MPH)
+    made = motion.run(50.0 * MPH, each, np.full(steps, 1.2), np.zeros(steps), np.zeros(steps))
+    time, distance = motion.gaining(made, 50.0 * MPH, 20.0)
+    assert time == pytest.approx(np.sqrt(2.0 * 20.0 / 1.2), rel=1e-9)
+    assert distance == pytest.approx(50.0 * MPH * time + 20.0, rel=1e-9)
+
+
+def test_passing_slowly_and_not_at_all() -> None:
+    """At 0.4 m/s more than the other 60 m take 150 s; at the same speed they are never gained. By definition."""
+    made = motion.run(20.0, [0.4], [1e6], [0.0], [0.0])
+    assert motion.gaining(made, 20.0, 60.0)[0] == pytest.approx(150.0)
+    assert np.isinf(motion.gaining(motion.run(20.0, [0.0], [1.0], [0.0], [0.0]), 20.0, 60.0)).all()
+
+
 def engine_speed_at(rpm_per_mph: float, axle_ratio: float) -> list[float]:
     """One gear that turns the engine so fast per road speed."""
     return [rpm_per_mph * RPM * RADIUS / MPH / axle_ratio]
@@ -251,6 +317,22 @@ def test_fuel_at_a_steady_speed(rpm_per_mph: float, economy: float) -> None:
         "road_load": "35.61,0.5748,0.03343", "engine_displacement": 3.6, "cruise_speed": 65,
     })  # fmt: skip
     assert made["result"]["fuel_economy"] == pytest.approx(economy, rel=3e-3)
+
+
+def test_fuel_of_a_diesel() -> None:
+    """Willans line fitted to 164 diesel light trucks of the same list: 0.46, 1.5 bar, driveline 0.90; by hand.
+
+    Energy of diesel fuel 136 MJ per US gallon: from memory (high).
+    """
+    made = asked("fuel", {
+        "tyre": f"{TYRE} in", "axle_ratio": 4, "gear_ratios": engine_speed_at(29.4, 4), "vehicle_mass": 4250,
+        "road_load": "35.61,0.5748,0.03343", "engine_displacement": 3.0, "cruise_speed": 65, "engine_kind": "diesel",
+    })["result"]  # fmt: skip
+    work = (35.61 + 0.5748 * 65 + 0.03343 * 65 * 65) * 4.4482216152605 * 65 * MPH / 0.9
+    friction = 1.5e5 * 3.0e-3 * 29.4 * 65 / 120.0
+    burnt = (work + friction) / 0.46
+    assert made["energy_per_distance"] * 3.6e6 / 160934.4 == pytest.approx(burnt / (65 * MPH), rel=1e-6)
+    assert made["fuel_economy"] == pytest.approx(65 / 3600 / (burnt / 136e6), rel=1e-6)
 
 
 @pytest.mark.parametrize(

@@ -4,12 +4,17 @@ from math import asin, atan, cos, pi, sin, sqrt, tan
 
 import pytest
 
+from gearing_api.questions import read_build
+from gearing_api.tables import table
+from gearing_api.vehicle.drivetrain import adhesion
+from gearing_api.vocabulary import InvalidBuild
 from tests.questions.asking import about, column
 
 TRUCK = {"tyre": "33 in", "axle_ratio": 4, "gear_ratios": [4, 1], "transfer_ratios": [1, 2.5],
          "idle_speed": 800, "peak_torque": "200 lb-ft", "vehicle_mass": 5000, "adhesion": 0.6,
          "reverse_ratio": 3.5, "driveline_efficiency": 0.9, "rolling_resistance": 0.02}  # fmt: skip
 crawl = about("crawl", TRUCK)
+SURFACES = table("surfaces")
 RADIUS = 33 * 3.05 / (2 * pi) / 12
 """[ft]"""
 OF_GRADE = {"engine_grade_percent", "climbable_grade_percent", "crawl_limited_by"}
@@ -113,12 +118,70 @@ def test_the_stall_ratio_of_an_automatic_is_assumed() -> None:
     assert crawl(gearbox_kind="automatic")["absent"]["stall_tractive_force"]["why"] == "needs"
 
 
+def test_torque_at_idle_is_at_most_the_highest() -> None:
+    """Where nothing but the highest torque is known of the engine, too."""
+    made = crawl(idle_torque="200 lb-ft")["result"]
+    assert made["idle_tractive_force"] == pytest.approx(made["crawl_tractive_force"])
+    with pytest.raises(InvalidBuild, match="idle_torque must be at most the highest torque"):
+        crawl(idle_torque="200.1 lb-ft")
+
+
+def test_losses_in_the_lowest_gear_by_hand() -> None:
+    """Gearbox at 300 N m and 2000 rpm, transfer case, hubs and one axle; formulas as in tests/published.
+
+    Common practice, no published source: 0.97 through the gears of a transfer case, 0.99 direct, 0.98 at a hub.
+    """
+    build = {"driveline_efficiency": None, "peak_torque": "300 N m", "peak_torque_speed": None}
+    box = 0.9895 * 300 - (0.0043233 * 300 + 0.2982 + (2.4526e-6 * 300 + 5.16e-5) * 2000)
+    for ranges, case in (([1], 1.0), ([1, 2.5], 0.97)):
+        for hub, wheel in ((1.0, 1.0), (2.0, 0.98)):
+            made = crawl(**build, transfer_ratios=ranges, hub_ratio=hub)["result"]
+            turned = 4.0 * max(ranges)
+            at_hub = 0.98 * case * box - (5 + 0.001 * 2000 / turned) / turned
+            force = wheel * at_hub * turned * 4 * hub / (RADIUS * 0.3048) / 4.4482216152605
+            assert made["crawl_tractive_force"] == pytest.approx(force, rel=1e-6)
+
+
+@pytest.mark.parametrize(("stall", "refused"), [(590, True), (600, False), (5000, False), (5010, True)])
+def test_a_converter_stalls_within_the_full_load(stall: float, refused: bool) -> None:
+    box = AUTOMATIC | {"converter_stall_speed": stall}
+    if refused:
+        with pytest.raises(
+            InvalidBuild, match="converter_stall_speed must lie within the engine's full load"
+        ):
+            crawl(**box)
+    else:
+        assert crawl(**box)["result"]["stall_tractive_force"] > 0.0
+
+
 def test_a_motor_has_no_idle() -> None:
     made = crawl(engine_kind="electric", idle_speed=None)
     for name in ("crawl_speed", "idle_tractive_force", "creep_speed"):
         assert made["absent"][name] == {"why": "does not apply"}
     assert made["verdict"] != "unknown"
     assert made["summary"].startswith("Pulls from standstill, 40 to 1;")
+
+
+def test_the_highest_torque_of_a_curve_of_power() -> None:
+    """A motor's from standstill: 50 hp at 1000 rpm are the most, 262.6 lb-ft."""
+    motor = {"engine_kind": "electric", "idle_speed": None, "peak_torque": None, "redline_speed": 6000}
+    made = crawl(**motor, power_curve="0:0,1000:50,3000:100,6000:100")["result"]
+    assert made["crawl_tractive_force"] == pytest.approx(50 * 33000 / (2 * pi * 1000) * 40 * 0.9 / RADIUS)
+
+
+def test_one_printed_adhesion_counts_15_per_cent_less_and_more() -> None:
+    """Judgement, no published source; climbing takes the low end, strength the high end."""
+    rows = [dict(zip(SURFACES.columns, row, strict=True)) for row in SURFACES.rows]
+    alone = [row for row in rows if row["adhesion_low"] is None]
+    assert alone
+    for row in rows:
+        build = read_build({"surface": str(row["surface"])})
+        low, middle, high = (float(adhesion(build, end)) for end in ("low", "middle", "high"))
+        assert middle == row["adhesion"]
+        if row in alone:
+            assert (low, high) == pytest.approx((0.85 * middle, 1.15 * middle))
+        else:
+            assert (low, high) == (row["adhesion_low"], row["adhesion_high"])
 
 
 def test_thin_air_takes_pull_but_not_from_a_motor() -> None:

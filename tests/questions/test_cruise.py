@@ -2,15 +2,19 @@
 
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from gearing_api.answer import Answer, Curve, Line
 from gearing_api.formats.document import Document, document
+from gearing_api.mechanics.engines import full_load_torque
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.units import System
 from gearing_api.vehicle import demo_truck
+from gearing_api.vehicle.engine import engine_of
+from gearing_api.vehicle.gearbox import driving_ratios
 from gearing_api.vocabulary import InvalidBuild
 
 QUESTION = QUESTIONS["cruise"]
@@ -348,8 +352,8 @@ def test_the_steepest_grade_is_just_held(speed: float, mass: float) -> None:
         ({"peak_torque": 100, "peak_torque_speed": 2500}, "peak_torque"),
         ({"peak_torque": 400, "peak_torque_speed": 4000}, "peak_torque"),
         ({"peak_torque": 240, "peak_torque_speed": 0}, "peak_torque_speed"),
-        ({"torque_curve": "1000:200,1000.5:210"}, "torque_curve"),
-        ({"power_curve": "1000:50,1000.5:51"}, "power_curve"),
+        ({"torque_curve": "1000:200,1000.9:210"}, "torque_curve"),
+        ({"power_curve": "1000:50,1000.9:51"}, "power_curve"),
         ({"vehicle_mass": None}, "vehicle_mass"),
         ({"gear_ratios": None}, "gear_ratios"),
     ],
@@ -358,6 +362,10 @@ def test_refused_by_field(changes: dict[str, Any], field: str) -> None:
     with pytest.raises(InvalidBuild) as refused:
         cruise(**changes)
     assert [fault.field for fault in refused.value.faults] == [field]
+
+
+def test_points_of_a_curve_may_lie_one_rpm_apart() -> None:
+    assert cruise(torque_curve="1000:200,1001:210,5000:200")["result"] != cruise()["result"]
 
 
 def test_an_open_converter_turns_the_engine_faster_and_takes_more() -> None:
@@ -393,6 +401,56 @@ def test_ratios_that_a_gearbox_cannot_have(kind: str, ratios: list[float], field
     assert [fault.field for fault in refused.value.faults] == [field]
 
 
+def test_a_cvt_drives_in_all_ratios_between_its_ends() -> None:
+    """And in none beyond: the fastest road speed is that of its highest ratio at the redline, where power suffices."""
+    build = read_build(TRUCK | {"gearbox_kind": "cvt", "gear_ratios": [4, 0.8]})
+    ratios = driving_ratios(build)
+    assert (ratios[0], ratios[-1]) == pytest.approx((4.0, 0.8), rel=1e-12)
+    assert np.diff(np.log(ratios)) == pytest.approx(np.log(0.2) / (ratios.size - 1))
+
+
+def test_without_an_engine_the_gearbox_drags_like_one_for_300_newton_metres() -> None:
+    """Judgement, no published source. A transfer case that is only direct takes nothing."""
+    bare = {"peak_power": None, "peak_power_speed": None, "driveline_efficiency": None}
+    assert cruise(**bare)["result"]["power_needed"] == pytest.approx(
+        cruise(**bare, peak_torque="300 N m")["result"]["power_needed"]
+    )
+    alone, direct = (
+        cruise(**bare, transfer_ratios=ratios)["result"]["power_needed"] for ratios in ([1], [1, 2.5])
+    )
+    assert 0.985 < alone / direct < 1.0
+
+
+@pytest.mark.parametrize(
+    ("kind", "rise", "place"),
+    [("petrol", 1.25, 0.5), ("petrol-turbo", 1 / 0.86, 0.35), ("diesel", 1 / 0.76, 0.45),
+     ("diesel-turbo", 1 / 0.76, 0.45)],
+)  # fmt: skip
+def test_the_highest_torque_where_power_alone_is_given(kind: str, rise: float, place: float) -> None:
+    """By kind, over the torque at the highest power, and its speed over that of the highest power."""
+    engine = engine_of(read_build(TRUCK | {"engine_kind": kind}))
+    assert engine is not None
+    speed = np.linspace(0.3, 1.0, 141) * 4500 * np.pi / 30
+    torque = full_load_torque(engine.full_load, speed) / (180 * 745.6998715822702 / (4500 * np.pi / 30))
+    assert torque.max() == pytest.approx(rise, rel=1e-6)
+    assert speed[np.argmax(torque)] == pytest.approx(place * 4500 * np.pi / 30)
+
+
+@pytest.mark.parametrize("part", [1.001, 1.05, 1.5])
+def test_a_gear_counts_from_idle_speed_on(part: float) -> None:
+    """An engine with hardly a speed to turn at."""
+    flat = {
+        "peak_power": None,
+        "peak_power_speed": None,
+        "torque_curve": "500:300,5000:300",
+        "idle_speed": 1200,
+    }
+    made = cruise(**flat, redline_speed=part * 1200)["result"]
+    assert made["top_speed_on_grade"] == pytest.approx(
+        part * 1200 * np.pi / 30 * 31.5 * 0.0254 * 3.05 / (2 * np.pi) / (0.8 * 4.1) / 0.44704
+    )
+
+
 def test_a_motor_needs_its_redline() -> None:
     with pytest.raises(InvalidBuild, match="redline_speed is needed"):
         cruise(engine_kind="electric", redline_speed=None)
@@ -400,7 +458,13 @@ def test_a_motor_needs_its_redline() -> None:
 
 @pytest.mark.parametrize(
     ("end", "field"),
-    [(1000, "peak_torque_to_speed"), (4600, "peak_torque_to_speed"), (2800, None), (4500, None)],
+    [
+        (1000, "peak_torque_to_speed"),
+        (4600, "peak_torque_to_speed"),
+        (1500, None),
+        (2800, None),
+        (4500, None),
+    ],
 )
 def test_a_plateau_lies_between_the_peaks(end: float, field: str | None) -> None:
     peaks = {"peak_torque": "230 lb-ft", "peak_torque_speed": 1500, "peak_torque_to_speed": end}

@@ -7,9 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from gearing_api.answer import Curve, Line
 from gearing_api.batch.columns import stack
 from gearing_api.build import Build
-from gearing_api.questions import QUESTIONS, ask
+from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.vocabulary import InvalidBuild, read_fields
 from tests.questions.asking import about, codes, column
 
@@ -252,6 +253,116 @@ def test_ups_and_downs_in_one_column_are_each_answered() -> None:
         single = ask(question, Build(values, {})).result
         for name in question.results:
             assert np.asarray(together.result[name])[place] == np.asarray(single[name]), name
+
+
+IDLE, REDLINE = 700 * np.pi / 30, 5500 * np.pi / 30
+FIRST = {"gear_ratios": [4.46], "transfer_ratios": None}
+RADIUS = 0.8343 * 3.05 / (2 * np.pi)
+IDLING = IDLE * RADIUS / (4.46 * 4.1) * 3.6
+"""Road speed at idle in first gear of high range. [km/h]"""
+
+
+def test_four_fifths_of_the_redline_are_held_where_nothing_is_said() -> None:
+    made = asked("metric")
+    assert made["assumed"]["descent_engine_speed"] == pytest.approx(4400)
+    given = asked("metric", descent_engine_speed=4400)
+    assert "descent_engine_speed" not in given["assumed"]
+    assert given["result"] == pytest.approx(made["result"])
+
+
+def test_an_engine_that_idles_at_its_redline_is_refused() -> None:
+    with pytest.raises(InvalidBuild) as refused:
+        asked("metric", idle_speed=2000, redline_speed=2000)
+    assert [fault.field for fault in refused.value.faults] == ["redline_speed"]
+
+
+def test_where_it_settles_is_told_by_the_band_of_published_drag_curves() -> None:
+    """With 1.3 and with 0.7 of the estimate, as an engine of so much displacement would: it is in proportion."""
+    made = asked("metric", **FIRST)
+    much, little = (
+        result(**FIRST, engine_displacement=share * 3.6)["settling_speed"] for share in (1.3, 0.7)
+    )
+    assert made["ranges"]["settling_speed"] == pytest.approx([much, little])
+
+
+@pytest.mark.parametrize(("part", "holds"), [(0.99, False), (1.0 + 1e-6, True), (1.1, True), (1.19, True)])
+def test_a_gear_holds_from_its_idle_speed_on(part: float, holds: bool) -> None:
+    """Below it the engine pushes; on 3 % the drag is enough."""
+    made = asked("metric", **FIRST, descent_grade_percent=3, descent_speed=part * IDLING)
+    assert (made["result"]["engine_brake_force"] > 0) == holds
+    assert ("no-gear-holds" in codes(made)) != holds
+
+
+@pytest.mark.parametrize("beyond", [1.001, 1.05])
+def test_it_settles_nowhere_beyond_the_redline(beyond: float) -> None:
+    free = result(**FIRST)["settling_speed"]
+    turning = free / 3.6 * 4.46 * 4.1 / RADIUS * 30 / np.pi
+    assert result(**FIRST, redline_speed=turning * 1.001)["settling_speed"] == pytest.approx(free)
+    assert result(**FIRST, redline_speed=turning / beyond)["settling_speed"] is None
+
+
+def test_the_engine_holds_at_idle_in_the_lowest_gear() -> None:
+    """Slower than walking: 2.1 km/h."""
+    made = asked("metric", descent_grade_percent=8, gear_ratios=[4.46], transfer_ratios=[2.72])
+    assert made["result"]["settling_speed"] == pytest.approx(IDLING / 2.72)
+    assert "idle-holds" in codes(made)
+
+
+def test_the_second_of_two_gears_is_told_as_the_table_has_it() -> None:
+    made = asked("metric", gear_ratios=[4.46, 2.61], transfer_ratios=None, descent_grade_percent=5)
+    assert made["result"]["descent_gear"] == 2
+    for name in ("settling_speed", "grade_held_back_percent", "brake_share_percent"):
+        assert made["result"][name] == row(made, 1)[name]
+
+
+def grade_that_leaves(share: float, force: float, speed: float) -> float:
+    """Grade at which so much of its pull is left when a force holds back: sin (1 - share) - f cos. [N, m/s], [%]"""
+    held = (force + 0.5 * 1.225 * 1.4 * speed * speed) / (2500 * 9.80665)
+    angle = np.arcsin(held / np.hypot(1 - share, 0.015)) + np.arctan(0.015 / (1 - share))
+    return float(100 * np.tan(angle))
+
+
+@pytest.mark.parametrize(
+    ("share", "said"),
+    [(0.0, "with nothing to spare."), (0.0099, "with nothing to spare."), (0.0105, "must take about 1 %.")],
+)
+def test_less_than_a_hundredth_is_nothing_to_spare(share: float, said: str) -> None:
+    speed = 20 / 3.6
+    force = result(**FIRST, descent_speed=20)["engine_brake_force"]
+    made = asked(
+        "metric", **FIRST, descent_speed=20, descent_grade_percent=grade_that_leaves(share, force, speed)
+    )
+    assert made["result"]["brake_share_percent"] == pytest.approx(100 * share, abs=1e-6)
+    assert made["summary"].endswith(said)
+
+
+def lines(**changes: Any) -> dict[str, Line]:
+    """Those of its chart, by label."""
+    build = read_build({name: value for name, value in (V | changes).items() if value is not None}, "metric")
+    picture = ask(QUESTIONS["descent"], build).picture
+    assert picture is not None
+    curve = picture()
+    assert isinstance(curve, Curve)
+    return {line.label: line for line in curve.lines}
+
+
+def test_the_chart_shows_what_lies_near_the_hill_and_the_speed_wanted() -> None:
+    """60 points a gear, to 3.5 times the speed wanted or the redline; nothing steeper than 2.5 times the hill."""
+    drawn = lines()
+    assert list(drawn)[:9] == ["1st", "2nd", "3rd", "4th", "5th", "6th", "low 1st", "low 2nd", "low 3rd"]
+    assert len(drawn["6th"].x) == 60
+    assert drawn["6th"].x[-1] == pytest.approx(3.5 * 32 / 3.6)
+    assert drawn["2nd"].x[-1] == pytest.approx(REDLINE * RADIUS / (2.61 * 4.1))
+    assert drawn["low 1st"].x[0] == pytest.approx(IDLING / 2.72 / 3.6)
+    steepest = max(line.y.max() for line in drawn.values())
+    assert 0.34 < steepest <= 2.5 * 0.14
+    assert 0.24 < max(line.y.max() for line in lines(descent_grade_percent=2).values()) <= 0.25
+
+
+def test_a_low_gear_of_the_same_ratio_as_first_is_drawn_once() -> None:
+    drawn = list(lines(gear_ratios=[4, 2, 1], transfer_ratios=[1, 2]))
+    assert drawn[:4] == ["1st", "2nd", "3rd", "low 1st"]
+    assert not [label for label in drawn[4:] if label.startswith("low")]
 
 
 class TestTheRescueTeamsTruck:

@@ -2,10 +2,14 @@
 
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from gearing_api.answer import Curve
+from gearing_api.questions import QUESTIONS, ask, read_build
+from gearing_api.vocabulary import InvalidBuild
 from tests.questions.asking import about, codes, column
 
 TRUCK: dict[str, Any] = {
@@ -94,11 +98,91 @@ def test_estimates_come_with_the_residuals_of_the_fit() -> None:
     assert made["ranges"]["fuel_per_distance"] == pytest.approx([volume * 0.92, volume * 1.09])
 
 
+def test_a_reading_narrows_the_estimate() -> None:
+    """To 5 % either way: pairs of test rows that differ in tyre or body, see the vehicle's README."""
+    made = fuel(measured_fuel_economy=15, measured_at_speed=65)
+    assert made["ranges"]["fuel_economy"] == pytest.approx([15 / 1.05, 15 / 0.95])
+    volume = made["result"]["fuel_per_distance"]
+    assert made["ranges"]["fuel_per_distance"] == pytest.approx([0.95 * volume, 1.05 * volume])
+
+
+MOTOR = {"engine_kind": "electric", "peak_power_speed": None, "peak_torque": "250 lb-ft", "redline_speed": 12000,
+         "gear_ratios": [2], "battery_energy": 100, "engine_displacement": None}  # fmt: skip
+
+
+def test_the_spread_of_a_motor_is_one_of_energy() -> None:
+    """Estimate / measured 0.91 to 1.18: 485 battery vehicles of the US EPA Test Car List."""
+    made = fuel(**MOTOR)
+    energy, distance = (made["result"][name] for name in ("energy_per_distance", "range_distance"))
+    assert made["ranges"]["energy_per_distance"] == pytest.approx([energy / 1.18, energy / 0.91])
+    assert made["ranges"]["range_distance"] == pytest.approx([0.91 * distance, 1.18 * distance])
+
+
+@pytest.mark.parametrize(
+    ("axle", "said"),
+    [(4.56, "% more fuel than before."), (2.6, "% less fuel than before."),
+     (3.6, "; the change in fuel is too small to tell.")],
+)  # fmt: skip
+def test_the_summary_tells_a_change_beyond_its_error(axle: float, said: str) -> None:
+    made = fuel(axle_ratio=axle, original_axle_ratio=3.55)
+    assert made["summary"].endswith(said)
+    assert ("within-the-error" in codes(made)) == ("too small" in said)
+    assert (abs(made["result"]["fuel_change_percent"]) < 3.5) == ("too small" in said)
+
+
+def test_a_reading_of_fuel_says_nothing_of_a_motor() -> None:
+    made = fuel(**MOTOR, measured_fuel_economy=15)
+    assert "reading-unused" in codes(made)
+    assert made["result"] == fuel(**MOTOR)["result"]
+
+
+def test_an_engine_that_idles_at_its_redline_is_refused() -> None:
+    with pytest.raises(InvalidBuild, match="redline_speed must be above idle_speed"):
+        fuel(idle_speed=2000, redline_speed=2000)
+
+
+def test_a_mix_without_any_share_is_refused() -> None:
+    with pytest.raises(InvalidBuild, match="fuel_mix has no share above zero"):
+        fuel(fuel_mix="35:0,70:0")
+
+
+def test_a_speed_without_a_share_does_not_count() -> None:
+    """Though no gear holds it."""
+    assert result(fuel_mix="35:0.5,160:0") == result(fuel_mix="35:0.5")
+
+
+def test_a_free_road_is_driven_in_a_gear_that_runs() -> None:
+    """Nothing resists and nothing is lost, and yet the engine turns no slower than idle."""
+    free = {"road_load": [0, 0, 0], "drag_area": None, "rolling_resistance": None, "driveline_efficiency": 0.9,
+            "cruise_speed": 12, "fuel_mix": "12:1"}  # fmt: skip
+    assert result(**free) == pytest.approx(result(**free, gear_ratios=[4, 2.3, 1.5]))
+
+
+def test_the_results_stand_in_their_order() -> None:
+    assert list(result()) == [
+        "fuel_economy", "fuel_per_distance", "energy_per_distance", "mix_fuel_economy", "mix_fuel_per_distance",
+        "range_distance", "fuel_change_percent",
+    ]  # fmt: skip
+
+
+def test_the_chart_has_the_vehicle_before() -> None:
+    """41 speeds to 1.2 times the cruise speed from a fifth of that on; a gear where it turns as it may."""
+    build = read_build({**TRUCK, "original_axle_ratio": 3.55, "cruise_speed": 50})
+    picture = ask(QUESTIONS["fuel"], build).picture
+    assert picture is not None
+    curve = picture()
+    assert isinstance(curve, Curve)
+    drawn = {line.label: line for line in curve.lines}
+    assert list(drawn) == ["1st", "2nd", "3rd", "4th", "5th", "before"]
+    top = 60 * 0.44704
+    assert drawn["before"].x == pytest.approx(top * np.linspace(0.2, 1.0, 41))
+    assert drawn["1st"].x[0] == pytest.approx(0.2 * top)
+    assert drawn["5th"].x[-1] == pytest.approx(top)
+
+
 def test_electric_by_hand() -> None:
     """1.21 x the force on the level, at the wall."""
-    motor = {"engine_kind": "electric", "peak_power_speed": None, "peak_torque": "250 lb-ft", "redline_speed": 12000,
-             "gear_ratios": [2], "battery_energy": 100, "engine_displacement": None}  # fmt: skip
-    made = fuel(**motor)
+    made = fuel(**MOTOR)
     speed = 65 * 0.44704
     force = 0.012 * 4800 * 0.45359237 * 9.80665 + 0.5 * 1.225 * 1.2 * speed**2
     assert made["result"]["energy_per_distance"] == pytest.approx(1.21 * force * 160934.4 / 3.6e6, rel=1e-4)
