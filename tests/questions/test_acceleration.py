@@ -113,6 +113,15 @@ def test_a_column_of_trucks_is_answered_as_each_alone(box: dict[str, Any], lossy
             np.testing.assert_array_equal(whole[place], np.asarray(single[name]), err_msg=name)
 
 
+def test_what_may_start_on_any_hill_has_no_limit() -> None:
+    """Grip of 2 on the rear wheels, on which a mass centre half as high as the wheelbase is long leans ever more."""
+    strong = {"adhesion": 2, "driven_axles": "rear", "torque_curve": "500:2000,5000:2000", "axle_ratio": 6}
+    made = acceleration(**strong, mass_centre_height=50, wheelbase=90)
+    assert made["result"]["launch_grade_percent"] is None
+    assert made["absent"]["launch_grade_percent"] == {"why": "no limit"}
+    assert acceleration(**strong, mass_centre_height=40, wheelbase=90)["result"]["launch_grade_percent"] > 700
+
+
 def test_grip_limits_the_start() -> None:
     assert seconds(adhesion=0.1) > 1.5 * seconds()
     assert acceleration(adhesion=0.1)["result"]["launch_limited_by"] == "grip"
