@@ -53,6 +53,11 @@ def require(argument: str, condition: NDArray[np.bool_] | np.bool_, accepted: st
         raise DomainError(argument, accepted)
 
 
+def beyond(value: Array | float, limit: Array | float) -> NDArray[np.bool_]:
+    """Whether a value is larger than a limit; one that is computed to lie on it is not, whatever rounding did."""
+    return np.asarray(value > limit * (1.0 + 1e-9))
+
+
 def along(values: NDArray[Any], place: NDArray[np.intp]) -> NDArray[Any]:
     """The items at some places of the last axis: `np.take_along_axis` in a third of its time."""
     if values.ndim == 1:

@@ -7,7 +7,7 @@ counts: at the gearbox output, before the axle, or at the wheel, behind it.
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from gearing_api.mechanics.domain import Array, not_negative, positive
+from gearing_api.mechanics.domain import Array, beyond, not_negative, positive
 
 KILOMETRE_PER_HOUR = 1.0 / 3.6
 """[m/s]"""
@@ -20,9 +20,6 @@ R39_SHARE, R39_MARGIN = 0.1, 4.0 * KILOMETRE_PER_HOUR
 
 CFR_393_82_TEST_SPEED, CFR_393_82_TOLERANCE = 50.0 * MILE_PER_HOUR, 5.0 * MILE_PER_HOUR
 """The one speed at which 49 CFR 393.82 judges a speedometer, and how far it may be out there. [m/s]"""
-
-# A reading right on a limit passes, whatever rounding did to its last digits.
-_ROUNDING = 1e-9
 
 
 def distance_per_indicated_at_gearbox(
@@ -287,4 +284,4 @@ def is_within_393_82(true_per_indicated: ArrayLike) -> NDArray[np.bool_]:
 
 
 def _is_between(reading: Array, lowest: Array | float, highest: Array | float) -> NDArray[np.bool_]:
-    return (reading >= lowest * (1.0 - _ROUNDING)) & (reading <= highest * (1.0 + _ROUNDING))
+    return ~beyond(lowest, reading) & ~beyond(reading, highest)

@@ -146,11 +146,6 @@ _CONSTANT_VELOCITY = note(
     "A constant-velocity joint too bears less at an angle: its maker's figure for the angle decides.",
 )
 _STEEPEST_CROSS = units.number("37.5 deg", units.ANGLE, "us")
-_STEEP = check(
-    "joint-too-steep",
-    "Cross joints often stop at 37.5 degrees by their geometry: ask the joint's maker.",
-    True,
-)
 
 
 class Judged(NamedTuple):
@@ -319,7 +314,13 @@ def _of_joint(build: Build, found: dict[str, Part]) -> list[Caution]:
         return []
     if build.word("joint") == "constant-velocity":
         return [_CONSTANT_VELOCITY]
-    return [_STEEP._replace(where=build.number("steer_angle") > _STEEPEST_CROSS)]
+    return [
+        check(
+            "joint-too-steep",
+            "Cross joints often stop at 37.5 degrees by their geometry: ask the joint's maker.",
+            build.number("steer_angle") > _STEEPEST_CROSS,
+        )
+    ]
 
 
 def _table(build: Build, axle: Axle, worst: dict[str, Part], usual: dict[str, Part]) -> tuple[Column, ...]:

@@ -8,7 +8,7 @@ from gearing_api import units
 from gearing_api.answer import Absent, Answer, Caution, Question, Source, Value, check, needs, note, stop
 from gearing_api.build import Build
 from gearing_api.mechanics import gearing, wind_up
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, beyond
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import SURFACES, adhesion
 from gearing_api.vehicle.tyre import GRAVITY, ROLLING, size_cautions
@@ -116,23 +116,19 @@ def _mismatched(build: Build, amount: Array) -> tuple[Caution, ...]:
             "axles-differ",
             "Do not use four-wheel drive on hard ground: above 1 % a truck maker lets the axles be joined on loose "
             "ground alone. The makers of your transfer case and axles decide.",
-            (amount > CLEAR * _UP) & (amount <= most * _UP),
+            beyond(amount, CLEAR) & ~beyond(amount, most),
         ),
         stop(
             "axles-disagree",
             "Do not use four-wheel drive on hard ground: the mismatch is above every limit a truck maker gives.",
-            (amount > most * _UP) & (amount <= CENTRE * _UP),
+            beyond(amount, most) & ~beyond(amount, CENTRE),
         ),
         stop(
             "axles-disagree",
             "Do not use four-wheel drive on any ground until both axles agree.",
-            amount > CENTRE * _UP,
+            beyond(amount, CENTRE),
         ),
     )
-
-
-_UP = 1.0 + 1e-9
-"""A mismatch that is computed to lie on a limit lies within it."""
 
 
 def _spare(build: Build, front: _Axle, rear: _Axle) -> tuple[Caution, ...]:
@@ -153,12 +149,12 @@ def _spare(build: Build, front: _Axle, rear: _Axle) -> tuple[Caution, ...]:
         check(
             "spare-in-locked-axle",
             "The two wheels of a locked axle differ: unlock it, or drive slowly on loose ground to the next tyre.",
-            (differ > CLEAR * _UP) & (differ <= DECLUTCHED * _UP),
+            beyond(differ, CLEAR) & ~beyond(differ, DECLUTCHED),
         ),
         stop(
             "spare-in-locked-axle",
             "The two wheels of a locked axle differ by more than 2 %: unlock the axle before you drive on.",
-            differ > DECLUTCHED * _UP,
+            beyond(differ, DECLUTCHED),
         ),
     )
 

@@ -24,7 +24,7 @@ from gearing_api.answer import (
 )
 from gearing_api.build import Build
 from gearing_api.mechanics import converters, gearing, loads, losses, road_loads, traction
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, beyond
 from gearing_api.mechanics.losses import Losses
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import (
@@ -253,7 +253,7 @@ def _tips(build: Build, climbed: Array) -> Iterator[Caution]:
             "climb-tips-over",
             "Engine and grip climb a grade on which it may tip over backwards: real limits lie 5 to 15 % below the "
             "computed one. Ask axle-loads, and stay below the grade at which it tips (tip_up_percent).",
-            climbed > REAL_SHARE * up,
+            beyond(climbed, REAL_SHARE * up),
         )
 
 

@@ -22,7 +22,7 @@ from gearing_api.answer import (
 )
 from gearing_api.build import Build, ordinal
 from gearing_api.mechanics import gearing, losses, road_loads
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, beyond
 from gearing_api.mechanics.losses import Losses
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import RATIO_FIELDS, require_idle_below_redline
@@ -74,7 +74,6 @@ _FREEWAY = Source(
     "AASHTO, A Policy on Geometric Design of Highways and Streets (1990)",
 )
 
-_ROUNDING = 1e-9
 _NOTHING = np.array(None)
 _NO_SPEED = {"top_speed_limited_by": NONE_DOES}
 _POINTS = 80
@@ -227,7 +226,7 @@ def _may_be_fastest(build: Build, held: dict[str, Value], overall: Array, radius
     """Places of the gears that may reach the top speed of one of the builds: where a gear holds cruise_speed, those
     that pass it below the redline."""
     reach = gearing.road_speed(build.number("redline_speed")[..., None], overall, radius[..., None])
-    slower = reach < build.number("cruise_speed")[..., None] * (1.0 - _ROUNDING)
+    slower = beyond(build.number("cruise_speed")[..., None], reach)
     holds = np.isfinite(np.asarray(held["cruise_gear"]))
     out = (slower & holds[..., None]).reshape(-1, overall.shape[-1]).all(axis=0)
     return np.flatnonzero(~out)
@@ -253,7 +252,7 @@ def _top_speed(
     speed = np.take_along_axis(speeds, best, axis=-1)[..., 0]
     held = speed > 0.0
     last = np.minimum(redline, engine.full_load.ends[..., -1])
-    at_end = np.broadcast_to(turns, speeds.shape) >= last * (1.0 - _ROUNDING)
+    at_end = ~beyond(last, np.broadcast_to(turns, speeds.shape))
     at_last = np.take_along_axis(at_end, best, axis=-1)[..., 0]
     return {
         "top_speed_on_grade": np.where(held, speed, -np.inf),

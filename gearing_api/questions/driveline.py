@@ -27,13 +27,13 @@ from gearing_api.answer import Line as CurveLine
 from gearing_api.build import Build
 from gearing_api.mechanics import joints
 from gearing_api.mechanics import propeller_shafts as shafts
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, beyond
 from gearing_api.vehicle import propeller_shaft
 from gearing_api.vehicle.axle import AXLE_FIELDS, SAFETY
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import ADHESION_BAND, SURFACES, engine_torque_known
 from gearing_api.vehicle.gearbox import loss_sources
-from gearing_api.vehicle.propeller_shaft import DEGREE, Line, beyond
+from gearing_api.vehicle.propeller_shaft import DEGREE, Line
 from gearing_api.vehicle.resistance import RESISTANCE_FIELDS, Resistance, resistance_of
 from gearing_api.vehicle.tyre import ROLLING, size_cautions
 
@@ -243,13 +243,13 @@ def _of_vibration(result: dict[str, Value]) -> tuple[Caution, ...]:
             "vibration",
             "The pinion is shaken with more than 400 rad/s2 at the cruise speed: set the pinion to its "
             "best slope (best_pinion_slope).",
-            driven > propeller_shaft.DRIVEN_LIMIT,
+            beyond(driven, propeller_shaft.DRIVEN_LIMIT),
         ),
         check(
             "shaft-vibration",
             "The shaft itself is shaken with more than 1000 rad/s2 at the cruise speed, even where the joints cancel: "
             "make the angles smaller.",
-            own > propeller_shaft.OWN_LIMIT,
+            beyond(own, propeller_shaft.OWN_LIMIT),
         ),
     )
     share, at_top = result["critical_speed_share"], result["critical_speed_share_at_top_speed"]
@@ -267,19 +267,19 @@ def _of_whirl(at_cruise: Array, at_top: Array) -> tuple[Caution, ...]:
             "near-critical-speed",
             "At the cruise speed the shaft turns at more than 0.7 of its critical speed: it may whirl and break. Fit a "
             "larger tube or a shaft in two pieces.",
-            at_cruise > safe,
+            beyond(at_cruise, safe),
         ),
         check(
             "critical-at-top-speed",
             "At redline in the highest gear the shaft would turn at more than 0.7 of its critical speed: keep below "
             "it, or fit a larger tube.",
-            (at_top > safe) & (at_cruise <= safe),
+            beyond(at_top, safe) & ~beyond(at_cruise, safe),
         ),
         check(
             "near-half-critical",
             "At the cruise speed the shaft turns within 8 % of half its critical speed, where joints excite it twice a "
             "turn: choose another speed or tube.",
-            np.abs(at_cruise - half) < propeller_shaft.HALF_BAND * half,
+            beyond(propeller_shaft.HALF_BAND * half, np.abs(at_cruise - half)),
         ),
     )
 
@@ -293,7 +293,7 @@ def _of_strength(build: Build, result: dict[str, Value]) -> tuple[Caution, ...]:
             "joint-rating",
             "In the lowest gear the engine can load the joints beyond their maker's rating "
             "(propshaft_joint_rating): fit larger joints.",
-            np.asarray(torque) > build.number("propshaft_joint_rating"),
+            beyond(np.asarray(torque), build.number("propshaft_joint_rating")),
         ),
     )
 

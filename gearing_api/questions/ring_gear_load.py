@@ -6,7 +6,7 @@ from gearing_api import units
 from gearing_api.answer import Absent, Answer, Caution, Question, Source, Value, check, needs, note
 from gearing_api.build import Build
 from gearing_api.mechanics import bevel_gears, gear_ratings
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, beyond
 from gearing_api.vehicle.axle import (
     AXLE_FIELDS,
     CAPACITY,
@@ -19,7 +19,7 @@ from gearing_api.vehicle.axle import (
     axle_torque,
     loaded_flank,
 )
-from gearing_api.vehicle.axle_relation import EQUAL, FAR_BELOW, RELATION, weaker
+from gearing_api.vehicle.axle_relation import FAR_BELOW, RELATION, weaker
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import ADHESION_BAND, SURFACES
 from gearing_api.vehicle.loads import HEIGHT, MOMENTS
@@ -134,8 +134,8 @@ def _of_strength(build: Build, result: dict[str, Value]) -> tuple[Caution, ...]:
     index, usual, margin = (result[name] for name in (_INDEX, "ring_gear_usual_margin", "ring_gear_margin"))
     if index is not None and build.given("original_tyre"):
         used = np.asarray(index)
-        far = used > 1.0 / FAR_BELOW + EQUAL
-        return weaker(far, (used > 1.0 + EQUAL) & ~far, _FAR_WEAKER, _WEAKER)
+        far = beyond(used, 1.0 / FAR_BELOW)
+        return weaker(far, beyond(used, 1.0) & ~far, _FAR_WEAKER, _WEAKER)
     if usual is None or margin is None:
         return ()
     below = np.asarray(usual) < 1.0

@@ -9,7 +9,7 @@ from gearing_api import units
 from gearing_api.answer import Answer, At, Axis, Column, Question, Source, Span, Spans, check, column, note
 from gearing_api.build import Build, ordinal
 from gearing_api.mechanics import gearing
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, beyond
 from gearing_api.mechanics.engines import full_load_torque
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import (
@@ -64,7 +64,7 @@ def answer(build: Build) -> Answer:
             check(
                 "cruise-above-redline",
                 "In top gear the cruise speed needs more than the redline (redline_speed).",
-                cruise_engine_speed > redline,
+                beyond(cruise_engine_speed, redline),
             ),
             *speed_symbol(build, tyre.size, top_speed),
         ),
@@ -174,7 +174,7 @@ def _end(build: Build, reach: Reach) -> At | None:
     power = np.inf if reach.power is None else reach.power
     tyre = np.inf if reach.tyre is None else reach.tyre
     at = min(power, tyre)
-    if not at <= float(reach.speed.max()) * (1.0 + _ROUNDING):
+    if beyond(at, reach.speed.max()):
         return None
     name = "power ends" if power < tyre else f"speed symbol {build.tyre().size.speed_symbol}"
     return At(at, f"{name}, {build.say(at, units.SPEED)}")

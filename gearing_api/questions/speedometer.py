@@ -7,7 +7,7 @@ from gearing_api import units
 from gearing_api.answer import Answer, Column, Question, Source, check, column, note
 from gearing_api.build import Build
 from gearing_api.mechanics import speedometers
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, beyond
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.tyre import ROLLING, no_original, size_cautions
 
@@ -50,7 +50,7 @@ def answer(build: Build) -> Answer:
             check(
                 "reads-low",
                 "You drive faster than the speedometer shows. Have it recalibrated before you rely on it.",
-                true > READS_LOW_FROM,
+                beyond(true, READS_LOW_FROM),
             ),
             note(
                 "outside-r39",

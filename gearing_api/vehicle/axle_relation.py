@@ -8,16 +8,13 @@ import numpy as np
 
 from gearing_api.answer import Caution, Source, Where, check, note, stop
 from gearing_api.build import Build
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, beyond
 from gearing_api.vehicle.axle import axle_torque
 from gearing_api.vehicle.axle_parts import Part, known_parts, side_by_side
 from gearing_api.vocabulary import ORIGINAL, FieldError, InvalidBuild, naming
 
 FAR_BELOW = 0.8
 """Below this share of the original's margin parts that lasted there may break. [-]"""
-
-EQUAL = 1e-9
-"""Shares that differ by less are equal. [-]"""
 
 RELATION = Source(
     "strength against the original: weakest margin now / weakest margin before, each with its own tyre, mass and "
@@ -69,10 +66,10 @@ def _least(each: list[Part]) -> Array:
 
 
 def _cautions(share: Array) -> tuple[Caution, ...]:
-    far = share < FAR_BELOW - EQUAL
+    far = beyond(FAR_BELOW, share)
     return weaker(
         far,
-        (share < 1.0 - EQUAL) & ~far,
+        beyond(1.0, share) & ~far,
         "The weakest part has less than 0.8 of the margin that the original had on its own tyres: strengthen it, or "
         "stay on smaller tyres.",
         "The weakest part has less margin than the original had on its own tyres: strengthen it before harder use.",

@@ -3,7 +3,6 @@
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from gearing_api.answer import Source
 from gearing_api.build import Build
@@ -99,11 +98,6 @@ class Line(NamedTuple):
     worn: Array
     driven: Array
     own: Array
-
-
-def beyond(angle: Array | float, limit: Array | float) -> NDArray[np.bool_]:
-    """Whether an angle is larger than a limit; one that is computed to lie on it is not."""
-    return np.asarray(angle > limit * (1.0 + 1e-9))
 
 
 def is_double(build: Build) -> bool:

@@ -66,6 +66,13 @@ def drawing(name: str, width: float = WIDE, *, linked: bool = True, **changes: o
     return found
 
 
+def test_a_question_is_drawn_where_its_answer_has_a_picture() -> None:
+    answers = {
+        name: ask(question, read_build(dict(question.example))) for name, question in QUESTIONS.items()
+    }
+    assert [name for name, answer in answers.items() if answer.picture is not None] == DRAWN
+
+
 def flat(shapes: tuple[Shape, ...]) -> Iterator[Shape]:
     for shape in shapes:
         if isinstance(shape, Link):

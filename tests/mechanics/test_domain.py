@@ -63,3 +63,11 @@ def test_items_are_taken_along_the_last_axis(shape: tuple[int, ...]) -> None:
     values = np.arange(math.prod(shape), dtype=np.float64).reshape(shape)
     place = np.argsort(-values, axis=-1)[..., :2]
     np.testing.assert_array_equal(domain.along(values, place), np.take_along_axis(values, place, axis=-1))
+
+
+def test_a_value_computed_to_lie_on_a_limit_is_not_beyond_it() -> None:
+    """3 times 0.1 is a last digit above 0.3; a millionth more is beyond."""
+    assert 3 * 0.1 > 0.3
+    assert not domain.beyond(3 * 0.1, 0.3)
+    assert domain.beyond(np.array([0.3 * (1 + 1e-6), 0.3, -0.3]), 0.3).tolist() == [True, False, False]
+    assert not domain.beyond(0.0, 0.0)

@@ -16,7 +16,8 @@ from gearing_api.formats.text import as_text
 from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.units import System
 from gearing_api.vehicle.axle_basis import said
-from gearing_api.vehicle.axle_parts import YIELDS
+from gearing_api.vehicle.axle_changes import changes
+from gearing_api.vehicle.axle_parts import YIELDS, axle_of
 from gearing_api.vocabulary import STEELS, InvalidBuild, naming
 
 QUESTION = QUESTIONS["axle-check"]
@@ -340,6 +341,19 @@ def test_each_change_gives_what_the_changed_build_gives() -> None:
         assert table[name]["tyre_limit"] == pytest.approx(changed["tyre_limit"], rel=1e-12)
 
 
+def test_the_fields_of_a_change_are_those_that_make_it() -> None:
+    build = read_build(TRUCK)
+    for change in changes(build, axle_of(build)):
+        told, meant = (
+            read_build({name: value for name, value in (TRUCK | dict(fields)).items() if value is not None})
+            for fields in (change.fields, CHANGES[change.name])
+        )
+        for name in CHANGES[change.name]:
+            value = meant.values[name]
+            expected = value if isinstance(value, str) else pytest.approx(value, rel=1e-5)
+            assert told.values[name] == expected, (change.name, name)
+
+
 def test_only_changes_that_apply_are_offered() -> None:
     done = check(
         differential="open",
@@ -583,3 +597,9 @@ def test_an_original_that_cannot_be_is_refused_by_its_own_field(
     assert [(fault.field, fault.detail) for fault in refused.value.faults] == [
         (field, f"(of the vehicle before the change) {detail}")
     ]
+
+
+def test_a_shaft_of_4340_needs_no_alloy() -> None:
+    build = read_build(TRUCK | {"stub_steel": "alloy-4340"})
+    (alloy,) = (change for change in changes(build, axle_of(build)) if change.name == "alloy-4340 shafts")
+    assert alloy.fields == {"inner_steel": "alloy-4340"}

@@ -283,3 +283,14 @@ def test_a_face_reaches_to_the_apex_at_the_most() -> None:
     assert result(face_width=0.999 * most)["ring_mean_diameter"] == pytest.approx(110, rel=0.01)
     with pytest.raises(InvalidBuild, match="face_width"):
         result(face_width=1.001 * most)
+
+
+def test_an_engine_turns_the_axle_once_it_gives_more_than_the_driveline_loses() -> None:
+    """Drag losses take some 1.7 N m of it; with an efficiency in per cent nothing is too little."""
+    weak = {"peak_torque": None, "torque_curve": "1000:0.05,2000:0.05"}
+    assert result(**weak)["engine_limited_torque"] == pytest.approx(0.05 * 4.17 * 4.1 * 0.9)
+    drags: dict[str, Any] = {"peak_torque": None, "driveline_efficiency": None}
+    assert result(**drags, torque_curve="1000:2,2000:2")["engine_limited_torque"] > 0.0
+    with pytest.raises(InvalidBuild, match="less than the driveline loses") as refused:
+        result(**drags, torque_curve="1000:1,2000:1")
+    assert [fault.field for fault in refused.value.faults] == ["torque_curve"]

@@ -137,7 +137,7 @@ def underinflated(size: str, pressure: str, load: float) -> str | None:
 
 
 @pytest.mark.parametrize(("size", "lowest", "highest", "unit", "exponent"), RATED)
-def test_a_pressure_is_too_low_by_the_lowest_or_by_the_highest_rated_one(
+def test_inflation_is_too_low_by_the_lowest_or_by_the_highest_rated_pressure(
     size: str, lowest: float, highest: float, unit: str, exponent: float
 ) -> None:
     index = read_size(size).load_capacity
@@ -165,7 +165,7 @@ def test_a_pressure_is_too_low_by_the_lowest_or_by_the_highest_rated_one(
         ("265/70R17 115T", 150, "kPa"),
     ],
 )
-def test_the_lowest_pressure_of_the_tables_lies_in_them(size: str, lowest: float, unit: str) -> None:
+def test_the_lowest_inflation_of_the_tables_lies_in_them(size: str, lowest: float, unit: str) -> None:
     at, below = (tyre(tyre=size, tyre_pressure=f"{each} {unit}") for each in (lowest, lowest * (1.0 - 1e-6)))
     assert "below-load-tables" in codes(below) - codes(at)
     if unit == "kPa":
