@@ -217,7 +217,7 @@ def _held(
             "shifts-often",
             "Top gear holds less than the grade wanted (hold_grade_percent) at cruise speed: expect to "
             "shift down on hills.",
-            steepest < build.number("hold_grade_percent"),
+            beyond(build.number("hold_grade_percent"), steepest),
         ),
     )
 

@@ -148,7 +148,7 @@ def _gears(build: Build, reach: Reach, cruise: float, *, high_alone: bool = Fals
         ):
             slowest = float(gearing.road_speed(idle, overall, radius))
             turning = float(gearing.engine_speed(cruise, overall, radius))
-            if slowest < fastest:
+            if beyond(fastest, slowest):
                 yield Span(
                     f"{_range_name(place, ranges)}{ordinal(number + 1)}",
                     slowest,
@@ -156,7 +156,9 @@ def _gears(build: Build, reach: Reach, cruise: float, *, high_alone: bool = Fals
                     None
                     if strong is None
                     else _within(gearing.road_speed(strong, overall, radius), slowest, fastest),
-                    build.say(turning, units.ROTATION) if slowest <= cruise <= fastest else "",
+                    build.say(turning, units.ROTATION)
+                    if not beyond(slowest, cruise) and not beyond(cruise, fastest)
+                    else "",
                 )
 
 
@@ -188,7 +190,7 @@ def _strong_speeds(build: Build) -> Array | None:
     idle, redline = (float(build.number(name)) for name in ("idle_speed", "redline_speed"))
     turning = np.maximum(idle + (redline - idle) * np.arange(_STEPS + 1) / _STEPS, _ROUNDING)
     torque = full_load_torque(engine.full_load, turning)
-    strong = turning[torque >= _NEAR_PEAK * torque.max()]
+    strong = turning[~beyond(_NEAR_PEAK * torque.max(), torque)]
     return np.stack([strong[0], strong[-1]])
 
 

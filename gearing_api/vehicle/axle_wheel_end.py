@@ -7,7 +7,7 @@ import numpy as np
 from gearing_api.answer import DOES_NOT_APPLY, Absent, Caution, Source, Value, check, needs, note
 from gearing_api.build import Build
 from gearing_api.mechanics import shafts, tyres, wheel_ends
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, beyond
 from gearing_api.vehicle.axle import standing_radius
 from gearing_api.vehicle.drivetrain import adhesion
 from gearing_api.vehicle.loads import loads_of, track_of
@@ -238,4 +238,4 @@ def wheel_end_cautions(build: Build, life: Value) -> list[Caution]:
     if life is None:
         return made
     text = "The wheel bearings last less than half as long as before: choose a wheel with more offset."
-    return [*made, check("bearing-life", text, np.asarray(life) < _HALF_LIFE)]
+    return [*made, check("bearing-life", text, beyond(_HALF_LIFE, np.asarray(life)))]

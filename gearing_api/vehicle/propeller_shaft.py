@@ -8,7 +8,7 @@ from gearing_api.answer import Source
 from gearing_api.build import Build
 from gearing_api.mechanics import gearing, joints
 from gearing_api.mechanics import propeller_shafts as shafts
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, beyond
 from gearing_api.vehicle.axle import axle_load, engine_unit_torque, grip_torque, hub_ratio, standing_radius
 from gearing_api.vehicle.drivetrain import engine_torque_known
 from gearing_api.vehicle.loads import train_mass
@@ -123,7 +123,9 @@ def line_of(build: Build) -> Line:
     )
     bent = np.maximum(lies.output, lies.pinion)
     build.require(
-        bent <= _STEEPEST, "propshaft_drop", "bends a joint beyond 60 degrees: check distances and slopes"
+        ~beyond(bent, _STEEPEST),
+        "propshaft_drop",
+        "bends a joint beyond 60 degrees: check distances and slopes",
     )
     double, crossed = is_double(build), build.word("propshaft_phase") == "crossed"
     if double:

@@ -97,14 +97,24 @@ def spans(system: System = "us", /, **changes: Any) -> Spans:
     ("curve", "low", "high"),
     [
         ("1000:50,2605:90,3000:100,3395:90,5000:50", 2620, 3380),
+        ("1000:90,3000:90,3020:100,5000:90", 1000, 5000),
         ("1000:80,3995:90,4015:100,5000:100", 4000, 5000),
     ],
 )
 def test_the_picture_shows_nine_tenths_of_the_peak_torque(curve: str, low: float, high: float) -> None:
-    """As far as steps of a 200th between idle and redline tell."""
+    """As far as steps of a 200th between idle and redline tell; nine tenths themselves count."""
     top = spans("metric", torque_curve=curve, idle_speed=1000, redline_speed=5000).spans[-1]
     assert top.inner is not None
     assert [speed / top.low * 1000 for speed in top.inner] == pytest.approx([low, high])
+
+
+def test_a_cruise_speed_at_an_end_of_a_gear_is_told_in_it() -> None:
+    """At its redline, and at its idle, as the table and its own arithmetic give these speeds."""
+    for place, top in zip((2, 3, 0, 1), column(road_speed(), "top_speed"), strict=True):
+        for speed in (top, top / 5):
+            assert spans(cruise_speed=speed).spans[place].words, (place, speed)
+        for speed in (top * 1.001, top / 5.005):
+            assert not spans(cruise_speed=speed).spans[place].words, (place, speed)
 
 
 def test_a_peak_at_the_redline_alone_is_no_stretch() -> None:
