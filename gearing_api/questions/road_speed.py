@@ -27,7 +27,6 @@ from gearing_api.vehicle.tyre import ROLLING, size_cautions, speed_symbol
 
 _THOUSAND = units.number("1000 rpm", units.ROTATION, "us")
 _STEP = units.number("500 rpm", units.ROTATION, "us")
-_ROUNDING = 1e-9
 _STEPS = 200
 _NEAR_PEAK = 0.9
 """Share of the peak torque above which a picture shows it as near its peak. [-]"""
@@ -188,7 +187,8 @@ def _strong_speeds(build: Build) -> Array | None:
     if engine is None:
         return None
     idle, redline = (float(build.number(name)) for name in ("idle_speed", "redline_speed"))
-    turning = np.maximum(idle + (redline - idle) * np.arange(_STEPS + 1) / _STEPS, _ROUNDING)
+    above_rest = 1e-9
+    turning = np.maximum(idle + (redline - idle) * np.arange(_STEPS + 1) / _STEPS, above_rest)
     torque = full_load_torque(engine.full_load, turning)
     strong = turning[~beyond(_NEAR_PEAK * torque.max(), torque)]
     return np.stack([strong[0], strong[-1]])
