@@ -191,7 +191,7 @@ def run(
     rises = np.asarray(acceleration) > 0.0
     taken = np.where(moves, np.where(rises, gains / np.where(rises, acceleration, 1.0), np.inf), 0.0)
     still = np.asarray(pause, dtype=np.float64)
-    rest = np.where(moves & (still > 0.0), still * (1.0 + np.where(rises, regained, 0.0)), 0.0)
+    rest = np.where(moves, still * (1.0 + np.where(rises, regained, 0.0)), 0.0)
     speed = first + gains.cumsum(axis=-1)
     before = speed - gains
     length = 0.5 * (before + speed) * taken + before * rest
@@ -244,12 +244,11 @@ def gaining(made: Run, other_speed: ArrayLike, wanted: ArrayLike) -> tuple[Array
     reached = np.isfinite(time)
     gained = np.where(reached, length - other * np.where(reached, time, 0.0), np.inf)
     place = np.maximum((gained <= gap).astype(np.intp).cumsum(axis=-1)[..., -1:] - 1, 0)
-    last = place >= speed.shape[-1] - 1
     here = [along(part, place) for part in (speed, time, length, gained)]
     after = np.minimum(place + 1, speed.shape[-1] - 1)
     next_speed, next_time = along(speed, after), along(time, after)
     span = next_time - here[1]
-    rate = np.where(last | (span <= 0.0), 0.0, (next_speed - here[0]) / np.where(span > 0.0, span, 1.0))
+    rate = (next_speed - here[0]) / np.where(span > 0.0, span, 1.0)
     left, faster = np.maximum(gap - here[3], 0.0), here[0] - other
     root = faster + np.sqrt(faster * faster + 2.0 * rate * left)
     gains = root > 0.0

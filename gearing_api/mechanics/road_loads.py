@@ -253,7 +253,7 @@ def _rest(variance: Array, whole: Array) -> Array:
 def is_covariance(covariance: ArrayLike) -> NDArray[np.bool_]:
     r"""Tell whether three coefficients can vary together so.
 
-    .. math:: |L L^T - V| \le 10^{-6} \sqrt{V_{ii} V_{jj}}
+    .. math:: |L L^T - V| \le 2 \cdot 10^{-6} \sqrt{V_{ii} V_{jj}}
 
     Parameters
     ----------

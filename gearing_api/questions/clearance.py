@@ -209,8 +209,6 @@ QUESTION = Question(
     ),
     results=tuple(_WANTED),
     main="housing_clearance",
-    row="clearance",
-    leads=True,
     answer=answer,
     example=truck(
         "tyre",

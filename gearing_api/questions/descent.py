@@ -236,7 +236,7 @@ _LEAST_GRADE = 1e-4
 def _low(build: Build) -> NDArray[np.bool_]:
     """Which of the gears, flattened, are of a low range."""
     ranges, gears = build.number("transfer_ratios"), build.number("gear_ratios").shape[-1]
-    low = ranges > ranges.min(axis=-1)[..., None] * _ROUNDING
+    low = ranges > ranges.min(axis=-1)[..., None]
     return np.repeat(low, gears, axis=-1)
 
 
@@ -267,10 +267,8 @@ def _place(
     speed = np.minimum(wish.speed, wish.engine_speed / brake.gearing)
     wanted = hill.pull - hill.road(speed)
     if brake.drag is None:
-        enough = brake.motor_force(speed) >= engine_braking.regeneration_share(speed) * np.maximum(
-            wanted, 0.0
-        )
-        holds = enough & (speed >= wish.speed)
+        share = engine_braking.regeneration_share(speed) * np.maximum(wanted, 0.0)
+        holds = (brake.motor_force(speed) >= share) & (speed >= wish.speed)
     else:
         weak = Drag(*(_LEAST * part for part in brake.drag))
         slowest = brake.idle / brake.gearing
@@ -330,10 +328,11 @@ def _cautions(build: Build, chosen: Chosen, heat: Heat | None) -> tuple[Caution,
     motor = kind_of(build) == "motor"
     energy = np.zeros(()) if heat is None else down.left[..., 0] * heat.energy
     most = np.ones(()) if heat is None else heat.most
-    at_idle = (down.settling >= 0.0) & (down.settling <= down.idling * _ROUNDING)
+    at_idle = np.abs(down.settling) <= down.idling * _ROUNDING
+    too_hot = energy > most
     return (
-        stop("brakes-overheat", _TOO_HOT, energy > most),
-        check("brakes-hot", _HOT, (energy > _HALF * most) & (energy <= most)),
+        stop("brakes-overheat", _TOO_HOT, too_hot),
+        check("brakes-hot", _HOT, (energy > _HALF * most) & ~too_hot),
         check("no-gear-holds", _NONE_HOLDS, ~chosen.found),
         check("battery-full", _FULL, motor and build.word("battery_full") == "yes"),
         note("idle-holds", _AT_IDLE, at_idle[..., 0]),

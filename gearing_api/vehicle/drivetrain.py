@@ -28,17 +28,18 @@ ADHESION_BAND = Source(
 End = Literal["low", "middle", "high"]
 """Low for climbing and stopping, high for strength, middle elsewhere."""
 
-_ONE_VALUE: dict[End, float] = {"low": 0.85, "middle": 1.0, "high": 1.15}
+_ONE_VALUE: dict[End, float] = {"low": 0.85, "high": 1.15}
+"""Of the one value printed."""
 
 
 def _band(row: dict[str, tables.Cell]) -> dict[End, float]:
     """The ends of the adhesion of a row of the table of surfaces."""
-    printed = {"low": row["adhesion_low"], "middle": row["adhesion"], "high": row["adhesion_high"]}
     middle = float(str(row["adhesion"]))
-    return {
-        end: middle * factor if printed[end] is None else float(str(printed[end]))
-        for end, factor in _ONE_VALUE.items()
-    }
+    band: dict[End, float] = {"middle": middle}
+    for end, factor in _ONE_VALUE.items():
+        printed = row[f"adhesion_{end}"]
+        band[end] = middle * factor if printed is None else float(str(printed))
+    return band
 
 
 _SURFACES = tables.table("surfaces")

@@ -51,6 +51,8 @@ REGENERATION = Source(
 )
 
 _HALVINGS = 40
+_ROUNDING = 1e-9
+"""Relative: a speed computed to lie at idle or redline lies there in spite of the last bits."""
 
 
 @dataclass(frozen=True)
@@ -93,7 +95,7 @@ class EngineBrake:
         """Force of a pushed engine at the wheels: nothing where the engine idles and pushes. [N]"""
         turning = road_speed * self.gearing
         if self.converter is None:
-            pushed = turning >= self.idle * (1.0 - 1e-9)
+            pushed = turning >= self.idle * (1.0 - _ROUNDING)
             torque = np.where(pushed, engine_braking.drag_torque(drag, turning), 0.0)
         else:
             turning = np.maximum(turning, _SLOWEST)
@@ -140,7 +142,7 @@ class EngineBrake:
             )
         else:
             speed = self._settling_open(drag, (slowest, fastest), (constant, linear, square))
-        return np.where(speed <= fastest * (1.0 + 1e-9), np.maximum(speed, slowest), -np.inf)
+        return np.where(speed <= fastest * (1.0 + _ROUNDING), np.maximum(speed, slowest), -np.inf)
 
     def _settling_open(self, drag: Drag, ends: tuple[Array, Array], road: tuple[Array, ...]) -> Array:
         """The same through an open converter, found by halving; infinite where the redline does not hold it."""

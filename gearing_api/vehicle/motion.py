@@ -121,12 +121,13 @@ class Motion:
         turning = self.highest[..., None, None] * _TRIED
         step = (self.overall[..., 1:] / self.overall[..., :-1])[..., None]
         now, after = self._arriving(turning, 0), self._arriving(turning * step, 1)
-        gain = after - now * (1.0 + _SLACK)
-        better = gain > 0.0
+        least = now * (1.0 + _SLACK)
+        gain, better = after - least, after > least
         place = np.argmax(better, axis=-1)[..., None]
         before = np.maximum(place - 1, 0)
         high, low = along(gain, place)[..., 0], along(gain, before)[..., 0]
-        part = np.where((place[..., 0] > 0) & (high > low), high / np.where(high > low, high - low, 1.0), 0.0)
+        between = place[..., 0] > 0
+        part = np.where(between, high / np.where(between, high - low, 1.0), 0.0)
         share = _TRIED[place[..., 0]] - part * (_TRIED[1] - _TRIED[0])
         used = np.where(better.any(axis=-1), share, 1.0) * last[..., :-1]
         fastest = np.broadcast_to(last[..., -1:], (*used.shape[:-1], 1))
@@ -229,7 +230,7 @@ class Motion:
             first = np.maximum(start[..., None], from_shift)
             step = np.maximum(np.minimum(end[..., None], to_shift) - first, 0.0) / _STEPS
             steps.append(step)
-            shifts.append((step > 0.0) & (first > start[..., None]))
+            shifts.append(first > start[..., None])
             middle = first[..., None] + step[..., None] * _MIDDLES
             points.append(middle.reshape(*middle.shape[:-2], -1))
         place = np.repeat(np.arange(self.gears), _STEPS)

@@ -158,6 +158,20 @@ def test_what_rounding_may_have_made_is_no_variance_of_its_own(part: float, own:
     assert root[2] == pytest.approx(np.sqrt(left) if own else 0.0, rel=1e-6)
 
 
+def test_coefficients_may_be_exact() -> None:
+    """One that does not vary passes nothing on to the others."""
+    assert road_loads.is_covariance([[0.0] * 6, [4.0, 0.0, 0.0, 0.0, 0.0, 0.0]]).all()
+    assert not road_loads.is_covariance([0.0, 1.0, 0.0, 1.0, 0.0, 1.0])
+    assert road_loads.covariance_root([0.0, 1.0, 0.0, 1.0, 0.0, 1.0]).tolist() == [
+        0.0,
+        0.0,
+        1.0,
+        0.0,
+        0.0,
+        1.0,
+    ]
+
+
 @pytest.mark.parametrize("scale", [1e-6, 1e-2, 1.0, 1e3])
 def test_the_root_of_a_covariance_goes_with_its_size(scale: float) -> None:
     covariance = np.array([20.0, -1.0, 0.01, 0.09, -0.001, 2e-5])
@@ -178,3 +192,4 @@ def test_the_last_that_holds_goes_with_no_unit(scale: float) -> None:
     assert last(4.0, -1.0, 0.0, 0.0) == pytest.approx(4.0)
     assert last(-4.0, 5.0, -1.0, 0.0) == pytest.approx(4.0)
     assert last(-4.0, 3.0, -1.0, 0.0) == 0.0
+    assert last(-9.0, 1.0, 0.0, 0.0) == 9.0, "at its very end"

@@ -118,7 +118,7 @@ class Lines:
 
     def __init__(self, told: Sequence[dict[str, Any]], caught_by: dict[str, Counter[str]]) -> None:
         self._on_import = _bits(one["import"] for one in told)
-        self._named = _named(self._on_import)
+        self._named, self._standing = _named(self._on_import)
         self._tests: dict[str, tuple[float, dict[str, int]]] = {}
         for one in told:
             for name, (seconds, files) in one["tests"].items():
@@ -151,18 +151,19 @@ class Lines:
         self._caught_by.setdefault(mutant.file, Counter())[by] += 1
 
     def tests_of(self, mutant: Mutant) -> list[str]:
-        """Those that run its lines; for what is outside of any function, the lines that name it."""
-        wanted = {mutant.file: _between(mutant.first, mutant.last)}
+        """Those that run its lines; for what is outside of any function, the lines that name it, themselves first."""
+        wanted, nearest = {mutant.file: _between(mutant.first, mutant.last)}, set[str]()
         if mutant.home is None:
             named = self._named.get(mutant.name) if mutant.name not in ("", "QUESTION") else None
             wanted = _bits([named]) if named else {mutant.file: -1}
+            nearest.update(self._running(self._standing.get(mutant.name, {})))
         found = self._running(wanted)
         if mutant.home is None and not found:
             found = self._running({mutant.file: -1})
         if mutant.home is None:  # a table may be read whole, without its name
             own = f"/test_{Path(mutant.file).stem}.py::"
             found += [name for name in self._tests if own in name and name not in found]
-        return sorted(found, key=lambda name: self._costs(mutant.file, name))
+        return sorted(found, key=lambda name: (name not in nearest, self._costs(mutant.file, name)))
 
     def _running(self, wanted: dict[str, int]) -> list[str]:
         return [
@@ -196,8 +197,8 @@ def _bits(told: Iterable[dict[str, str]]) -> dict[str, int]:
     return found
 
 
-def _named(on_import: dict[str, int]) -> dict[str, dict[str, str]]:
-    """The lines of the house by the names that stand in them, and by those made of these."""
+def _named(on_import: dict[str, int]) -> tuple[dict[str, dict[str, str]], dict[str, dict[str, int]]]:
+    """The lines of the house by the names that stand in them and by those made of these; and by the first alone."""
     found: dict[str, dict[str, int]] = {}
     made: dict[str, set[str]] = {}
     for path in subjects():
@@ -220,7 +221,7 @@ def _named(on_import: dict[str, int]) -> dict[str, dict[str, str]]:
                 found[of] = {file: _between(0, statement.end_lineno or 0)}
             for name in {name for one in inner for node in ast.walk(one) for name in _names(node)}:
                 made.setdefault(name, set()).add(of)
-    return {name: _lines_of_all(_reached(name, made), found) for name in found}
+    return {name: _lines_of_all(_reached(name, made), found) for name in found}, found
 
 
 def _statements(statement: ast.stmt) -> list[ast.stmt]:

@@ -8,10 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gearing_api.questions import read_build
+from gearing_api.batch.columns import stack
+from gearing_api.build import Build
+from gearing_api.questions import QUESTIONS, ask, read_build
 from gearing_api.vehicle.gearbox import losses_of
 from gearing_api.vehicle.motion import Motion, motion_of
-from gearing_api.vocabulary import InvalidBuild
+from gearing_api.vocabulary import InvalidBuild, read_fields
 from tests.questions.asking import about, codes, column
 
 TRUCK: dict[str, Any] = {
@@ -81,6 +83,43 @@ def test_shifts_take_time_and_an_automatic_takes_less() -> None:
 
 def test_the_low_range_is_not_used() -> None:
     assert seconds(transfer_ratios=[1, 4]) == seconds(transfer_ratios=[1, 2.5])
+
+
+BOXES: list[dict[str, Any]] = [
+    {}, {"converter_stall_speed": 2200}, {"converter_stall_speed": 2200, "converter_locked": "no"},
+    {"gearbox_kind": "cvt"}, {"gearbox_kind": "single-speed"},
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("lossy", [None, 0.9])
+@pytest.mark.parametrize("box", BOXES, ids=["manual", "automatic", "open converter", "cvt", "single-speed"])
+def test_a_column_of_trucks_is_answered_as_each_alone(box: dict[str, Any], lossy: float | None) -> None:
+    """Light and heavy, with weak and strong engines and with other gears."""
+    question = QUESTIONS["acceleration"]
+    gears = (
+        [[4, 2.5], [3.6, 2.0], [4.4, 2.2]] if box.get("gearbox_kind") != "single-speed" else [[4], [3], [2]]
+    )
+    rows = [
+        {**TRUCK, **box, "to_speed": 25, "vehicle_mass": 4000 + 700 * place, "peak_torque": f"{235 + 5 * place} lb-ft",
+         "gear_ratios": ratios, "driveline_efficiency": lossy}
+        for place, ratios in enumerate(gears)
+    ]  # fmt: skip
+    read = [read_fields({name: each for name, each in row.items() if each is not None}, "us") for row in rows]
+    together = ask(question, Build({name: stack([each[name] for each in read]) for name in read[0]}, {}))
+    for place, values in enumerate(read):
+        single = ask(question, Build(values, {})).result
+        for name in question.results:
+            whole = np.asarray(together.result[name])
+            np.testing.assert_array_equal(whole[place], np.asarray(single[name]), err_msg=name)
+
+
+def test_what_may_start_on_any_hill_has_no_limit() -> None:
+    """Grip of 2 on the rear wheels, on which a mass centre half as high as the wheelbase is long leans ever more."""
+    strong = {"adhesion": 2, "driven_axles": "rear", "torque_curve": "500:2000,5000:2000", "axle_ratio": 6}
+    made = acceleration(**strong, mass_centre_height=50, wheelbase=90)
+    assert made["result"]["launch_grade_percent"] is None
+    assert made["absent"]["launch_grade_percent"] == {"why": "no limit"}
+    assert acceleration(**strong, mass_centre_height=40, wheelbase=90)["result"]["launch_grade_percent"] > 700
 
 
 def test_grip_limits_the_start() -> None:
@@ -204,6 +243,19 @@ def test_each_shift_takes_its_time_however_little_speed_is_gained_after_it() -> 
     )
     assert below[0] == below[1]
     assert 1.0 < above[1] - above[0] < 1.3
+
+
+def test_a_shift_is_made_at_the_speed_at_which_a_gear_ends() -> None:
+    """On a road where nothing resists it keeps that speed for the time of the shift, by hand."""
+    free = {"road_load": [0, 0, 0], "driveline_efficiency": 0.9, "redline_speed": 5000, "gear_ratios": [4, 2],
+            "torque_curve": "500:200,5000:200", "to_speed": 50, "adhesion": 2}  # fmt: skip
+    free |= dict.fromkeys(("peak_power", "peak_power_speed", "peak_torque", "peak_torque_speed"))
+    shifted, at_once = (acceleration(**free | {"shift_time": pause})["result"] for pause in (1, 0))
+    speed = 5000 * pi / 30 * RADIUS / (4 * 4.1)
+    assert shifted["acceleration_time"] - at_once["acceleration_time"] == pytest.approx(1.0)
+    assert shifted["acceleration_distance"] - at_once["acceleration_distance"] == pytest.approx(
+        speed / 0.3048
+    )
 
 
 @pytest.mark.parametrize(

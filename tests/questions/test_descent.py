@@ -197,6 +197,25 @@ class TestElectric:
         assert "battery-full" in codes(made)
         assert asked("metric", **(ELECTRIC | {"peak_torque": None, "peak_power": None}), battery_full="yes")
 
+    def test_a_motor_holds_the_hill_where_it_is_strong_enough_and_not_too_fast(self) -> None:
+        """It takes its share of what is wanted; the brakes take the rest in any case."""
+        assert "no-gear-holds" not in codes(asked("metric", **ELECTRIC))
+        share = result(**ELECTRIC)["engine_brake_force"] * 0.85 * RADIUS / 9.0
+        weak, enough = (
+            asked("metric", **(ELECTRIC | {"peak_torque": part * share})) for part in (0.999, 1.001)
+        )
+        assert "no-gear-holds" in codes(weak)
+        assert "no-gear-holds" not in codes(enough)
+        turning = 32 / 3.6 * 9.0 / RADIUS * 30 / np.pi
+        for part, holds in ((0.999, False), (1.001, True)):
+            made = asked("metric", **ELECTRIC, descent_engine_speed=part * turning)
+            assert ("no-gear-holds" not in codes(made)) == holds
+
+    def test_the_highest_gear_of_a_motor_that_holds_is_chosen(self) -> None:
+        two = ELECTRIC | {"gear_ratios": [18, 9]}
+        assert result(**two)["descent_gear"] == 2
+        assert result(**(two | {"peak_torque": 25}))["descent_gear"] == 1
+
     def test_it_settles_nowhere_by_itself(self) -> None:
         made = asked("metric", **ELECTRIC)
         assert made["absent"]["settling_speed"] == {"why": "does not apply"}
@@ -357,6 +376,20 @@ def test_the_chart_shows_what_lies_near_the_hill_and_the_speed_wanted() -> None:
     steepest = max(line.y.max() for line in drawn.values())
     assert 0.34 < steepest <= 2.5 * 0.14
     assert 0.24 < max(line.y.max() for line in lines(descent_grade_percent=2).values()) <= 0.25
+
+
+def test_on_the_level_nothing_is_left_to_the_brakes() -> None:
+    made = result(descent_grade_percent=0, descent_height=100)
+    for name in ("brake_share_percent", "brake_power", "brake_temperature_rise"):
+        assert made[name] == 0.0
+
+
+def test_a_gear_that_is_too_strong_at_every_speed_is_not_drawn() -> None:
+    """One point is no line, two are."""
+    held = lines(descent_grade_percent=60, vehicle_mass=1500)["low 1st"].y
+    for place, drawn in ((0, False), (1, True)):
+        grade = 100 * (held[place] + held[place + 1]) / 2 / 2.5
+        assert ("low 1st" in lines(descent_grade_percent=grade, vehicle_mass=1500)) == drawn
 
 
 def test_a_low_gear_of_the_same_ratio_as_first_is_drawn_once() -> None:

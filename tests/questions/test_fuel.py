@@ -83,6 +83,12 @@ def test_the_change_is_against_before() -> None:
     assert fuel()["absent"]["fuel_change_percent"]["why"] == "needs"
 
 
+def test_what_was_read_of_the_vehicle_before_is_told() -> None:
+    build = read_build(TRUCK | ORIGINAL)
+    ask(QUESTIONS["fuel"], build)
+    assert set(ORIGINAL) <= set(build.used())
+
+
 def test_the_change_is_told_with_its_error() -> None:
     made = fuel(**ORIGINAL)
     low, high = made["ranges"]["fuel_change_percent"]
