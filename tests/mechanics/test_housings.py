@@ -137,7 +137,8 @@ def test_a_column_buckles_by_euler_from_half_the_yield_down() -> None:
 
 
 def test_a_thin_web_buckles_before_it_yields() -> None:
-    """A long plate with hinged edges in shear, coefficient 5.35: from memory (high)."""
+    """A long plate with hinged edges in shear, coefficient 5.35: from memory (high). Yield by von Mises."""
     flow = housings.web_shear_flow(0.001, 0.2, 414e6)
     stress = 5.35 * np.pi**2 * 206e9 / (12 * (1 - 0.3**2)) * (0.001 / 0.2) ** 2
     assert flow == pytest.approx(0.001 * stress, rel=1e-3)
+    assert housings.web_shear_flow(0.02, 0.1, 414e6) == pytest.approx(0.02 * 414e6 / 3**0.5, rel=1e-3)

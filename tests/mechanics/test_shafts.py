@@ -107,3 +107,9 @@ def test_the_twist_grows_without_bound_up_to_the_plastic_torque() -> None:
     for torque in (plastic, plastic * 1.05, plastic * 2):
         with pytest.raises(DomainError, match="torque must be below the plastic torque"):
             shafts.twist_beyond_yield(torque, 0.7, 700e6, 0.0625)
+
+
+def test_steel_twists_by_its_own_modulus_unless_another_is_given() -> None:
+    """Gere, Mechanics of Materials, Ex. 3-1, as reproduced in public course code: 1.62 degrees."""
+    twist = shafts.twist_beyond_yield(250 * 1.3558179, 54 * 0.0254, 41.4e6, 1.5 * 0.0254)
+    assert np.rad2deg(twist) == pytest.approx(1.62, abs=0.005)
