@@ -27,7 +27,7 @@ from tests.mutations.copies import CAUGHT, HUNG, SURVIVED
 
 _PYTEST = [sys.executable, "-m", "pytest", "-p", "no:cacheprovider", "-p", "tests.mutations.plugin"]
 _COLLECTED = [*_PYTEST, "-n", "0", "-s"]
-_FIRST, _MOST = 25, 300
+_FIRST, _MOST = 25, 500
 _FRESH = [sys.executable, "-m", "tests.mutations.fresh"]
 
 
@@ -178,7 +178,7 @@ class Lines:
         chance = 1.0 + 20.0 * self._caught_by.get(file, Counter())[name]
         if own in where or own.replace("_", "-") in name:
             chance += 4.0
-        if where.startswith("tests/published/"):
+        if where.startswith(("tests/published/", "tests/questions/test_cautions.py")):
             chance += 4.0
         if "::TestKept::" in name or where == "tests/http/test_other_builds.py":
             chance += 40.0
