@@ -23,7 +23,7 @@ from gearing_api.answer import (
 )
 from gearing_api.build import Build
 from gearing_api.mechanics import motion, traction
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, beyond
 from gearing_api.mechanics.motion import Run
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.drivetrain import RATIO_FIELDS, SURFACES, adhesion, require_idle_below_redline
@@ -62,7 +62,6 @@ _NOT_A_RACE = note(
 )
 
 _ROWS = 13
-_ROUNDING = 1e-9
 
 
 def answer(build: Build) -> Answer:
@@ -105,7 +104,7 @@ def _runs(
     (run, past), standing = made.runs([(start, end), overtaking_ends(build, upshifts)], upshifts)
     time, distance = motion.gaining(past, other, build.number("overtaken_length"))
     reached, gained = np.isfinite(run.time[..., -1]), np.isfinite(time)
-    reached &= end <= upshifts[..., -1] * (1.0 + _ROUNDING)
+    reached &= ~beyond(end, upshifts[..., -1])
     return run, {
         "acceleration_time": np.where(reached, run.time[..., -1], np.nan),
         "acceleration_distance": np.where(reached, run.distance[..., -1], np.nan),

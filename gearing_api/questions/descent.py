@@ -28,7 +28,7 @@ from gearing_api.answer import (
 )
 from gearing_api.build import Build, ordinal
 from gearing_api.mechanics import brakes, engine_braking, road_loads
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, beyond
 from gearing_api.mechanics.engine_braking import Drag
 from gearing_api.vehicle.braking import beyond_grip, trailer_without_brakes, vehicle_share
 from gearing_api.vehicle.demo_truck import truck
@@ -74,7 +74,6 @@ _TO_HOLD = 0.8
 """Of the redline, where descent_engine_speed is not given. [-]"""
 
 _LEAST, _MUCH = engine_braking.DRAG_BAND
-_ROUNDING = 1.0 + 1e-9
 _POINTS = 60
 _HEADROOM = 2.5
 _WIDTH = 3.5
@@ -272,7 +271,7 @@ def _place(
     else:
         weak = Drag(*(_LEAST * part for part in brake.drag))
         slowest = brake.idle / brake.gearing
-        holds = (brake.drag_force(weak, speed) >= wanted) & (speed >= slowest * (2.0 - _ROUNDING))
+        holds = (brake.drag_force(weak, speed) >= wanted) & ~beyond(slowest, speed)
     place, found = place_of_highest(holds, gears)
     return np.where(found, place, np.argmax(brake.overall, axis=-1)), found
 
@@ -328,14 +327,14 @@ def _cautions(build: Build, chosen: Chosen, heat: Heat | None) -> tuple[Caution,
     motor = kind_of(build) == "motor"
     energy = np.zeros(()) if heat is None else down.left[..., 0] * heat.energy
     most = np.ones(()) if heat is None else heat.most
-    at_idle = np.abs(down.settling) <= down.idling * _ROUNDING
+    at_idle = ~beyond(np.abs(down.settling[..., 0]), down.idling[..., 0])
     too_hot = energy > most
     return (
         stop("brakes-overheat", _TOO_HOT, too_hot),
         check("brakes-hot", _HOT, (energy > _HALF * most) & ~too_hot),
         check("no-gear-holds", _NONE_HOLDS, ~chosen.found),
         check("battery-full", _FULL, motor and build.word("battery_full") == "yes"),
-        note("idle-holds", _AT_IDLE, at_idle[..., 0]),
+        note("idle-holds", _AT_IDLE, at_idle & (not motor)),
         note("drag-estimated", _MOTOR if motor else _ESTIMATE),
     )
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from gearing_api.answer import Absent, Source, needs
 from gearing_api.build import Build
 from gearing_api.mechanics import engine_braking
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, beyond
 from gearing_api.mechanics.engine_braking import Drag
 from gearing_api.vehicle.drivetrain import engine_torque, engine_torque_known
 from gearing_api.vehicle.engine import ENGINE_FIELDS, engine_needs, engine_of
@@ -51,8 +51,6 @@ REGENERATION = Source(
 )
 
 _HALVINGS = 40
-_ROUNDING = 1e-9
-"""Relative: a speed computed to lie at idle or redline lies there in spite of the last bits."""
 
 
 @dataclass(frozen=True)
@@ -95,7 +93,7 @@ class EngineBrake:
         """Force of a pushed engine at the wheels: nothing where the engine idles and pushes. [N]"""
         turning = road_speed * self.gearing
         if self.converter is None:
-            pushed = turning >= self.idle * (1.0 - _ROUNDING)
+            pushed = ~beyond(self.idle, turning)
             torque = np.where(pushed, engine_braking.drag_torque(drag, turning), 0.0)
         else:
             turning = np.maximum(turning, _SLOWEST)
@@ -142,7 +140,7 @@ class EngineBrake:
             )
         else:
             speed = self._settling_open(drag, (slowest, fastest), (constant, linear, square))
-        return np.where(speed <= fastest * (1.0 + _ROUNDING), np.maximum(speed, slowest), -np.inf)
+        return np.where(beyond(speed, fastest), -np.inf, np.maximum(speed, slowest))
 
     def _settling_open(self, drag: Drag, ends: tuple[Array, Array], road: tuple[Array, ...]) -> Array:
         """The same through an open converter, found by halving; infinite where the redline does not hold it."""

@@ -10,7 +10,7 @@ from gearing_api import units
 from gearing_api.answer import Caution, Source, note
 from gearing_api.build import Build
 from gearing_api.mechanics import converters, gearing, losses, motion
-from gearing_api.mechanics.domain import Array, along
+from gearing_api.mechanics.domain import Array, along, beyond
 from gearing_api.mechanics.losses import Losses
 from gearing_api.mechanics.motion import Run
 from gearing_api.vehicle.engine import ENGINE_FIELDS, Engine, engine_of, power_available
@@ -151,9 +151,9 @@ class Motion:
         turning = gearing.engine_speed(speed, overall, self.radius[..., None])
         running = np.maximum(turning, self.lowest[..., None])
         power = np.where(
-            turning <= self.highest[..., None] * (1.0 + _SLACK),
-            power_available(self.engine, np.minimum(running, self.highest[..., None])),
+            beyond(turning, self.highest[..., None]),
             0.0,
+            power_available(self.engine, np.minimum(running, self.highest[..., None])),
         )
         torque = lost.efficiency * power / running - lost.constant - lost.linear * turning
         drive = torque * overall / self.radius[..., None]

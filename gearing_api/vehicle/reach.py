@@ -6,14 +6,12 @@ import numpy as np
 
 from gearing_api.build import Build
 from gearing_api.mechanics import gearing, road_loads
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, beyond
 from gearing_api.vehicle.drivetrain import overall_ratios
 from gearing_api.vehicle.engine import Engine, engine_of
 from gearing_api.vehicle.gearbox import Chain, chain_of
 from gearing_api.vehicle.loads import train_mass
 from gearing_api.vehicle.resistance import Resistance, reserve_factor, resistance_of
-
-_ROUNDING = 1e-9
 
 
 class Reach(NamedTuple):
@@ -48,7 +46,7 @@ def speeds_held(
         lost.linear,
     )
     turns = gearing.engine_speed(speeds, overall, radius[..., None])
-    return np.where(turns >= build.number("idle_speed")[..., None] * (1.0 - _ROUNDING), speeds, 0.0)
+    return np.where(beyond(build.number("idle_speed")[..., None], turns), 0.0, speeds)
 
 
 def reach_of(build: Build) -> Reach:
