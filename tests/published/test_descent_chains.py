@@ -228,11 +228,13 @@ def test_a31_the_rear_wheels_pull_a_trailer() -> None:
         assert 100 * low == pytest.approx(expected, abs=0.1)
 
 
-def test_no_speed_holds_what_little_the_drag_leaves() -> None:
-    """A drag of 20 N m on 60 N m2/m leaves half a newton of the slope: the air balances it, at 0.77 m/s, by hand."""
+def test_what_little_the_drag_leaves_of_a_slope() -> None:
+    """A drag of 20 N m, 50 N at the wheels, leaves half a newton of the slope: the air balances it, at 0.77 m/s, by hand."""
     drag = Drag(np.asarray(20.0), np.asarray(0.0), np.asarray(0.0))
     found = engine_braking.settling_speed(drag, 1.0, 1.0, 0.4, -50.5, 0.0, DRAG_FACTOR)
     assert found == pytest.approx(np.sqrt(0.5 / DRAG_FACTOR))
+    for slope in (-50.0, -49.5):
+        assert engine_braking.settling_speed(drag, 1.0, 1.0, 0.4, slope, 0.0, 0.0) == 0.0, "the drag holds it"
 
 
 def test_a32_start_on_12_percent() -> None:
