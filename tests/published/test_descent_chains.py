@@ -229,7 +229,7 @@ def test_a31_the_rear_wheels_pull_a_trailer() -> None:
 
 
 def test_what_little_the_drag_leaves_of_a_slope() -> None:
-    """A drag of 20 N m, 50 N at the wheels, leaves half a newton of the slope: the air balances it, at 0.77 m/s, by hand."""
+    """20 N m are 50 N at the wheels, half a newton short of the slope: the air holds it, at 0.77 m/s, by hand."""
     drag = Drag(np.asarray(20.0), np.asarray(0.0), np.asarray(0.0))
     found = engine_braking.settling_speed(drag, 1.0, 1.0, 0.4, -50.5, 0.0, DRAG_FACTOR)
     assert found == pytest.approx(np.sqrt(0.5 / DRAG_FACTOR))
