@@ -80,9 +80,9 @@ def test_the_rise_misses_neither_way(kind: str, bar: float) -> None:
     assert abs(100.0 * np.mean(np.concatenate(errors))) <= bar
 
 
-@pytest.mark.parametrize("kind", ["diesel-turbo", "petrol-turbo"])
+@pytest.mark.parametrize("kind", ["diesel-turbo", "petrol-turbo", "petrol"])
 def test_highest_torque_over_that_at_the_highest_power(kind: str) -> None:
-    """Median of the same curves, within 3 %: what is taken where no torque is given. Other petrol ones lie below."""
+    """Median of the same curves, within 3 %: what is taken where no torque is given."""
     rises = [
         curve.torque.max() / curve.torque[np.argmax(curve.torque * curve.speed)]
         for curve in distinct()

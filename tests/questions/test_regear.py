@@ -62,34 +62,34 @@ def test_whole_answer() -> None:
     assert made["table"]["units"] == ["", "", "", "", "%", "rpm", "%", "", "mph", "", "s", "%", "", "", ""]
     rows = made["table"]["rows"]
     assert [[None if cell is None else round(cell, 2) for cell in row[:10]] for row in rows] == [
-        [4.3, None, None, 3.87, 7.5, 2211.91, 6.75, 43.0, 1.65, None],
-        [4.1, 41, 10, 3.69, 2.5, 2109.03, 6.19, 41.0, 1.73, None],
-        [5.0, 45, 9, 4.5, 25.0, 2571.99, 8.58, 50.0, 1.42, None],
-        [3.5, None, None, 3.15, -12.5, 1800.39, 4.46, 35.0, 2.02, None],
+        [4.3, None, None, 3.87, 7.5, 2211.91, 4.99, 43.0, 1.65, None],
+        [4.1, 41, 10, 3.69, 2.5, 2109.03, 4.52, 41.0, 1.73, None],
+        [5.0, 45, 9, 4.5, 25.0, 2571.99, 6.57, 50.0, 1.42, None],
+        [3.5, None, None, 3.15, -12.5, 1800.39, 3.06, 35.0, 2.02, None],
     ]
     assert [row[12:] for row in rows] == [
         [
             None,
             "all",
-            "Meets engine speed 2212 rpm (1852 to 2263), grade held 6.7 % (3.0 or more), crawl ratio 43.0 "
+            "Meets engine speed 2212 rpm (1852 to 2263), grade held 5.0 % (3.0 or more), crawl ratio 43.0 "
             "(42.0 or more); engine 7.5 % faster than the original.",
         ],
         [
             True,
             "some",
-            "Meets engine speed 2109 rpm (1852 to 2263), grade held 6.2 % (3.0 or more); misses crawl ratio "
+            "Meets engine speed 2109 rpm (1852 to 2263), grade held 4.5 % (3.0 or more); misses crawl ratio "
             "41.0 (42.0 or more); engine 2.5 % faster than the original.",
         ],
         [
             False,
             "some",
-            "Meets grade held 8.6 % (3.0 or more), crawl ratio 50.0 (42.0 or more); misses engine speed 2572 "
+            "Meets grade held 6.6 % (3.0 or more), crawl ratio 50.0 (42.0 or more); misses engine speed 2572 "
             "rpm (1852 to 2263); engine 25.0 % faster than the original.",
         ],
         [
             None,
             "some",
-            "Meets grade held 4.5 % (3.0 or more); misses engine speed 1800 rpm (1852 to 2263), crawl ratio "
+            "Meets grade held 3.1 % (3.0 or more); misses engine speed 1800 rpm (1852 to 2263), crawl ratio "
             "35.0 (42.0 or more); engine 12.5 % slower than the original.",
         ],
     ]
@@ -158,7 +158,7 @@ def test_a_miss_of_all_targets_is_said() -> None:
     made = regear(available_ratios=[2.0], hold_grade_percent=20)
     assert column(made, "meets") == ["none"]
     assert made["result"]["recommended_meets"] == "none"
-    assert column(made, "reason")[0].startswith("Misses engine speed 1029 rpm (1852 to 2263), grade held -0.")
+    assert column(made, "reason")[0].startswith("Misses engine speed 1029 rpm (1852 to 2263), grade held -1.")
     assert made["result"]["recommended_ratio"] == 2.0
     assert "none-meets" in codes(made)
     assert made["verdict"] == "check"
@@ -234,7 +234,7 @@ def test_without_anything_to_aim_at_the_smallest_ratio_comes_first() -> None:
     made = regear(**NO_ORIGINAL)
     assert column(made, "axle_ratio") == [4.3, 5.0, 4.1, 3.5]
     assert (
-        column(made, "reason")[0] == "Meets grade held 6.7 % (3.0 or more), crawl ratio 43.0 (42.0 or more)."
+        column(made, "reason")[0] == "Meets grade held 5.0 % (3.0 or more), crawl ratio 43.0 (42.0 or more)."
     )
 
 
