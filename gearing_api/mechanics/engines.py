@@ -141,7 +141,8 @@ Fitted to the full-load curves of the UN GTR 15 gear-shift validation set, 81 di
 highest torque the error is 5.2 % of that torque (rms) for diesels, 9 % for turbocharged and 8 % for other petrol
 engines; natural diesels by three curves in open data of vehicle simulators. The power at 1.1 times its speed is
 0.88 for diesels, 0.88 to 0.95 for petrol and 1.00 for turbocharged petrol engines (medians). The torque at peak power
-is 0.76, 0.91 to 0.97 and 0.86 of the highest.
+is 0.76, 0.91 to 0.97 and 0.86 of the highest. At which speed petrol engines have their highest torque varies most; half
+the speed of peak power is our choice.
 """
 
 _KNOT = 0.25

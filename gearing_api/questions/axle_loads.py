@@ -22,7 +22,7 @@ from gearing_api.answer import (
 )
 from gearing_api.build import Build
 from gearing_api.mechanics import loads, tyres
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, beyond
 from gearing_api.tyre_sizes import TyreSize
 from gearing_api.vehicle.demo_truck import truck
 from gearing_api.vehicle.inflation import INFLATION, inflation_of
@@ -38,7 +38,7 @@ from gearing_api.vehicle.loads import (
     track_of,
 )
 from gearing_api.vehicle.resistance import rolling_resistance
-from gearing_api.vehicle.tyre import GRAVITY, ROUNDING, size_cautions
+from gearing_api.vehicle.tyre import GRAVITY, size_cautions
 
 _STABILITY = Source(
     "static stability factor = track / (2 x height of the mass centre): the side slope at which it tips",
@@ -217,7 +217,7 @@ def _light_front(level: _State) -> Caution:
         "front-axle-light",
         "Less than a fifth of the mass is left on the front axle: steering and front brakes lose their grip. Move "
         "load forward.",
-        level.front < LIGHTEST_FRONT * (level.front + level.rear) * (1.0 - ROUNDING),
+        beyond(LIGHTEST_FRONT * (level.front + level.rear), level.front),
     )
 
 

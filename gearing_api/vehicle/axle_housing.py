@@ -8,9 +8,8 @@ import numpy as np
 from gearing_api.answer import Caution, note
 from gearing_api.build import Build
 from gearing_api.mechanics import housings
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, beyond
 from gearing_api.vehicle.loads import track_of
-from gearing_api.vehicle.tyre import ROUNDING
 from gearing_api.vocabulary import naming
 
 Number = Array | float
@@ -88,7 +87,7 @@ def _require_truss(build: Build, tube_diameter: Array) -> None:
     if diameter is not None and wall is not None:
         build.require(2.0 * wall <= diameter, "truss_wall", "must be at most half of truss_diameter")
     if diameter is not None and height is not None:
-        clear = 2.0 * height >= (diameter + tube_diameter) * (1.0 - ROUNDING)
+        clear = ~beyond(diameter + tube_diameter, 2.0 * height)
         build.require(clear, "truss_height", "must keep the truss tube clear of the housing tube")
 
 

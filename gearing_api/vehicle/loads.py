@@ -10,10 +10,9 @@ import numpy as np
 from gearing_api.answer import Caution, Source, check, note, stop
 from gearing_api.build import DEFAULTS, Build
 from gearing_api.mechanics import housings, loads
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, beyond
 from gearing_api.mechanics.loads import AxleLoads, Balance
 from gearing_api.tyre_sizes import TyreSize
-from gearing_api.vehicle.tyre import ROUNDING
 
 CARGO_FIELDS = ("loads", "trailer_mass", "tongue_mass")
 """What adds to the mass of the vehicle."""
@@ -317,12 +316,12 @@ def tongue_cautions(build: Build, cargo: Cargo) -> tuple[Caution, ...]:
             "tongue-light",
             "Less than 7 % of the trailer's mass rests on the hitch: it may begin to sway at speed. Move its load "
             "forward.",
-            cargo.tongue < LEAST_TONGUE * cargo.trailer * (1.0 - ROUNDING),
+            beyond(LEAST_TONGUE * cargo.trailer, cargo.tongue),
         ),
         check(
             "tongue-heavy",
             "More than 15 % of the trailer's mass rests on the hitch, and the front axle loses what the rear axle "
             "gains: move the trailer's load back.",
-            cargo.tongue > MOST_TONGUE * cargo.trailer * (1.0 + ROUNDING),
+            beyond(cargo.tongue, MOST_TONGUE * cargo.trailer),
         ),
     )

@@ -5,14 +5,11 @@ import numpy as np
 from gearing_api.answer import DOES_NOT_APPLY, Absent, Caution, Source, check, needs, note, stop
 from gearing_api.build import Build, FittedTyre
 from gearing_api.mechanics import gearing, tyres
-from gearing_api.mechanics.domain import Array
+from gearing_api.mechanics.domain import Array, beyond
 from gearing_api.tyre_sizes import TyreSize
 from gearing_api.vocabulary import ORIGINAL
 
 GRAVITY = 9.80665
-
-ROUNDING = 1e-9
-"""Relative: a value that is given as the limit lies on it in spite of the last bit."""
 
 ROLLING = Source(
     "rolling circumference = rolling_factor x free diameter; 3.05 for radial tyres",
@@ -70,7 +67,7 @@ def section_width(build: Build, size: TyreSize) -> tuple[Array | None, tuple[Cau
         return design, ()
     if size.measuring_rim_width is None:
         return None, ()
-    off = np.abs(wheel - size.measuring_rim_width) > 2.0 * tyres.INCH * (1.0 + ROUNDING)
+    off = beyond(np.abs(wheel - size.measuring_rim_width), 2.0 * tyres.INCH)
     caution = check(
         "wheel-width",
         "The wheel is more than 2 in (51 mm) off the measuring rim: the tyre maker's "
@@ -191,8 +188,7 @@ def speed_symbol(build: Build, size: TyreSize, reached: Array) -> tuple[Caution,
     limit = size.speed_capability
     if limit is None:
         return ()
-    limit = limit * (1.0 + ROUNDING)
-    above = build.number("cruise_speed") > limit
+    above = beyond(build.number("cruise_speed"), limit)
     return (
         check(
             "cruise-above-speed-symbol",
@@ -202,6 +198,6 @@ def speed_symbol(build: Build, size: TyreSize, reached: Array) -> tuple[Caution,
         note(
             "speed-symbol",
             "The vehicle can go faster than the tyre may: the tyre's speed symbol is the limit.",
-            ~above & (reached > limit),
+            ~above & beyond(reached, limit),
         ),
     )
