@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from gearing_api import units
 from gearing_api.answer import Question
 from gearing_api.batch.columns import Pool, read_value
-from gearing_api.batch.comparisons import MOST_COMBINATIONS
+from gearing_api.batch.comparison_plans import MOST_COMBINATIONS
 from gearing_api.batch.parts import (
     LONGEST_NAME,
     MOST_HINTS,

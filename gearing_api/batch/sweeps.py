@@ -22,7 +22,8 @@ from numpy.typing import NDArray
 
 from gearing_api import __version__
 from gearing_api.batch.columns import CAUTIONS
-from gearing_api.batch.comparisons import Block, Plan, blocks, joined, read_plan
+from gearing_api.batch.comparison_plans import Plan, read_plan
+from gearing_api.batch.comparisons import Block, blocks, joined
 from gearing_api.batch.workers import WorkError, in_processes, library, on_cluster
 from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.streams import ERROR, csv_heading, csv_rows

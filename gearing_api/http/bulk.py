@@ -18,16 +18,8 @@ from gearing_api.batch.columns import (
     errors_by_row,
     read_columns,
 )
-from gearing_api.batch.comparisons import (
-    BLOCK,
-    Block,
-    Plan,
-    TooManyCells,
-    blocks,
-    joined,
-    labels,
-    read_plan,
-)
+from gearing_api.batch.comparison_plans import BLOCK, Plan, TooManyCells, labels, read_plan
+from gearing_api.batch.comparisons import Block, blocks, joined
 from gearing_api.batch.parts import MOST_HINTS
 from gearing_api.batch.ranges import ends_of_rows, interleaved
 from gearing_api.fields import Coefficients, Curve, Loads, Ratios, Series

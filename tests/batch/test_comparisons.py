@@ -9,7 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gearing_api.batch import comparisons
-from gearing_api.batch.comparisons import Block, Plan, block, blocks, joined, labels, read_plan
+from gearing_api.batch.comparison_plans import BLOCK, Plan, labels, read_plan
+from gearing_api.batch.comparisons import Block, block, blocks, joined
 from gearing_api.questions import OWNERS, ask, read_build
 from gearing_api.vocabulary import FIELDS, RESULTS, InvalidBuild
 
@@ -34,7 +35,7 @@ def refusals(**changes: Any) -> list[tuple[str, str]]:
     return [(fault.pointer or f"/{fault.field}", fault.detail) for fault in refused.value.faults]
 
 
-def whole(of: Plan, size: int = comparisons.BLOCK) -> Block:
+def whole(of: Plan, size: int = BLOCK) -> Block:
     return joined(blocks(of, size))
 
 

@@ -22,7 +22,8 @@ import pytest
 from flask.testing import FlaskClient
 
 from gearing_api.__main__ import main
-from gearing_api.batch.comparisons import blocks, joined, read_plan
+from gearing_api.batch.comparison_plans import read_plan
+from gearing_api.batch.comparisons import blocks, joined
 from gearing_api.batch.sweeps import Sweep, run
 from gearing_api.batch.workers import WorkError
 from gearing_api.vocabulary import InvalidBuild

@@ -19,7 +19,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from gearing_api.batch.comparisons import BLOCK, blocks, read_plan
+from gearing_api.batch.comparison_plans import BLOCK, read_plan
+from gearing_api.batch.comparisons import blocks
 from gearing_api.questions import QUESTIONS
 from gearing_api.vocabulary import RESULTS
 

@@ -14,7 +14,8 @@ from typing import Any
 import numpy as np
 import orjson
 
-from gearing_api.batch.comparisons import BLOCK, blocks, joined, read_plan
+from gearing_api.batch.comparison_plans import BLOCK, read_plan
+from gearing_api.batch.comparisons import blocks, joined
 from gearing_api.formats.options import OutputOptions
 from gearing_api.formats.streams import columns_as_json, csv_rows, ndjson_rows
 

@@ -17,6 +17,7 @@ from gearing_api.answer import Question
 from gearing_api.app import create_app
 from gearing_api.batch import comparisons
 from gearing_api.batch.columns import MOST_TOLD
+from gearing_api.batch.comparison_plans import BLOCK, Plan
 from gearing_api.http import bulk
 from gearing_api.questions import OWNERS, QUESTIONS
 from gearing_api.settings import Settings
@@ -797,7 +798,7 @@ class TestStreams:
         starts: list[int] = []
         compute = comparisons.block
 
-        def noting(plan: comparisons.Plan, start: int, stop: int, *more: Any) -> comparisons.Block:
+        def noting(plan: Plan, start: int, stop: int, *more: Any) -> comparisons.Block:
             starts.append(start)
             return compute(plan, start, stop, *more)
 
@@ -816,7 +817,7 @@ class TestStreams:
         assert computed == [0]
         rest = list(pieces)
         step = computed[1]
-        assert step <= comparisons.BLOCK
+        assert step <= BLOCK
         assert computed == list(range(0, 80_000, step))
         assert len(rest) == len(computed) - 1
 

@@ -6,7 +6,7 @@ from functools import cache
 from typing import Any
 
 from gearing_api.answer import Question
-from gearing_api.batch.comparisons import MEETS, MOST_WANTED
+from gearing_api.batch.comparison_plans import MEETS, MOST_WANTED
 from gearing_api.build import TEETH
 from gearing_api.fields import (
     LONGEST_CURVE_TEXT,
