@@ -96,7 +96,7 @@ class Worker(ThreadWorker):
                 _part(conn.sock)
             return kept
         finally:
-            del self._began[conn]
+            self._began.pop(conn, None)
 
     def notify(self) -> None:
         """Tell the arbiter, about once a second, that this worker lives; end what takes too long."""
@@ -104,6 +104,7 @@ class Worker(ThreadWorker):
         most = cast(Any, self.app).settings.request_seconds
         for conn, began in [*self._began.items()]:
             if 0 < most < time.monotonic() - began:
+                self._began.pop(conn, None)  # its thread may see the end only after the next look
                 self.log.warning("A request took more than %s s: its connection is shut.", most)
                 with suppress(OSError):
                     conn.sock.shutdown(socket.SHUT_RDWR)
