@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from math import prod
 from typing import Any, Literal, NamedTuple
 
 import numpy as np
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 
 from gearing_api.build import Build
 from gearing_api.units import Quantity
-from gearing_api.vocabulary import RESULTS
+from gearing_api.vocabulary import FIELDS, ORIGINAL, RESULTS
 
 Value = NDArray[Any] | np.generic | str | None
 Where = NDArray[np.bool_] | np.bool_ | bool
@@ -66,6 +67,12 @@ class Absent(NamedTuple):
     why: Why
     fields: tuple[str, ...] = ()
 
+
+ENGINE_CURVES = ("torque_curve", "power_curve")
+_MOST_ITEMS = 60_000
+"""Items of crossed lists that are answered at once: each takes up to 2.6 kB."""
+_POINTS_OF_PEAKS = 5
+"""Pieces of a full load that is made of peaks."""
 
 OUT_OF_RANGE = Absent("out of range")
 DOES_NOT_APPLY = Absent("does not apply")
@@ -347,7 +354,8 @@ class Question:
     says that it finds out what the build is: then it is no part of the build sheet, and compares with no
     original. `example` is a build that shows it off, in wire values. `row` is the row of the pages that its
     verdict stands in, by default one of its own; of several questions in a row, the one that `leads` says the
-    sentence.
+    sentence. `crossed` are the lists, beside the curves of the engine, of which it takes each item with each of
+    the others: what one build needs of memory grows with the product of their lengths.
     """
 
     name: str
@@ -366,6 +374,7 @@ class Question:
     measures: bool = False
     row: str = ""
     leads: bool = False
+    crossed: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         """Keep each field that it uses once, though several groups of fields may have it."""
@@ -376,6 +385,22 @@ class Question:
     def fields(self) -> tuple[str, ...]:
         """All fields it may read."""
         return self.needs + self.uses
+
+    def at_once(self, values: Mapping[str, Any]) -> int:
+        """How many builds with such values, one or a column of them, are answered at once within some 150 MB."""
+        points = -(-_longest(ENGINE_CURVES, values) // _POINTS_OF_PEAKS)
+        return max(1, _MOST_ITEMS // prod((points, *(_longest((name,), values) for name in self.crossed))))
+
+
+def _longest(names: Iterable[str], values: Mapping[str, Any]) -> int:
+    """Items of the longest of some lists, also of the vehicle before the change; 1 if there are none."""
+    known = (
+        FIELDS[name].items(values[one])
+        for name in names
+        for one in (name, ORIGINAL + name)
+        if values.get(one) is not None
+    )
+    return max(known, default=1)
 
 
 class Part(NamedTuple):

@@ -37,7 +37,7 @@ class Settings:
     cells: int = 1_000_000
     cache_seconds: int = 300
     stale_seconds: int = 86_400
-    requests_per_minute: int = 600
+    requests_per_minute: int = 6_000
     cpu_seconds_per_minute: int = 20
     at_once: int = 8
     rate_storage: str = ""

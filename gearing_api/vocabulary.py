@@ -93,6 +93,10 @@ class Field:
         """
         return self.kind.ends(value, system) if isinstance(self.kind, Number) else None
 
+    def items(self, value: NDArray[Any]) -> int:
+        """How many items a list in SI has, or each of a column of them: numbers, or points of a curve."""
+        return int(value.shape[-2 if isinstance(self.kind, Curve) else -1])
+
 
 _AGAINST_ORIGINAL = frozenset((
     "effective_ratio", "restoring_ratio", "ring_gear_load_index", "tyre_growth_used_up", "true_per_indicated",

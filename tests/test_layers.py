@@ -32,11 +32,12 @@ ALLOWED: dict[str, tuple[set[str], set[str]]] = {
         {"mechanics", "tables", "units", "tyre_sizes", "vocabulary", "build", "answer", "vehicle"},
         {"numpy"},
     ),
+    "checkpoint": (set(), set()),
     "ranges": (
-        {"mechanics", "tables", "units", "tyre_sizes", "fields", "vocabulary", "build", "answer", "questions"},
+        {"checkpoint", "mechanics", "tables", "units", "tyre_sizes", "fields", "vocabulary", "build", "answer",
+         "questions"},
         {"numpy"},
     ),
-    "checkpoint": (set(), set()),
     "formats": (
         {"checkpoint", "units", "vocabulary", "build", "answer", "questions", "ranges"},
         {"numpy", "orjson", "matplotlib"},

@@ -9,7 +9,17 @@ from typing import Any, TypeGuard
 import numpy as np
 from numpy.typing import NDArray
 
-from gearing_api.answer import Absent, Answer, Caution, Level, Question, Source, Value, absences
+from gearing_api.answer import (
+    ENGINE_CURVES,
+    Absent,
+    Answer,
+    Caution,
+    Level,
+    Question,
+    Source,
+    Value,
+    absences,
+)
 from gearing_api.build import Build, MixedColumn
 from gearing_api.checkpoint import may_go_on
 from gearing_api.fields import Kind, Number
@@ -346,7 +356,7 @@ def answered(
     if most_combinations is not None and len(groups) > most_combinations:
         raise TooVaried(len(groups))
     for alike in groups:
-        for part in _in_parts(alike, count):
+        for part in _in_parts(alike, count, _at_once(question, given, alike)):
             _answer_alike(question, given, part, system, made)
     made.results = {name: made.column(name) for name in made.wanted}
     return made
@@ -387,14 +397,23 @@ def _alike(given: Mapping[str, Given], rows: Picks | slice, count: int) -> Itera
     yield from np.split(places[order], np.flatnonzero(np.diff(group[order])) + 1)
 
 
-def _in_parts(rows: Picks | slice, count: int) -> Iterator[Picks | slice]:
+def _at_once(question: Question, given: Mapping[str, Given], rows: Picks | slice) -> int:
+    """How many builds like the first of the rows are answered at once."""
+    first = slice(0, 1) if isinstance(rows, slice) else rows[:1]
+    crossed = (*question.crossed, *ENGINE_CURVES)
+    lists = (name for name in given if name.removeprefix(ORIGINAL) in crossed)
+    return question.at_once({name: given[name].draw(first) for name in lists})
+
+
+def _in_parts(rows: Picks | slice, count: int, at_once: int) -> Iterator[Picks | slice]:
     """The rows, not too many at a time: work asks between the parts whether it may go on."""
+    part = min(at_once, _PART)
     if not isinstance(rows, slice):
-        yield from (rows[at : at + _PART] for at in range(0, rows.size, _PART))
-    elif count <= _MOST_AT_ONCE:
+        yield from (rows[at : at + part] for at in range(0, rows.size, part))
+    elif count <= min(at_once, _MOST_AT_ONCE):
         yield rows
     else:
-        yield from (slice(at, min(at + _PART, count)) for at in range(0, count, _PART))
+        yield from (slice(at, min(at + part, count)) for at in range(0, count, part))
 
 
 def _answer_alike(

@@ -273,4 +273,5 @@ QUESTION = Question(
         "covered_distance",
     ),
     draws=True,
+    crossed=("gear_ratios",),
 )

@@ -157,4 +157,5 @@ QUESTION = Question(
     answer=answer,
     example=TRUCK,
     always=next(question.always for question in PARTS if question.name == "tyre"),
+    crossed=tuple(dict.fromkeys(name for part in PARTS for name in part.crossed)),
 )

@@ -449,4 +449,5 @@ QUESTION = Question(
         "within_engine_speeds",
     ),
     draws=True,
+    crossed=("gear_ratios", "transfer_ratios"),
 )

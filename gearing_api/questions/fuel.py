@@ -348,4 +348,5 @@ QUESTION = Question(
         "energy_per_distance",
     ),
     draws=True,
+    crossed=("gear_ratios", "transfer_ratios", "fuel_mix"),
 )

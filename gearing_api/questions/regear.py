@@ -484,4 +484,5 @@ QUESTION = Question(
         "reason",
     ),
     draws=True,
+    crossed=("gear_ratios", "transfer_ratios", "fuel_mix"),
 )

@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 
 from gearing_api.answer import Answer, Question, Value, absences
 from gearing_api.build import Build, MixedColumn
+from gearing_api.checkpoint import may_go_on
 from gearing_api.mechanics.domain import Array, DomainError
 from gearing_api.questions import answer_before, ask
-from gearing_api.ranges.draws import ALL, COUNT, Drawn, Draws, Ends, Picks, drawn, draws_of, ranks_of
+from gearing_api.ranges.draws import COUNT, Drawn, Draws, Ends, Picks, drawn, draws_of, ranks_of
 from gearing_api.ranges.drivers import LEAST_SHARE, Ranked, ranked, shares_of
 from gearing_api.ranges.shapes import HIGH, LOW
 from gearing_api.vocabulary import CHANGE, ORIGINAL, RESULTS, InvalidBuild, result_named
@@ -131,7 +132,7 @@ def outcomes(question: Question, build: Build, wanted: Iterable[str] | None = No
     names = [*question.results] if wanted is None else [*wanted]
     made = _blank_outcomes(names, COUNT)
     compared = wanted is None or any(name not in RESULTS for name in names)
-    _answer(question, build, Draws, ALL, made, compared=compared)
+    _answer_in_parts(question, build, Draws, COUNT, made, compared=compared)
     return made
 
 
@@ -147,7 +148,7 @@ def outcomes_at_ends(
     names = [*wanted]
     made = _blank_outcomes(names, count)
     compared = any(name not in RESULTS for name in names)
-    _answer(question, build, partial(Ends, inputs, at), np.arange(count), made, compared=compared)
+    _answer_in_parts(question, build, partial(Ends, inputs, at), count, made, compared=compared)
     return made, at
 
 
@@ -155,6 +156,22 @@ def _blank_outcomes(names: Iterable[str], count: int) -> Outcomes:
     plain = dict.fromkeys(result_named(name).name for name in names)
     numbers = {name: RESULTS[name].quantity is not None for name in plain}
     return Outcomes({name: np.full(count, np.nan if number else None) for name, number in numbers.items()})
+
+
+def _answer_in_parts(
+    question: Question,
+    build: Build,
+    draw: Callable[[Picks], Draws],
+    count: int,
+    made: Outcomes,
+    *,
+    compared: bool,
+) -> None:
+    """All draws, not too many at a time: work asks between the parts whether it may go on."""
+    at_once = question.at_once(build.values)
+    for start in range(0, count, at_once):
+        may_go_on()
+        _answer(question, build, draw, np.arange(start, min(start + at_once, count)), made, compared=compared)
 
 
 def _answer(

@@ -91,6 +91,40 @@ def test_what_all_builds_share_is_theirs_in_every_part(monkeypatch: pytest.Monke
         assert all(map(same, parts.results[name], column)), name
 
 
+def test_of_builds_with_long_lists_fewer_are_answered_at_once() -> None:
+    """60,000 items of those that a question goes through in each other; a curve counts by five points."""
+    gears = {"gear_ratios": np.ones(6), "transfer_ratios": np.ones(2)}
+    longer = gears | {"torque_curve": np.ones((21, 2))}
+    column = {"gear_ratios": np.ones((1, 6)), "torque_curve": np.ones((1, 20, 2))}
+    before = {
+        "gear_ratios": np.ones(6),
+        "original_gear_ratios": np.ones(10),
+        "power_curve": np.ones((200, 2)),
+    }
+    mixed = gears | {"fuel_mix": np.ones((4, 2))}
+    wanted = {"crawl": (60_000, 12_000, 15_000, 1_500, 60_000), "acceleration": (10_000, 2_000, 2_500, 150, 10_000),
+              "cruise": (5_000, 1_000, 2_500, 150, 5_000), "fuel": (5_000, 1_000, 2_500, 150, 1_250)}  # fmt: skip
+    for name, most in wanted.items():
+        found = tuple(QUESTIONS[name].at_once(values) for values in (gears, longer, column, before, mixed))
+        assert found == most, name
+    assert QUESTIONS["build-sheet"].at_once(mixed) == 1_250
+    assert QUESTIONS["fuel"].at_once({"fuel_mix": np.ones((70_000, 2))}) == 1
+
+
+def test_parts_are_as_long_as_their_lists_let_them(monkeypatch: pytest.MonkeyPatch) -> None:
+    parts: list[int] = []
+
+    def noted(question: Question, build: Build) -> Answer:
+        parts.append(np.size(build.values["peak_torque_speed"]))
+        return ask(question, build)
+
+    monkeypatch.setattr(batch_columns, "ask", noted)
+    build = BUILD | {"transfer_ratios": [1, 2.72], "vehicle_mass": 5000}
+    monkeypatch.setattr("gearing_api.answer._MOST_ITEMS", 3 * 2 * 2)
+    together(QUESTIONS["cruise"], [build | {"peak_torque_speed": 2000 + place} for place in range(7)])
+    assert parts == [3, 3, 1]
+
+
 @EACH_QUESTION
 def test_each_field_may_be_the_only_one_that_differs(question: Question) -> None:
     """Any number that the question reads, within what is accepted; the rest as in its example."""

@@ -490,10 +490,10 @@ def test_the_recipes_work_in_a_new_document(language: str, service: str, tmp_pat
 
 @pytest.fixture(scope="module")
 def service_for_many() -> Iterator[str]:
-    """A service as its owner starts it for many rows."""
+    """A service as its owner starts it, with the limits that it has by default."""
     port = free_port()
     command = [sys.executable, "-m", "gearing_api", "serve", "--port", str(port), "--workers", "1"]
-    environment = os.environ | {"GEARING_REQUESTS_PER_MINUTE": "10000"}
+    environment = {name: value for name, value in os.environ.items() if not name.startswith("GEARING_")}
     with subprocess.Popen(command, env=environment, stderr=subprocess.DEVNULL) as process:
         try:
             wait_until_ready(f"http://127.0.0.1:{port}", process)

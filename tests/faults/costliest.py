@@ -43,6 +43,14 @@ MEASURES = ("cpu", "memory", "errors", "amplified")
 WORST = 10
 _ROWS = (1, 1, 10, 10, 100, 100, 1_000, 1_000, 5_000, 20_000, 100_000, 120_000)
 
+LONG: dict[str, Any] = {
+    "gear_ratios": [5 * 0.92**place for place in range(24)],
+    "transfer_ratios": [1 + place / 2 for place in range(12)],
+    "torque_curve": [[600 + 25 * place, 260 + place % 7] for place in range(200)],
+    "fuel_mix": [[20 + 3 * place, 0.05] for place in range(20)],
+}
+"""The longest lists that are taken, of those that questions go through in each other."""
+
 TYRES = ("35x12.50R17LT", "265/70R17 115T", "7.50R16C", "36.4 in", "LT315/75R16 121/118S", "205-640 R 440")
 BAD: tuple[Any, ...] = (
     "x",
@@ -132,7 +140,7 @@ def _build(genes: dict[str, Any], names: Iterable[str], chance: random.Random) -
         build[name] = _value(name, chance, genes["bad"])
     for place in range(genes["unknown"]):
         build[f"{chance.choice(chosen)[:-1]}{place}"] = 1
-    return build
+    return build | (LONG if genes["long"] else {})
 
 
 def _text(value: Any) -> str:
@@ -145,11 +153,12 @@ def _question(genes: dict[str, Any]) -> tuple[str, str, bytes, str]:
     chance, question = random.Random(genes["seed"]), QUESTIONS[genes["question"]]
     build = _build(genes, question.fields, chance)
     path = f"/v1/{question.name}.{genes['form']}"
+    options = {"bands": "1"} if genes["bands"] else {}
     if genes["post"] and genes["form"] != "html":
-        return "POST", path, json.dumps(build).encode(), "application/json"
+        return "POST", f"{path}?{urlencode(options)}", json.dumps(build).encode(), "application/json"
     return (
         genes["method"],
-        f"{path}?{urlencode({name: _text(value) for name, value in build.items()})}",
+        f"{path}?{urlencode({name: _text(value) for name, value in build.items()} | options)}",
         b"",
         "",
     )
@@ -217,11 +226,13 @@ def _comparison(genes: dict[str, Any]) -> tuple[str, str, bytes, str]:
     for name in chance.sample(fields, min(genes["kinds"], len(fields), 6)):
         count = max(1, round(genes["rows"] ** (1 / max(1, min(genes["kinds"], 6)))))
         vary[name] = [_value(name, chance, genes["bad"]) for _ in range(count)]
-    build = {name: value for name, value in TRUCK.items() if name not in vary}
+    fixed = TRUCK | (LONG if genes["long"] else {})
+    build = {name: value for name, value in fixed.items() if name not in vary}
     plan: dict[str, Any] = {"build": build, "vary": vary, "report": report}
     if genes["pick"]:
         plan["sort"] = report[0]
     path = f"/v1/comparison.{genes['form'] if genes['form'] in ('json', 'csv', 'ndjson') else 'json'}"
+    path += "?bands=1" if genes["bands"] else ""
     return "POST", path, json.dumps(plan).encode()[: LIMITS.body_bytes], "application/json"
 
 
@@ -336,6 +347,22 @@ def _repeated(head: str, piece: str, count: int, path: str, media_type: str) -> 
     return "POST", path, (head + piece * count).encode()[: LIMITS.many_bytes], media_type
 
 
+def _ranges_of_long_lists(question: str) -> tuple[str, str, bytes, str]:
+    return "POST", f"/v1/{question}?bands=1", json.dumps(TRUCK | LONG).encode(), "application/json"
+
+
+def _curves_in_every_gear() -> tuple[str, str, bytes, str]:
+    curves = [[[speed, torque - place] for speed, torque in LONG["torque_curve"]] for place in range(4)]
+    vary = {"torque_curve": curves, "vehicle_mass": [5000 + place for place in range(2_500)]}
+    plan = {
+        "build": TRUCK | LONG,
+        "vary": vary,
+        "report": ["acceleration_time", "mix_fuel_economy", "top_speed"],
+    }
+    plan["build"] = {name: value for name, value in plan["build"].items() if name not in vary}
+    return "POST", "/v1/comparison", json.dumps(plan).encode(), "application/json"
+
+
 def _none_beats_another(path: str, side: int, show: int) -> tuple[str, str, bytes, str]:
     """A shortlist of side x side combinations: what is less of one sum is more of the other."""
     among = {
@@ -367,6 +394,9 @@ KNOWN: dict[str, Callable[[], tuple[str, str, bytes, str]]] = {
         partial(_repeated, '{"columns":{"tyre":[{}', ",{}", 990_000, "/v1/tyre/batch", "application/json"),
     "a shortlist in which nothing beats another": partial(_none_beats_another, "/v1/shortlist", 316, 10),
     "all rows of a shortlist drawn": partial(_none_beats_another, "/v1/shortlist.png?bands=1", 60, 1_000),
+    "curves in every gear": _curves_in_every_gear,
+    "ranges of fuel for long lists": partial(_ranges_of_long_lists, "fuel"),
+    "ranges of cruise for long lists": partial(_ranges_of_long_lists, "cruise"),
     "many short bad values":
         partial(_repeated, '{"columns":{"tyre":[1', ",1", 99_999, "/v1/tyre/batch", "application/json"),
 }  # fmt: skip
@@ -395,12 +425,14 @@ def _gene(name: str, chance: random.Random) -> Any:
         "bare": lambda: chance.random() < 0.2,
         "differ": lambda: chance.random() < 0.5,
         "pick": lambda: chance.random() < 0.4,
+        "bands": lambda: chance.random() < 0.2,
+        "long": lambda: chance.random() < 0.2,
     }
     return choices[name]()
 
 
 GENES = ("seed", "question", "form", "method", "post", "fields", "unknown", "bad", "left_out", "rows", "kinds",
-         "extra", "bare", "differ", "pick")  # fmt: skip
+         "extra", "bare", "differ", "pick", "bands", "long")  # fmt: skip
 
 
 def at_random(chance: random.Random) -> Tried:

@@ -21,6 +21,7 @@ from typing import Any
 
 import numpy as np
 
+from gearing_api.settings import Settings
 from tests.benchmarks.service import running
 from tests.faults.asks import CSV, HOST, JSON
 from tests.faults.costliest import KNOWN
@@ -31,6 +32,10 @@ OTHERS_BULK = ("/v1/comparison", {
     "vary": {"axle_ratio": [3 + place / 100 for place in range(200)]},
     "report": ["crawl_ratio"],
 })  # fmt: skip
+LIMITS = {
+    name: getattr(Settings(), name) for name in ("requests_per_minute", "cpu_seconds_per_minute", "at_once")
+}
+"""What one client may have by default, here where the tests have lifted it."""
 PATIENCE = 60.0
 PAUSE = 0.01
 LINE = 125e6
@@ -145,6 +150,7 @@ def costly() -> dict[str, list[Request]]:
         "report": ["crawl_ratio", "crawl_speed", "speed_per_1000"],
     }
     return {
+        "light ones": [("GET", f"{LIGHT}700", b"", ""), ("GET", "/v1/crawl?tyre=33", b"", "")],
         "long pages": [KNOWN["a long table on a page"]()],
         "whole sheets": [KNOWN["whole sheets as rows"](), KNOWN["whole sheets as JSON"]()],
         "lists of all lengths": [KNOWN["lists of all lengths"]()],
@@ -185,5 +191,5 @@ if __name__ == "__main__":
     if len(sys.argv) > 1:
         press(int(sys.argv[1]), sys.argv[2], sys.argv[3], int(sys.argv[4]))
     else:
-        with running(workers=2, requests_per_minute=600, cpu_seconds_per_minute=20, at_once=8) as service:
+        with running(workers=2, **LIMITS) as service:
             measured(service.port)

@@ -6,7 +6,7 @@ import sys
 import pytest
 
 from tests.benchmarks.service import running
-from tests.faults.fairness import measured
+from tests.faults.fairness import LIMITS, measured
 
 pytestmark = [pytest.mark.slow, pytest.mark.alone]
 
@@ -16,7 +16,7 @@ else to do it is two to three times; there may be others on this one."""
 
 
 def test_beside_one_client_the_others_are_answered() -> None:
-    with running(workers=2, requests_per_minute=600, cpu_seconds_per_minute=20, at_once=8) as service:
+    with running(workers=2, **LIMITS) as service:
         figures = measured(service.port, seconds=10.0)
     assert {name: dict(others) for name, (_, others) in figures.items() if set(others) != {200}} == {}
     assert {name: grown for name, (grown, _) in figures.items() if grown > FENCE} == {}

@@ -158,7 +158,7 @@ class TestRequestsInAMinute:
     def test_it_holds_by_default(self) -> None:
         policy = Settings(cpu_seconds_per_minute=20)
         answer = create_app(policy).test_client().get(TYRE)
-        assert answer.headers["RateLimit-Policy"] == '"default";q=600;w=60, "cpu-ms";q=20000;w=60'
+        assert answer.headers["RateLimit-Policy"] == '"default";q=6000;w=60, "cpu-ms";q=20000;w=60'
         assert Settings().cpu_seconds_per_minute == 20
 
     def test_threads_lose_no_count(self) -> None:

@@ -54,6 +54,21 @@ def test_only_the_ranges_are_added(client: FlaskClient, question: Question) -> N
         assert answer.get(name) == plain.get(name)
 
 
+@EACH_QUESTION
+def test_draws_in_parts_are_those_at_once(question: Question, monkeypatch: pytest.MonkeyPatch) -> None:
+    build = read_build(question.example)
+    whole = outcomes(question, build.again())
+    monkeypatch.setattr("gearing_api.answer._MOST_ITEMS", 1_000)
+    parts = outcomes(question, build.again())
+    assert question.at_once(build.values) < 512 or not question.crossed
+    assert parts.drawn == whole.drawn
+    assert parts.reasons == whole.reasons
+    for one, other in ((parts.results, whole.results), (parts.lows, whole.lows), (parts.highs, whole.highs)):
+        assert {*one} == {*other}
+        for name, column in one.items():
+            assert [*map(repr, column)] == [*map(repr, other[name])], name
+
+
 def test_what_is_measured_has_no_range(client: FlaskClient) -> None:
     answer = client.post("/v1/crawl", json={**MEASURED, "bands": "1"}).get_json()
     assert {*answer["ranges"]} == {"grip_grade_percent"}  # the ground is not measured

@@ -169,7 +169,7 @@ def test_beside_one_client_the_others_are_answered(tmp_path: Path) -> None:
 
 def test_kept_answers_cost_a_fifteenth(tmp_path: Path) -> None:
     """In CPU time, which others on this machine do not change; all from one address, so without limits."""
-    no_limit = {"rate=20r/s": "rate=900000r/s", "burst=1200": "burst=900000"}
+    no_limit = {"rate=200r/s": "rate=900000r/s", "burst=6000": "burst=900000"}
     unlimited = {"GEARING_REQUESTS_PER_MINUTE": "0", "GEARING_AT_ONCE": "0"}
     with fleet(tmp_path, unlimited, no_limit) as service:
         path = f"/v1/crawl?{demo_query(QUESTIONS['crawl'])}"

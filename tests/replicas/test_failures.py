@@ -35,7 +35,11 @@ def asks() -> list[Ask]:
 @pytest.fixture(scope="module")
 def to_break(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Fleet]:
     """A system where what is kept grows old soon, and streams last."""
-    settings = {"GEARING_CACHE_SECONDS": str(KEPT_SECONDS), "GEARING_CELLS": "100000000"}
+    settings = {
+        "GEARING_CACHE_SECONDS": str(KEPT_SECONDS),
+        "GEARING_CELLS": "100000000",
+        "GEARING_REQUESTS_PER_MINUTE": str(QUOTA),
+    }
     with fleet(tmp_path_factory.mktemp("broken"), settings) as running:
         yield running
 
