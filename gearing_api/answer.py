@@ -69,7 +69,7 @@ class Absent(NamedTuple):
 
 
 ENGINE_CURVES = ("torque_curve", "power_curve")
-_MOST_ITEMS = 60_000
+_MOST_ITEMS = 20_000
 """Items of crossed lists that are answered at once: each takes up to 2.6 kB."""
 _POINTS_OF_PEAKS = 5
 """Pieces of a full load that is made of peaks."""
@@ -387,7 +387,7 @@ class Question:
         return self.needs + self.uses
 
     def at_once(self, values: Mapping[str, Any]) -> int:
-        """How many builds with such values, one or a column of them, are answered at once within some 150 MB."""
+        """How many builds with such values, one or a column of them, are answered at once within some 50 MB."""
         points = -(-_longest(ENGINE_CURVES, values) // _POINTS_OF_PEAKS)
         return max(1, _MOST_ITEMS // prod((points, *(_longest((name,), values) for name in self.crossed))))
 

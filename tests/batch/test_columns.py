@@ -92,7 +92,7 @@ def test_what_all_builds_share_is_theirs_in_every_part(monkeypatch: pytest.Monke
 
 
 def test_of_builds_with_long_lists_fewer_are_answered_at_once() -> None:
-    """60,000 items of those that a question goes through in each other; a curve counts by five points."""
+    """20,000 items of those that a question goes through in each other; a curve counts by five points."""
     gears = {"gear_ratios": np.ones(6), "transfer_ratios": np.ones(2)}
     longer = gears | {"torque_curve": np.ones((21, 2))}
     column = {"gear_ratios": np.ones((1, 6)), "torque_curve": np.ones((1, 20, 2))}
@@ -102,13 +102,13 @@ def test_of_builds_with_long_lists_fewer_are_answered_at_once() -> None:
         "power_curve": np.ones((200, 2)),
     }
     mixed = gears | {"fuel_mix": np.ones((4, 2))}
-    wanted = {"crawl": (60_000, 12_000, 15_000, 1_500, 60_000), "acceleration": (10_000, 2_000, 2_500, 150, 10_000),
-              "cruise": (5_000, 1_000, 2_500, 150, 5_000), "fuel": (5_000, 1_000, 2_500, 150, 1_250)}  # fmt: skip
+    wanted = {"crawl": (20_000, 4_000, 5_000, 500, 20_000), "acceleration": (3_333, 666, 833, 50, 3_333),
+              "cruise": (1_666, 333, 833, 50, 1_666), "fuel": (1_666, 333, 833, 50, 416)}  # fmt: skip
     for name, most in wanted.items():
         found = tuple(QUESTIONS[name].at_once(values) for values in (gears, longer, column, before, mixed))
         assert found == most, name
-    assert QUESTIONS["build-sheet"].at_once(mixed) == 1_250
-    assert QUESTIONS["fuel"].at_once({"fuel_mix": np.ones((70_000, 2))}) == 1
+    assert QUESTIONS["build-sheet"].at_once(mixed) == 416
+    assert QUESTIONS["fuel"].at_once({"fuel_mix": np.ones((20_001, 2))}) == 1
 
 
 def test_parts_are_as_long_as_their_lists_let_them(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -18,7 +18,7 @@ from gearing_api.vehicle.demo_truck import TRUCK
 from gearing_api.vocabulary import FIELDS
 from tests.faults.costliest import LONG
 
-MOST = 200.0
+MOST = 120.0
 """MB, of the 300 that a request may hold."""
 
 ROWS = {"acceleration": 500, "build-sheet": 40, "cruise": 500, "fuel": 40, "regear": 250}

@@ -5,6 +5,7 @@ requests of every kind at random, then it changes the worst found, and goes on w
 ten worst of each measure, and fails where one is above its bar.
 """
 
+import gc
 import json
 import random
 import sys
@@ -37,7 +38,7 @@ LIMITS = Settings(
 )
 
 BARS = {"cpu": DEADLINE + 5.0, "memory": 300.0, "errors": 20.0}
-"""Seconds of computing, MB above what the process had before, bytes of error text per byte of the request."""
+"""Seconds of computing, MB above what the process had before the request, bytes of error text per byte of its own."""
 
 MEASURES = ("cpu", "memory", "errors", "amplified")
 WORST = 10
@@ -453,12 +454,13 @@ def _memory(what: str) -> float:
 
 
 def _take_marks_back() -> None:
+    gc.collect()
     CDLL(None).malloc_trim(0)  # what an earlier request has left is not this one's
     Path("/proc/self/clear_refs").write_text("5")
 
 
-def cost(app: Flask, one: Tried, without: float = 0.0) -> Cost:
-    """Ask once, and take what comes as a reader would; `without` is the memory before all requests, MB."""
+def cost(app: Flask, one: Tried) -> Cost:
+    """Ask once, and take what comes as a reader would."""
     method, path, body, media_type = one.sent()
     own = len(f"{method} {path} HTTP/1.1\r\nHost: localhost\r\n\r\n") + len(body)
     client = app.test_client()
@@ -467,6 +469,7 @@ def cost(app: Flask, one: Tried, without: float = 0.0) -> Cost:
         arguments["content_type"] = media_type
         own += len(f"Content-Type: {media_type}\r\nContent-Length: {len(body)}\r\n")
     _take_marks_back()
+    before = _memory("VmRSS")
     began = time.thread_time()
     out = in_errors = 0
     first = b""
@@ -485,7 +488,7 @@ def cost(app: Flask, one: Tried, without: float = 0.0) -> Cost:
     elif status == 200 and path.partition("?")[0].endswith("/batch"):
         in_errors = first.find(b'],"error_count"')
     took = time.thread_time() - began
-    return Cost(took, _memory("VmHWM") - without, in_errors / own, out / own, status)
+    return Cost(took, _memory("VmHWM") - before, in_errors / own, out / own, status)
 
 
 @dataclass
@@ -536,17 +539,15 @@ def search(seconds: float, seed: float) -> Found:
     app, chance, found = create_app(LIMITS), random.Random(seed), Found()
     genes = {name: _gene(name, random.Random(0)) for name in GENES}
     cost(app, Tried("question", genes | {"question": "road-speed", "form": "png", "post": False}))
-    _take_marks_back()
-    without = _memory("VmRSS")
     for known in range(len(KNOWN)):
         one = Tried("known", genes | {"known": known})
-        found.add(one, cost(app, one, without))
+        found.add(one, cost(app, one))
     began = time.monotonic()
     while (gone := time.monotonic() - began) < seconds:
         one = at_random(chance)
         if gone > seconds / 2 and chance.random() < 0.9:
             one = changed(chance.choice(found.worst[chance.choice(MEASURES)])[1], chance)
-        found.add(one, cost(app, one, without))
+        found.add(one, cost(app, one))
     return found
 
 

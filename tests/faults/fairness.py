@@ -152,6 +152,7 @@ def costly() -> dict[str, list[Request]]:
     return {
         "light ones": [("GET", f"{LIGHT}700", b"", ""), ("GET", "/v1/crawl?tyre=33", b"", "")],
         "long pages": [KNOWN["a long table on a page"]()],
+        "long lists": [KNOWN["curves in every gear"](), KNOWN["ranges of cruise for long lists"]()],
         "whole sheets": [KNOWN["whole sheets as rows"](), KNOWN["whole sheets as JSON"]()],
         "lists of all lengths": [KNOWN["lists of all lengths"]()],
         "refusals": [KNOWN["bad rows"](), KNOWN["as many empty lists as are read"](), KNOWN["empty lines"]()],
