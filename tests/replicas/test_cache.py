@@ -24,8 +24,8 @@ def test_a_second_answer_is_the_first_without_what_was_said_to_somebody(service:
     first, second = service.ask(path, source=source), service.ask(path, source=another)
     assert (cached(service, source, 1), cached(service, another, 1)) == ({"MISS": 1}, {"HIT": 1})
     assert first.body == second.body == b"33.0"
-    assert first.headers["RateLimit"].startswith('"default";r=599;')
-    assert first.headers["RateLimit-Policy"].startswith('"default";q=600;w=60')
+    assert first.headers["RateLimit"].startswith('"default";r=5999;')
+    assert first.headers["RateLimit-Policy"].startswith('"default";q=6000;w=60')
     assert second.headers["RateLimit"] is None
     assert second.headers["RateLimit-Policy"] is None
     assert first.headers["ETag"] == second.headers["ETag"]
