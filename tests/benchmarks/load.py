@@ -9,7 +9,6 @@ service counts its clients as always, but refuses none; the log is written, for 
 import http.client
 import json
 import re
-import socket
 import statistics
 import subprocess
 import sys
@@ -22,6 +21,7 @@ from typing import Any, NamedTuple
 from gearing_api.server.configuration import Service, options
 from gearing_api.settings import Settings
 from tests.benchmarks.request_cost import ADDRESSES, application
+from tests.ports import free_port
 
 CLIENTS = 16
 CRAWL, CHART = ADDRESSES["crawl"], ADDRESSES["cruise"].replace("?", ".png?")
@@ -84,9 +84,7 @@ def serve(port: int, way: Way) -> None:
 @contextmanager
 def served(way: Way) -> Iterator[int]:
     """The service and the bare route, served in that way: the port."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = int(probe.getsockname()[1])
+    port = free_port()
     command = [sys.executable, "-m", __spec__.name, "serve", str(port), *map(str, way)]
     process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     try:

@@ -6,7 +6,6 @@ navigation, and from a key pressed, to the first frame that has the answer.
 """
 
 import gzip
-import socket
 import statistics
 import subprocess
 import sys
@@ -21,6 +20,7 @@ from gearing_api.http.pages import element
 from gearing_api.questions import QUESTIONS
 from gearing_api.vehicle.demo_truck import TRUCK
 from tests.clients.browser import Site, chromium
+from tests.ports import free_port
 
 ROUNDS = 15
 BROWSER = {"Accept": "text/html"}
@@ -103,9 +103,7 @@ def print_first_answer() -> None:
     """The form on a page of others, and the bench, in a real browser."""
     from playwright.sync_api import sync_playwright
 
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        service = f"http://127.0.0.1:{probe.getsockname()[1]}"
+    service = f"http://127.0.0.1:{free_port()}"
     command = [sys.executable, "-m", "gearing_api", "serve", "--port", service.rpartition(":")[2]]
     with (
         subprocess.Popen(command, stderr=subprocess.DEVNULL) as process,

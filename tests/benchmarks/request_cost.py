@@ -5,7 +5,6 @@ the CPU is the worker's own, user and system, read from ``/proc``. Rounds altern
 """
 
 import http.client
-import socket
 import statistics
 import subprocess
 import sys
@@ -21,6 +20,7 @@ from gearing_api.app import create_app
 from gearing_api.http.pages.home import demo_query
 from gearing_api.questions import QUESTIONS
 from gearing_api.settings import Settings
+from tests.ports import free_port
 
 ROUNDS, REQUESTS = 7, 800
 ADDRESSES = {name: f"/v1/{name}?{demo_query(question)}" for name, question in QUESTIONS.items()}
@@ -43,9 +43,7 @@ def application() -> Any:
 @contextmanager
 def worker(worker_class: str) -> Iterator[tuple[int, int]]:
     """A gunicorn with one worker: its port and the worker's process id."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
+    port = free_port()
     command = [sys.executable, "-m", "gunicorn", "-k", worker_class, "-w", "1", "-b", f"127.0.0.1:{port}",
                "--no-control-socket", "--log-level", "error",
                "tests.benchmarks.request_cost:application()"]  # fmt: skip

@@ -2,7 +2,6 @@
 
 import http.client
 import os
-import socket
 import subprocess
 import sys
 import time
@@ -10,6 +9,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+
+from tests.ports import free_port
 
 _PATIENCE = 60.0
 
@@ -52,9 +53,7 @@ def running(
 
     What it prints goes into `log`, its standard error into `errors` where that is given.
     """
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = int(probe.getsockname()[1])
+    port = free_port()
     chosen = {f"GEARING_{name.upper()}": str(value) for name, value in settings.items()}
     serve = [sys.executable, "-m", "gearing_api", "serve", "--port", str(port), "--workers", str(workers)]
     with log.open("wb") as out, ExitStack() as stack:

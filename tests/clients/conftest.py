@@ -1,6 +1,5 @@
 """The service as others meet it: under gunicorn, on a free port of this machine."""
 
-import socket
 import subprocess
 import sys
 import time
@@ -9,13 +8,9 @@ from collections.abc import Iterator
 import pytest
 import requests
 
+from tests.ports import free_port
+
 LONGEST_START = 30.0
-
-
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 @pytest.fixture(scope="session")

@@ -10,7 +10,7 @@ from typing import Any, Self
 
 import requests
 
-from tests.clients.conftest import free_port
+from tests.ports import free_port
 
 JOINED = {"state": {"events": []}, "timeline": {"events": [], "limited": False, "prev_batch": "p"}}
 

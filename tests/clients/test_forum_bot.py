@@ -36,9 +36,9 @@ from forum_bot.settings import Settings, sentence
 from forum_bot.signing import SIGNATURE, TIME, WINDOW, Once, Unsigned, check_time, signature, signed
 from forum_bot.webhook import LONGEST_BODY, create_app
 from tests.clients.bot import DEMO, HOSTILE, PACKAGE, Ask, asked_here, refuses
-from tests.clients.conftest import free_port
 from tests.clients.stub import Stub
 from tests.clients.stub import reply as said_by_stub
+from tests.ports import free_port
 
 GUIDE = (PACKAGE / "README.md").read_text("utf-8")
 SECRET = "a secret of the two sides"

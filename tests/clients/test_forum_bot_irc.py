@@ -23,7 +23,7 @@ from forum_bot.markup import without_markup
 from forum_bot.replies import NO_ANSWER
 from forum_bot.settings import Settings
 from tests.clients.bot import DEMO, HOSTILE, PACKAGE, Ask, asked_here
-from tests.clients.conftest import free_port
+from tests.ports import free_port
 
 
 @pytest.fixture

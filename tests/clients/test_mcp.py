@@ -17,8 +17,8 @@ import requests
 
 from gearing_mcp.service import Service
 from gearing_mcp.shortened import plain
-from tests.clients.conftest import free_port
 from tests.clients.stub import Reply, Stub, reply
+from tests.ports import free_port
 
 pytestmark = pytest.mark.slow
 

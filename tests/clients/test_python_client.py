@@ -43,9 +43,9 @@ from gearing_client import (
     transport,
 )
 from gearing_client.questions import Fields, Questions
-from tests.clients.conftest import free_port
 from tests.clients.generate_client import MODULE, generated
 from tests.clients.stub import Reply, Stub, reply
+from tests.ports import free_port
 
 EACH_QUESTION = pytest.mark.parametrize("question", QUESTIONS)
 BUILD: dict[str, Any] = {

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from gearing_client import Client
-from tests.clients.conftest import free_port
+from tests.ports import free_port
 
 PACKAGE = Path(__file__).parents[2] / "clients/python"
 GUIDE = (PACKAGE / "README.md").read_text("utf-8")

@@ -21,9 +21,10 @@ from flask.testing import FlaskClient
 from gearing_api.fields import Choice
 from gearing_api.questions import QUESTIONS
 from gearing_api.vocabulary import FIELDS
-from tests.clients.conftest import free_port, wait_until_ready
+from tests.clients.conftest import wait_until_ready
 from tests.clients.workbooks import BASE, FOLDER, ODS, XLSX, Cells, cells, with_service
 from tests.kept import same as same_lines
+from tests.ports import free_port
 
 LONGEST = 2048
 """Characters of an address that Excel takes."""

@@ -10,6 +10,8 @@ from collections.abc import Iterator
 
 import pytest
 
+from tests.ports import free_port
+
 PLAN = {
     "build": {"tyre": "35x12.50R17LT", "gear_ratios": [4.46, 2.61]},
     "vary": {"axle_ratio": [3 + place / 100 for place in range(100)], "idle_speed": list(range(600, 1400))},
@@ -36,9 +38,7 @@ configuration.run(Settings(), "127.0.0.1", int(sys.argv[1]), 1)
 @pytest.fixture(params=["RuntimeError", "OSError", "MemoryError"])
 def port(request: pytest.FixtureRequest) -> Iterator[int]:
     """A service whose comparisons break in the third block, each time with another kind of error."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = int(probe.getsockname()[1])
+    port = free_port()
     command = [sys.executable, "-c", BREAKING.format(error=request.param), str(port)]
     process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     try:

@@ -31,6 +31,7 @@ from gearing_api.http.problems import Problem
 from gearing_api.http.rate_limit import client
 from gearing_api.http.turns import ConcurrencyLimit, Turns
 from gearing_api.settings import Settings
+from tests.ports import free_port
 
 TYRE = "/v1/tyre?tyre=265/70R17"
 ROAD_SPEED = "/v1/road-speed.svg?tyre=35x12.50R17LT&axle_ratio=4.56&gear_ratios=4.46,2.61"
@@ -650,9 +651,7 @@ class Redis:
 @pytest.fixture
 def redis(tmp_path: Path) -> Iterator[Redis]:
     assert shutil.which("redis-server"), "Debian's redis-server is needed"
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        server = Redis(probe.getsockname()[1], tmp_path)
+    server = Redis(free_port(), tmp_path)
     yield server
     server.stop()
 

@@ -23,6 +23,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from tests.faults.asks import HOST
+from tests.ports import free_port
 
 PATIENCE = 60.0
 DOCUMENT = Path(__file__).parents[2] / "gearing_api" / "server" / "README.md"
@@ -77,13 +78,6 @@ def wait_until(true: Callable[[], bool], what: str) -> None:
     while not true():
         assert time.monotonic() < ends, f"{what}: not after {PATIENCE:.0f} s"
         time.sleep(0.05)
-
-
-def free_port() -> int:
-    """A port that nobody listens at."""
-    with socket.socket() as probe:
-        probe.bind((HERE, 0))
-        return int(probe.getsockname()[1])
 
 
 def block(name: str) -> str:

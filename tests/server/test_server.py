@@ -21,6 +21,7 @@ import pytest
 from gearing_api.app import create_app
 from gearing_api.server.configuration import options
 from gearing_api.settings import Settings
+from tests.ports import free_port
 
 PATIENCE = 20.0
 JSON = "Content-Type: application/json"
@@ -66,9 +67,7 @@ def post(*headers: str, path: str = "/v1/tyre") -> bytes:
 @contextmanager
 def started() -> Iterator[Service]:
     """A service of one worker on a free port, until the end of the block."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
+    port = free_port()
     command = [sys.executable, "-m", "gearing_api", "serve", "--port", str(port), "--workers", "1"]
     process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)
     assert process.stderr is not None
