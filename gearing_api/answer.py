@@ -68,7 +68,7 @@ class Absent(NamedTuple):
     fields: tuple[str, ...] = ()
 
 
-ENGINE_CURVES = ("torque_curve", "power_curve")
+_ENGINE_CURVES = ("torque_curve", "power_curve")
 _MOST_ITEMS = 20_000
 """Items of crossed lists that are answered at once: each takes up to 2.6 kB."""
 _POINTS_OF_PEAKS = 5
@@ -386,21 +386,16 @@ class Question:
         """All fields it may read."""
         return self.needs + self.uses
 
-    def at_once(self, values: Mapping[str, Any]) -> int:
-        """How many builds with such values, one or a column of them, are answered at once within some 50 MB."""
-        points = -(-_longest(ENGINE_CURVES, values) // _POINTS_OF_PEAKS)
-        return max(1, _MOST_ITEMS // prod((points, *(_longest((name,), values) for name in self.crossed))))
+    def at_once(self, value: Callable[[str], Any]) -> int:
+        """How many builds with such lists, of one or a column, None if not given, are answered within some 50 MB."""
+        points = -(-_longest(_ENGINE_CURVES, value) // _POINTS_OF_PEAKS)
+        return max(1, _MOST_ITEMS // prod((points, *(_longest((name,), value) for name in self.crossed))))
 
 
-def _longest(names: Iterable[str], values: Mapping[str, Any]) -> int:
+def _longest(names: Iterable[str], value: Callable[[str], Any]) -> int:
     """Items of the longest of some lists, also of the vehicle before the change; 1 if there are none."""
-    known = (
-        FIELDS[name].items(values[one])
-        for name in names
-        for one in (name, ORIGINAL + name)
-        if values.get(one) is not None
-    )
-    return max(known, default=1)
+    lists = ((name, value(one)) for name in names for one in (name, ORIGINAL + name))
+    return max((FIELDS[name].items(given) for name, given in lists if given is not None), default=1)
 
 
 class Part(NamedTuple):

@@ -9,17 +9,7 @@ from typing import Any, TypeGuard
 import numpy as np
 from numpy.typing import NDArray
 
-from gearing_api.answer import (
-    ENGINE_CURVES,
-    Absent,
-    Answer,
-    Caution,
-    Level,
-    Question,
-    Source,
-    Value,
-    absences,
-)
+from gearing_api.answer import Absent, Answer, Caution, Level, Question, Source, Value, absences
 from gearing_api.build import Build, MixedColumn
 from gearing_api.checkpoint import may_go_on
 from gearing_api.fields import Kind, Number
@@ -400,9 +390,7 @@ def _alike(given: Mapping[str, Given], rows: Picks | slice, count: int) -> Itera
 def _at_once(question: Question, given: Mapping[str, Given], rows: Picks | slice) -> int:
     """How many builds like the first of the rows are answered at once."""
     first = slice(0, 1) if isinstance(rows, slice) else rows[:1]
-    crossed = (*question.crossed, *ENGINE_CURVES)
-    lists = (name for name in given if name.removeprefix(ORIGINAL) in crossed)
-    return question.at_once({name: given[name].draw(first) for name in lists})
+    return question.at_once(lambda name: given[name].draw(first) if name in given else None)
 
 
 def _in_parts(rows: Picks | slice, count: int, at_once: int) -> Iterator[Picks | slice]:

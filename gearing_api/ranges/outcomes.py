@@ -168,7 +168,7 @@ def _answer_in_parts(
     compared: bool,
 ) -> None:
     """All draws, not too many at a time: work asks between the parts whether it may go on."""
-    at_once = question.at_once(build.values)
+    at_once = question.at_once(build.values.get)
     for start in range(0, count, at_once):
         may_go_on()
         _answer(question, build, draw, np.arange(start, min(start + at_once, count)), made, compared=compared)
